@@ -1,0 +1,88 @@
+"""How a figure was reached: the answer to "how do you know?"."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+
+class Origin(StrEnum):
+    """Where an input came from."""
+
+    MEASURED = "measured"
+    TABLE = "table"
+    ASSUMED = "assumed"
+    TYPED = "typed in"
+    RECKONED = "reckoned"
+
+
+@dataclass(frozen=True)
+class Given:
+    """One input of a Working.
+
+    Args:
+        letter: The letter that stands for it in the formula ("L").
+        name: What it is ("Finished length").
+        value: Its value: a number in `unit`, or a word (a grade, a material).
+        unit: The unit of a number, as written in `measures` ("mm", "kg", "degC", "" for none).
+        origin: Where it came from.
+        source: The table, the person and date, or the reason for assuming it.
+    """
+
+    letter: str
+    name: str
+    value: float | str
+    unit: str = ""
+    origin: Origin = Origin.TYPED
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Caution:
+    """What can hurt, said beside the figure.
+
+    Args:
+        act: What to do, one sentence, shown first and bold.
+        why: The reason, and which code or licensed practice it defers to.
+    """
+
+    act: str
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Working:
+    """A figure that people act on, with how it was reached.
+
+    Args:
+        name: What the figure is ("Pattern length").
+        value: The answer, in `unit`; None when there is none and `verdict` says why.
+        unit: The unit of the answer ("mm", "kg", "N", "degC", "").
+        formula: The rule in letters a fitter reads: "(L + n × m) × (1 + c)".
+        figures: The same rule with the numbers put in: "(444.5 + 2 × 3.0) × 1.01 = 455.0".
+        givens: The inputs, in the order of the formula.
+        source: The published source of the rule, or "common practice, no source".
+        low, high: The ends of an interval round the value, in `unit`, where one can be stated.
+        interval: What the interval means ("from the limits of the contraction").
+        verdict: The answer in words, where a figure alone would not do.
+        refused: True when the figure is past its limit and must not be acted on.
+        cautions: What can hurt.
+        limits: What the rule does not cover.
+        parts: Workings that this one was built from.
+    """
+
+    name: str
+    value: float | None
+    unit: str
+    formula: str
+    figures: str = ""
+    givens: tuple[Given, ...] = ()
+    source: str = "common practice, no source"
+    low: float | None = None
+    high: float | None = None
+    interval: str = ""
+    verdict: str = ""
+    refused: bool = False
+    cautions: tuple[Caution, ...] = ()
+    limits: str = ""
+    parts: tuple[Working, ...] = field(default=())

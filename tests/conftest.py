@@ -1,0 +1,25 @@
+"""What all tests share."""
+
+from collections import Counter
+
+import pytest
+
+OUTSIDE = Counter()
+
+
+@pytest.hookimpl(hookwrapper=True)
+def pytest_runtest_makereport(item, call):
+    report = (yield).get_result()
+    if report.when == "call" and report.passed:
+        for mark in item.iter_markers("outside"):
+            OUTSIDE[(item.path.stem.removeprefix("test_"), mark.args[0])] += 1
+
+
+def pytest_terminal_summary(terminalreporter):
+    """Print how many checks against the world each module has, and from which source."""
+    if not OUTSIDE:
+        return
+    terminalreporter.section("checks against the world")
+    for (module, source), count in sorted(OUTSIDE.items()):
+        terminalreporter.write_line(f"{module:12} {count:4}  {source}")
+    terminalreporter.write_line(f"{'all':12} {sum(OUTSIDE.values()):4}")
