@@ -1,0 +1,94 @@
+"""Removing rows and bringing them back, with what each kind of row asks for first."""
+
+from django.db import transaction
+
+from ..models import (
+    Component,
+    ConditionNote,
+    CostAmount,
+    CostItem,
+    CostPaper,
+    DiaryEntry,
+    EngineSize,
+    Fact,
+    Find,
+    Freeing,
+    HoursGiven,
+    Making,
+    Measurement,
+    Ownership,
+    Part,
+    Photo,
+    PhotoPair,
+    Plan,
+    Repair,
+)
+from . import record
+from .facts import unwrite
+from .ledger import held
+from .record import Refused
+
+# Which rows can be removed by the one address for it, by the name they have there.
+KINDS = {
+    model._meta.model_name: model
+    for model in (
+        Component,
+        ConditionNote,
+        CostAmount,
+        CostItem,
+        CostPaper,
+        DiaryEntry,
+        EngineSize,
+        Fact,
+        Find,
+        Freeing,
+        HoursGiven,
+        Making,
+        Measurement,
+        Ownership,
+        Part,
+        Photo,
+        PhotoPair,
+        Plan,
+        Repair,
+    )
+}
+
+
+def remove(row, *, by, reason: str) -> None:
+    """Mark a row as removed. Raises Refused where something still rests on it."""
+    if isinstance(row, Fact):
+        unwrite(row, by=by, reason=reason)
+        return
+    with transaction.atomic():
+        _nothing_rests_on(row)
+        record.remove(row, by=by, reason=reason)
+
+
+def bring_back(row, *, by, reason: str = "") -> None:
+    """Bring back a removed row. A fact comes back only if the ledger still holds."""
+    if isinstance(row, Fact):
+        with held(row.part, *([row.find] if row.find_id else [])):
+            record.bring_back(row, by=by, reason=reason)
+        return
+    record.bring_back(row, by=by, reason=reason)
+
+
+def _nothing_rests_on(row) -> None:
+    if isinstance(row, Component) and (
+        Part.objects.filter(component=row).exists() or Component.objects.filter(parent=row).exists()
+    ):
+        raise Refused("This component still has parts. Move them to another component first.")
+    if isinstance(row, Find) and Fact.objects.filter(find=row).exists():
+        raise Refused("This find is identified as a part. Take that back first, then remove it.")
+    if isinstance(row, Making) and Fact.objects.filter(making=row).exists():
+        raise Refused(
+            "This making has dated facts. Withdraw the decision, which keeps them, "
+            "or remove the facts that were typed by mistake first."
+        )
+    if isinstance(row, Part) and (
+        Fact.objects.filter(part=row).exists() or CostItem.objects.filter(part=row).exists()
+    ):
+        raise Refused(
+            "This part has finds, makings or costs. Leave it off instead, or remove those first."
+        )

@@ -1,0 +1,80 @@
+"""What every row of the record has in common."""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+
+
+class KeptManager(models.Manager):
+    """Rows that have not been removed. Removing marks a row; nothing is ever deleted."""
+
+    def get_queryset(self):
+        return super().get_queryset().filter(removed_at__isnull=True)
+
+
+class Record(models.Model):
+    """A row of the record: who made it and when, its version, and whether it was removed.
+
+    `version` rises with every change; an action that was begun on an older version is refused
+    and shows both. Rows are written by `parts.actions`, which also writes the history.
+    """
+
+    version = models.PositiveIntegerField(default=1, editable=False)
+    made_at = models.DateTimeField(auto_now_add=True)
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+", editable=False
+    )
+    removed_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    objects = KeptManager()
+    everything = models.Manager()
+
+    class Meta:
+        abstract = True
+
+
+class FromPhone(models.Model):
+    """A row that can be made on a phone without signal: it carries its own id from there."""
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+
+    class Meta:
+        abstract = True
+
+
+class HasLength(models.Model):
+    """The longest side: what was written, its unit, and millimetres."""
+
+    length_written = models.CharField("length", max_length=60, blank=True)
+    length_unit = models.CharField(max_length=8, blank=True, editable=False)
+    length_mm = models.FloatField(null=True, blank=True, editable=False)
+
+    class Meta:
+        abstract = True
+
+
+class HasMass(models.Model):
+    """The mass of one piece: what was written, its unit, and kilograms."""
+
+    mass_written = models.CharField("mass", max_length=60, blank=True)
+    mass_unit = models.CharField(max_length=8, blank=True, editable=False)
+    mass_kg = models.FloatField(null=True, blank=True, editable=False)
+
+    class Meta:
+        abstract = True
+
+
+def kept(*fields: str, name: str) -> models.UniqueConstraint:
+    """A constraint that holds among the rows that have not been removed."""
+    return models.UniqueConstraint(
+        fields=fields, condition=models.Q(removed_at__isnull=True), name=name
+    )
+
+
+def exactly_or_more(*fields: str, name: str) -> models.CheckConstraint:
+    """A constraint: at least one of the fields is filled in."""
+    condition = models.Q()
+    for field in fields:
+        condition |= models.Q(**{f"{field}__isnull": False})
+    return models.CheckConstraint(condition=condition, name=name)

@@ -1,0 +1,285 @@
+"""The engine, its components and parts, its sizes and who owns it."""
+
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.urls import reverse
+
+from ..trade.measures import Units
+from .base import HasLength, HasMass, KeptManager, Record, exactly_or_more, kept
+from .choices import ROUTE_CHOICES, EngineKind, Material
+from .standing import PartQuerySet
+
+
+class Engine(Record):
+    """What is being restored. The engine is the project."""
+
+    class LengthUnit(models.TextChoices):
+        IN = "in", "inches"
+        MM = "mm", "millimetres"
+
+    class MassUnit(models.TextChoices):
+        LB = "lb", "pounds"
+        KG = "kg", "kilograms"
+
+    class TapeUnit(models.TextChoices):
+        FT = "ft", "feet"
+        M = "m", "metres"
+
+    class Ton(models.TextChoices):
+        LONG = "long", "long: ton 2240 lb, hundredweight 112 lb"
+        SHORT = "short", "short: ton 2000 lb, hundredweight 100 lb"
+        METRIC = "metric", "metric: tonne 1000 kg, hundredweight 50 kg"
+
+    class Currency(models.TextChoices):
+        GBP = "GBP", "pounds sterling (£)"
+        EUR = "EUR", "euros (€)"
+        USD = "USD", "US dollars ($)"
+        CAD = "CAD", "Canadian dollars ($)"
+        AUD = "AUD", "Australian dollars ($)"
+        NZD = "NZD", "New Zealand dollars ($)"
+        CHF = "CHF", "Swiss francs (CHF)"
+        SEK = "SEK", "Swedish kronor (kr)"
+        DKK = "DKK", "Danish kroner (kr)"
+        NOK = "NOK", "Norwegian kroner (kr)"
+        PLN = "PLN", "Polish złoty (zł)"
+        CZK = "CZK", "Czech koruny (Kč)"
+
+    name = models.CharField(max_length=120)
+    short_name = models.CharField(max_length=40, blank=True, help_text="For narrow places.")
+    kind = models.CharField(max_length=30, choices=EngineKind)
+    maker = models.CharField(max_length=120, blank=True)
+    built = models.CharField(max_length=40, blank=True, help_text="1907, or about 1890.")
+    works_number = models.CharField(max_length=40, blank=True)
+    story = models.TextField(blank=True, help_text="What it drove, when it stopped, how it lies.")
+    place = models.TextField(
+        blank=True, help_text="Told only to leads and helpers, unless you allow readers."
+    )
+    speed_rpm = models.FloatField(
+        "speed", null=True, blank=True, validators=[MinValueValidator(0.1)], help_text="rpm"
+    )
+    length_unit = models.CharField(max_length=2, choices=LengthUnit, default=LengthUnit.IN)
+    mass_unit = models.CharField(max_length=2, choices=MassUnit, default=MassUnit.LB)
+    tape_unit = models.CharField(max_length=2, choices=TapeUnit, default=TapeUnit.FT)
+    ton = models.CharField(max_length=6, choices=Ton, default=Ton.LONG)
+    currency = models.CharField(max_length=3, choices=Currency, default=Currency.GBP)
+    tag_prefix = models.CharField(
+        max_length=4, default="BP", help_text="Letters before the four figures of a tag: HG."
+    )
+    readers_see_places = models.BooleanField(
+        default=False, help_text="Readers may see where finds lay and where parts are kept."
+    )
+    demo = models.BooleanField(default=False, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["name"]
+        base_manager_name = "everything"
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("parts:engine", args=[self.pk])
+
+    @property
+    def units(self) -> Units:
+        """In which units people read lengths, masses and site tapes of this engine."""
+        return Units(
+            length=self.length_unit, mass=self.mass_unit, tape=self.tape_unit, ton=self.ton
+        )
+
+
+class EngineSize(Record):
+    """A leading size of the engine, from which figures and drawing proportions are taken."""
+
+    class Name(models.TextChoices):
+        BORE = "bore", "Bore"
+        STROKE = "stroke", "Stroke"
+        FLYWHEEL = "flywheel", "Flywheel diameter"
+        FLYWHEEL_FACE = "flywheel_face", "Flywheel face"
+        ROD = "rod", "Connecting rod, between centres"
+        PISTON_ROD = "piston_rod", "Piston rod diameter"
+        SHAFT = "shaft", "Crankshaft journal diameter"
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="sizes")
+    name = models.CharField(max_length=20, choices=Name)
+    written = models.CharField(max_length=60)
+    unit = models.CharField(max_length=8, editable=False)
+    value_mm = models.FloatField(editable=False)
+
+    class Meta(Record.Meta):
+        constraints = [
+            kept("engine", "name", name="engine_size_once"),
+            models.CheckConstraint(condition=models.Q(value_mm__gt=0), name="engine_size_positive"),
+        ]
+
+    def __str__(self):
+        return f"{self.get_name_display()} {self.written}"
+
+
+class Component(Record):
+    """A named assembly of the engine. Components nest."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="components")
+    parent = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="children"
+    )
+    number = models.PositiveIntegerField(validators=[MinValueValidator(1)])
+    name = models.CharField(max_length=120)
+    note = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["number"]
+        constraints = [
+            kept("engine", "number", name="component_number_once"),
+            models.CheckConstraint(
+                condition=~models.Q(parent=models.F("pk")), name="component_not_its_own_parent"
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.number} {self.name}"
+
+    def get_absolute_url(self):
+        return reverse("parts:component", args=[self.engine_id, self.pk])
+
+
+class Part(HasLength, HasMass, Record):
+    """A kind of piece the engine should have, with an item number and a quantity.
+
+    How its pieces stand is never stored: `Part.objects.standing(day)` works it out from the
+    dated facts.
+    """
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="parts")
+    component = models.ForeignKey(Component, models.PROTECT, related_name="parts")
+    item = models.PositiveIntegerField("item number", validators=[MinValueValidator(1)])
+    name = models.CharField(max_length=120)
+    quantity = models.PositiveIntegerField(default=1, validators=[MinValueValidator(1)])
+    material = models.CharField(max_length=20, choices=Material, default=Material.NOT_KNOWN)
+    usual_route = models.CharField(max_length=12, choices=ROUTE_CHOICES, blank=True)
+    fastener = models.BooleanField(default=False)
+    size = models.CharField(
+        "finished size", max_length=120, blank=True, help_text="12 × 9 × 8 in, or 7/8 in × 4 in."
+    )
+    note = models.TextField(blank=True)
+
+    objects = KeptManager.from_queryset(PartQuerySet)()
+    everything = models.Manager()
+
+    class Meta(Record.Meta):
+        ordering = ["item"]
+        constraints = [
+            kept("engine", "item", name="item_number_once"),
+            models.CheckConstraint(condition=models.Q(quantity__gt=0), name="part_quantity"),
+            models.CheckConstraint(
+                condition=models.Q(mass_kg__isnull=True) | models.Q(mass_kg__gt=0),
+                name="part_mass_positive",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.item} {self.name}"
+
+    def get_absolute_url(self):
+        return reverse("parts:part", args=[self.engine_id, self.pk])
+
+
+class Measurement(Record):
+    """A size or mass that was taken, or that a drawing gives: kept as it was written."""
+
+    class Quantity(models.TextChoices):
+        LENGTH = "length", "Length"
+        MASS = "mass", "Mass"
+        TEMPERATURE = "temperature", "Temperature"
+        COUNT = "count", "Count"
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="measurements")
+    part = models.ForeignKey(
+        Part, models.PROTECT, null=True, blank=True, related_name="measurements"
+    )
+    find = models.ForeignKey(
+        "parts.Find", models.PROTECT, null=True, blank=True, related_name="measurements"
+    )
+    what = models.CharField(max_length=80, help_text="Between centres, or big end bore.")
+    quantity = models.CharField(max_length=12, choices=Quantity, default=Quantity.LENGTH)
+    written = models.CharField(max_length=60)
+    unit = models.CharField(max_length=8, blank=True, editable=False)
+    value = models.FloatField(editable=False, help_text="mm, kg, °C or a count")
+    plus_or_minus = models.CharField(max_length=60, blank=True, help_text="How sure: 1/64 in.")
+    plus_or_minus_value = models.FloatField(null=True, blank=True, editable=False)
+    nominal = models.BooleanField(default=False, help_text="As made, not as found.")
+    instrument = models.CharField(max_length=80, blank=True)
+    day = models.DateField()
+    who = models.CharField(max_length=80, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["what", "-day"]
+        constraints = [exactly_or_more("part", "find", name="measurement_of_something")]
+
+    def __str__(self):
+        return f"{self.what}: {self.written}"
+
+
+class Ownership(Record):
+    """Who owns the engine, or allowed it to be taken, since when and on what terms."""
+
+    class Right(models.TextChoices):
+        OWNS = "owns", "Owns the engine"
+        ALLOWED = "allowed", "Allowed its removal"
+        GROUND = "ground", "Owns the ground"
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="ownerships")
+    who = models.CharField(max_length=120)
+    right = models.CharField(max_length=10, choices=Right, default=Right.OWNS)
+    since = models.DateField()
+    until = models.DateField(null=True, blank=True)
+    terms = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["-since"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(until__isnull=True) | models.Q(until__gte=models.F("since")),
+                name="ownership_until_after_since",
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.who}, {self.get_right_display().lower()}"
+
+
+class Plan(Record):
+    """What should be done by when: a frozen, dated copy. A new plan is a new row."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="plans")
+    name = models.CharField(max_length=120)
+    frozen_on = models.DateField()
+    note = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["-frozen_on", "-pk"]
+
+    def __str__(self):
+        return self.name
+
+
+class PlanPoint(models.Model):
+    """What a plan says should be done by a day, counted from the start of the work."""
+
+    plan = models.ForeignKey(Plan, models.CASCADE, related_name="points")
+    day = models.DateField()
+    pieces = models.PositiveIntegerField(help_text="pieces standing on the engine again")
+    hours = models.DecimalField(max_digits=9, decimal_places=1, help_text="hours given")
+    money = models.DecimalField(max_digits=12, decimal_places=2, help_text="money spent")
+
+    class Meta:
+        ordering = ["day"]
+        constraints = [
+            models.UniqueConstraint(fields=["plan", "day"], name="plan_day_once"),
+            models.CheckConstraint(
+                condition=models.Q(hours__gte=0, money__gte=0), name="plan_not_negative"
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.plan}, {self.day}"

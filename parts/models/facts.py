@@ -1,0 +1,71 @@
+"""Dated facts: the only thing that how pieces stand is counted from."""
+
+from django.db import models
+from django.db.models import Q
+
+from .base import Record
+from .engine import Engine, Part
+from .making import Making
+from .site import Find
+
+
+class Fact(Record):
+    """On a day, a number of pieces of a part began (or, when negative, ceased) to stand so.
+
+    A withdrawn verdict, an undone stage, a piece taken off: all are rows of the same kind with a
+    negative number, on the day they happened. A row typed by mistake is removed, with a reason,
+    and then never happened. `parts.actions.facts` keeps the balances from going below zero.
+    """
+
+    class Kind(models.TextChoices):
+        IDENTIFIED = "identified", "Identified"
+        PLACED = "placed", "On the engine"
+        PAST_USE = "past_use", "Past use"
+        PAST_USE_PLACED = "past_use_placed", "Past use, on the engine"
+        DECIDED = "decided", "Decided to be made"
+        STAGE = "stage", "Stage reached"
+        FITTED = "fitted", "Fitted"
+        LOST = "lost", "Lost again"
+        LEFT_OFF = "left_off", "Left off"
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="facts")
+    part = models.ForeignKey(Part, models.PROTECT, related_name="facts")
+    kind = models.CharField(max_length=16, choices=Kind)
+    day = models.DateField()
+    pieces = models.IntegerField()
+    find = models.ForeignKey(Find, models.PROTECT, null=True, blank=True, related_name="facts")
+    making = models.ForeignKey(Making, models.PROTECT, null=True, blank=True, related_name="facts")
+    stage = models.CharField(max_length=20, blank=True)
+    begins = models.BooleanField(default=False)
+    reason = models.TextField(blank=True)
+    who = models.CharField(max_length=80, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["day", "pk"]
+        indexes = [
+            models.Index(
+                fields=["part", "kind", "begins", "day", "pieces"],
+                condition=Q(removed_at__isnull=True),
+                name="fact_balance",
+            ),
+            models.Index(fields=["engine", "day"], name="fact_by_day"),
+        ]
+        constraints = [
+            models.CheckConstraint(condition=~Q(pieces=0), name="fact_some_pieces"),
+            models.CheckConstraint(
+                condition=Q(kind__in=["decided", "stage", "fitted"], making__isnull=False)
+                | (~Q(kind__in=["decided", "stage", "fitted"]) & Q(making__isnull=True)),
+                name="fact_making",
+            ),
+            models.CheckConstraint(
+                condition=~Q(kind="identified") | Q(find__isnull=False), name="fact_find"
+            ),
+            models.CheckConstraint(
+                condition=(Q(kind="stage") & ~Q(stage=""))
+                | (~Q(kind="stage") & Q(stage="", begins=False)),
+                name="fact_stage",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.day}: {self.get_kind_display()}, {self.pieces}"

@@ -1,0 +1,43 @@
+"""Makings: how missing or past-use pieces will be replaced."""
+
+from django.db import models
+
+from ..trade.routes import Route, route
+from .base import Record
+from .choices import ROUTE_CHOICES, Material
+from .engine import Engine, Part
+
+
+class Making(Record):
+    """A decision to replace pieces of a part by one route.
+
+    How many were decided, which stages they reached and how many are fitted are dated facts.
+    """
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="makings")
+    part = models.ForeignKey(Part, models.PROTECT, related_name="makings")
+    route = models.CharField(max_length=12, choices=ROUTE_CHOICES)
+    who = models.CharField("hands", max_length=80, blank=True, help_text="Who makes it.")
+    metal = models.CharField(
+        max_length=20, choices=Material, blank=True, help_text="If not the part's own."
+    )
+    size = models.CharField("size to make", max_length=120, blank=True)
+    wanted_by = models.DateField(null=True, blank=True)
+    reason = models.TextField(blank=True, help_text="Why this way.")
+    note = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["part__item", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(route__in=[key for key, _ in ROUTE_CHOICES]),
+                name="making_route",
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.part}, {self.get_route_display()}"
+
+    @property
+    def way(self) -> Route:
+        return route(self.route)

@@ -1,0 +1,97 @@
+"""Costs. Funds have their place here."""
+
+from django.db import models
+from django.db.models import F, Q
+
+from .base import Record
+from .choices import Basis, Heading
+from .engine import Component, Engine, Part
+from .making import Making
+
+
+class CostItem(Record):
+    """One cost. Its amounts are dated rows on a rising basis (`CostAmount`)."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="cost_items")
+    heading = models.CharField(max_length=10, choices=Heading)
+    what = models.CharField(max_length=160)
+    part = models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="cost_items")
+    making = models.ForeignKey(
+        Making, models.PROTECT, null=True, blank=True, related_name="cost_items"
+    )
+    component = models.ForeignKey(
+        Component, models.PROTECT, null=True, blank=True, related_name="cost_items"
+    )
+    supplier = models.CharField(max_length=120, blank=True)
+    note = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["heading", "pk"]
+        indexes = [models.Index(fields=["engine", "heading"], name="cost_by_heading")]
+
+    def __str__(self):
+        return self.what
+
+
+class CostAmount(Record):
+    """An amount of a cost item on a day.
+
+    An estimate has low, likely and high; a quote or an order has one figure, held in all three.
+    Payments add up. The newest row of the highest basis but paid says what the whole will come
+    to; what is not yet paid of it is still to come. `settles` says nothing more will be paid.
+    """
+
+    item = models.ForeignKey(CostItem, models.PROTECT, related_name="amounts")
+    day = models.DateField()
+    basis = models.CharField(max_length=10, choices=Basis)
+    low = models.DecimalField(max_digits=12, decimal_places=2)
+    likely = models.DecimalField(max_digits=12, decimal_places=2)
+    high = models.DecimalField(max_digits=12, decimal_places=2)
+    settles = models.BooleanField("nothing more to pay", default=False)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["day", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(low__gte=0, likely__gte=F("low"), high__gte=F("likely")),
+                name="cost_low_likely_high",
+            ),
+            models.CheckConstraint(
+                condition=Q(basis="estimated") | Q(low=F("likely"), high=F("likely")),
+                name="cost_range_only_estimated",
+            ),
+            models.CheckConstraint(
+                condition=Q(basis="paid") | Q(settles=False), name="cost_settled_by_paying"
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.get_basis_display()}, {self.likely}"
+
+
+def paper_path(paper, filename) -> str:
+    return f"papers/{paper.item.engine_id}/{paper.sha256[:16]}.{paper.suffix}"
+
+
+class CostPaper(Record):
+    """A quote, order or receipt: a PDF or a picture, kept as it came."""
+
+    class Kind(models.TextChoices):
+        QUOTE = "quote", "Quote"
+        ORDER = "order", "Order"
+        RECEIPT = "receipt", "Receipt"
+
+    item = models.ForeignKey(CostItem, models.PROTECT, related_name="papers")
+    kind = models.CharField(max_length=8, choices=Kind)
+    name = models.CharField(max_length=160)
+    file = models.FileField(upload_to=paper_path, editable=False)
+    suffix = models.CharField(max_length=4, editable=False)
+    sha256 = models.CharField(max_length=64, editable=False)
+    day = models.DateField()
+
+    class Meta(Record.Meta):
+        ordering = ["-day", "-pk"]
+
+    def __str__(self):
+        return f"{self.get_kind_display()}: {self.name}"

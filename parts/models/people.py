@@ -1,0 +1,139 @@
+"""The people of an engine, what they propose, and what is shown to people without a login."""
+
+from django.conf import settings
+from django.db import models
+
+from .base import Record, kept
+from .choices import ROUTE_CHOICES, Work
+from .engine import Component, Engine, Part
+
+
+class Membership(Record):
+    """A person of an engine, and what they may do there."""
+
+    class Role(models.TextChoices):
+        LEAD = "lead", "Lead"
+        HELPER = "helper", "Helper"
+        READER = "reader", "Reader"
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="memberships")
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="memberships")
+    role = models.CharField(max_length=8, choices=Role)
+
+    class Meta(Record.Meta):
+        ordering = ["role", "user__first_name", "user__username"]
+        constraints = [kept("engine", "user", name="member_once")]
+
+    def __str__(self):
+        return f"{self.user}, {self.get_role_display().lower()}"
+
+
+class Proposal(Record):
+    """What a helper thinks a lead should decide. The lead accepts or declines it."""
+
+    class Matter(models.TextChoices):
+        PAST_USE = "past_use", "This is past use"
+        MAKE = "make", "Make this"
+        LEAVE_OFF = "leave_off", "Leave this off"
+        CORRECT = "correct", "The record is wrong"
+
+    class Answer(models.TextChoices):
+        OPEN = "open", "Waiting"
+        ACCEPTED = "accepted", "Accepted"
+        DECLINED = "declined", "Declined"
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="proposals")
+    part = models.ForeignKey(Part, models.PROTECT, related_name="proposals")
+    matter = models.CharField(max_length=10, choices=Matter)
+    route = models.CharField(max_length=12, choices=ROUTE_CHOICES, blank=True)
+    pieces = models.PositiveIntegerField(default=1)
+    words = models.TextField()
+    answer = models.CharField(max_length=10, choices=Answer, default=Answer.OPEN)
+    answer_words = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["-made_at"]
+        constraints = [
+            models.CheckConstraint(condition=models.Q(pieces__gt=0), name="proposal_pieces")
+        ]
+
+    def __str__(self):
+        return f"{self.get_matter_display()}: {self.part}"
+
+
+class Report(Record):
+    """A report to funders, frozen as it was sent: the page, the PDF and the pictures shown.
+
+    `page` is HTML with relative addresses, so that the same copy serves a member and a reading
+    link. It holds no position.
+    """
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="reports")
+    number = models.PositiveIntegerField()
+    title = models.CharField(max_length=160)
+    first_day = models.DateField()
+    last_day = models.DateField()
+    words = models.TextField(blank=True, help_text="In the lead's own words.")
+    next_words = models.TextField("what is next", blank=True)
+    page = models.TextField(editable=False)
+    pdf = models.FileField(upload_to="reports/", editable=False, blank=True)
+    photos = models.ManyToManyField("parts.Photo", related_name="reports", blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["-number"]
+        constraints = [
+            kept("engine", "number", name="report_number_once"),
+            models.CheckConstraint(
+                condition=models.Q(last_day__gte=models.F("first_day")), name="report_days"
+            ),
+        ]
+
+    def __str__(self):
+        return self.title
+
+
+class ReadingLink(Record):
+    """A secret address that shows one frozen report without a login. Only its hash is kept."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="reading_links")
+    report = models.ForeignKey(Report, models.PROTECT, related_name="reading_links")
+    for_whom = models.CharField(max_length=120)
+    secret_sha256 = models.CharField(max_length=64, unique=True, editable=False)
+    lapses_on = models.DateField()
+    withdrawn_at = models.DateTimeField(null=True, blank=True, editable=False)
+    last_read_at = models.DateTimeField(null=True, blank=True, editable=False)
+    times_read = models.PositiveIntegerField(default=0, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["-made_at"]
+
+    def __str__(self):
+        return f"For {self.for_whom}, until {self.lapses_on}"
+
+
+class HoursGiven(Record):
+    """Hours that a person gave, and to what."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="hours")
+    person = models.CharField(max_length=80)
+    day = models.DateField()
+    hours = models.DecimalField(max_digits=5, decimal_places=2)
+    work = models.CharField(max_length=12, choices=Work)
+    component = models.ForeignKey(
+        Component, models.PROTECT, null=True, blank=True, related_name="hours"
+    )
+    part = models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="hours")
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["-day", "person"]
+        verbose_name_plural = "hours given"
+        indexes = [models.Index(fields=["engine", "day"], name="hours_by_day")]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(hours__gt=0, hours__lte=24), name="hours_of_a_day"
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.person}, {self.hours} h, {self.day}"

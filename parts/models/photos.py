@@ -1,0 +1,93 @@
+"""Photos: the original kept untouched, and what is shown made from it."""
+
+from django.db import models
+from django.urls import reverse
+
+from .base import FromPhone, Record
+from .care import Repair
+from .engine import Component, Engine, Part
+from .site import DiaryEntry, Find
+
+
+def original_path(photo, filename) -> str:
+    suffix = {"JPEG": "jpg", "PNG": "png", "WEBP": "webp", "HEIF": "heic"}[photo.format]
+    return f"photos/{photo.engine_id}/{photo.uid}/original.{suffix}"
+
+
+class Photo(FromPhone, Record):
+    """A picture of something of the engine.
+
+    The original is private and keeps its checksum. What is shown are upright JPEGs without
+    metadata, 1600, 900 and 320 pixels on the long side, beside it.
+    """
+
+    SIZES = (1600, 900, 320)
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="photos")
+    part = models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="photos")
+    find = models.ForeignKey(Find, models.PROTECT, null=True, blank=True, related_name="photos")
+    component = models.ForeignKey(
+        Component, models.PROTECT, null=True, blank=True, related_name="photos"
+    )
+    repair = models.ForeignKey(Repair, models.PROTECT, null=True, blank=True, related_name="photos")
+    diary = models.ForeignKey(
+        DiaryEntry, models.PROTECT, null=True, blank=True, related_name="photos"
+    )
+    original = models.FileField(upload_to=original_path, editable=False)
+    format = models.CharField(max_length=4, editable=False)
+    sha256 = models.CharField(max_length=64, editable=False)
+    bytes = models.PositiveBigIntegerField(editable=False)
+    width = models.PositiveIntegerField(editable=False)
+    height = models.PositiveIntegerField(editable=False)
+    day = models.DateField("taken on")
+    caption = models.CharField(max_length=200, blank=True)
+    credit = models.CharField("taken by", max_length=80, blank=True)
+    may_go_out = models.BooleanField(
+        "may be shown to funders", default=False, help_text="It shows no place that thieves want."
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["-day", "-pk"]
+        indexes = [models.Index(fields=["engine", "sha256"], name="photo_by_sum")]
+
+    def __str__(self):
+        return self.caption or f"Photo of {self.day}"
+
+    def shown_path(self, size: int) -> str:
+        """The storage name of the picture that is shown, `size` pixels on its long side."""
+        return f"photos/{self.engine_id}/{self.uid}/{size}.jpg"
+
+    def url(self, size: int) -> str:
+        return reverse("parts:photo_file", args=[self.engine_id, self.pk, size])
+
+    @property
+    def small_url(self) -> str:
+        return self.url(320)
+
+    @property
+    def middle_url(self) -> str:
+        return self.url(900)
+
+    @property
+    def large_url(self) -> str:
+        return self.url(1600)
+
+
+class PhotoPair(Record):
+    """Two photos of one view, before and after."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="photo_pairs")
+    before = models.ForeignKey(Photo, models.PROTECT, related_name="pairs_before")
+    after = models.ForeignKey(Photo, models.PROTECT, related_name="pairs_after")
+    view = models.CharField("the view", max_length=160)
+
+    class Meta(Record.Meta):
+        ordering = ["-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(before=models.F("after")), name="pair_of_two"
+            )
+        ]
+
+    def __str__(self):
+        return self.view

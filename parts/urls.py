@@ -1,0 +1,4 @@
+"""All addresses."""
+
+app_name = "parts"
+urlpatterns = []

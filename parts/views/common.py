@@ -1,0 +1,138 @@
+"""What many screens do: show a form, save it, and tell when someone else saved meanwhile."""
+
+from dataclasses import dataclass
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from ..actions import record
+from ..actions.record import Clash, Refused
+
+PAGE = 100
+
+
+@dataclass(frozen=True)
+class Differing:
+    """A field of a row that someone else saved meanwhile, with both versions."""
+
+    label: str
+    theirs: str
+    yours: str
+
+
+def today():
+    return timezone.localdate()
+
+
+def page_of(request, rows, size: int = PAGE):
+    """The page of a long list that the address asks for."""
+    return Paginator(rows, size).get_page(request.GET.get("page"))
+
+
+def sheet(request, access, template: str, sheet: int, status: int = 200, **context):
+    """Render a page of an engine."""
+    context |= {"access": access, "engine": access.engine, "sheet": sheet}
+    return render(request, template, context, status=status)
+
+
+def form_page(request, access, form, *, title: str, press: str, back: str, sheet_no=2, **context):
+    """Render a page that is one form. A refused form answers 200 and keeps what was typed."""
+    return sheet(
+        request,
+        access,
+        context.pop("template", "shared/form_page.html"),
+        sheet_no,
+        form=form,
+        title=title,
+        press=press,
+        back=back,
+        **context,
+    )
+
+
+def save_new(request, form, *, said: str = "", **fixed):
+    """Write a bound form as a new row; return it, or None when the form is refused."""
+    if not form.is_valid():
+        return None
+    row = form.instance
+    for name, value in fixed.items():
+        setattr(row, name, value)
+    record.add(row, by=request.user)
+    if said:
+        messages.success(request, said)
+    return row
+
+
+def save_change(request, form, *, said: str = "", reason: str = ""):
+    """Write a bound form over its row; return the row, or None when it is refused.
+
+    When someone else saved meanwhile, the form keeps what was typed, shows both versions
+    (`form.differing`) and is ready to be sent again over the newer one.
+    """
+    if not form.is_valid():
+        return None
+    seen = form.cleaned_data.get("seen")
+    try:
+        row = record.change(
+            form.instance,
+            form.values(),
+            seen=form.instance.version if seen is None else seen,
+            by=request.user,
+            reason=reason,
+        )
+    except Clash as clash:
+        _show_clash(form, clash)
+        return None
+    if said:
+        messages.success(request, said)
+    return row
+
+
+def _show_clash(form, clash: Clash) -> None:
+    form.differing = [
+        Differing(
+            form.fields[name].label or name.replace("_", " "),
+            _shown(clash.now, name, getattr(clash.now, name)),
+            _shown(clash.now, name, value),
+        )
+        for name, value in clash.wanted.items()
+        if name in form.fields and getattr(clash.now, name) != value
+    ]
+    if clash.now.removed_at is not None:
+        form.add_error(None, "Someone else removed this while you were writing.")
+        return
+    form.add_error(
+        None,
+        "Someone else changed this while you were writing. Both versions are shown: "
+        "correct yours and keep it, or leave theirs.",
+    )
+    form.data = form.data.copy()
+    form.data[form.add_prefix("seen")] = clash.now.version
+
+
+def _shown(row, name: str, value) -> str:
+    choices = dict(row._meta.get_field(name).flatchoices)
+    return str(choices.get(value, "nothing" if value in (None, "") else value))
+
+
+def act(request, verb, *args, said: str, form=None, **kwargs):
+    """Call an action; say what was done, or what refused it. Return its result or None.
+
+    With a form, a refusal is shown on the form, which keeps what was typed.
+    """
+    try:
+        result = verb(*args, by=request.user, **kwargs)
+    except Refused as refusal:
+        if form is not None:
+            form.add_error(None, str(refusal))
+        else:
+            messages.error(request, str(refusal))
+        return None
+    messages.success(request, said)
+    return True if result is None else result
+
+
+def back_to(row):
+    return redirect(row.get_absolute_url())

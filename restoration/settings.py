@@ -1,0 +1,186 @@
+"""Settings. What an installation may change is read from the environment and listed here.
+
+BEDPLATE_MODE       machine: this machine, over http (the default). public: others reach it, https
+BEDPLATE_DATA       the folder that holds record, photos and secret key (default .data)
+BEDPLATE_HOSTS      the host names it answers to, with commas between; needed when public
+BEDPLATE_DEBUG      yes or no (default no)
+BEDPLATE_ZONE       the time zone of dates and times (default Europe/London)
+BEDPLATE_UPLOAD_MB  the largest file taken, in MB (default 40)
+BEDPLATE_PIXELS_MP  the largest picture taken, in megapixels (default 60)
+BEDPLATE_TEST_DB    where the tests keep their database
+"""
+
+import tempfile
+from pathlib import Path
+
+from django.core.exceptions import ImproperlyConfigured
+
+from . import environment as env
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+DATA_DIR = Path(env.text("BEDPLATE_DATA") or BASE_DIR / ".data").resolve()
+PUBLIC = env.one_of("BEDPLATE_MODE", "machine", ("machine", "public")) == "public"
+DEBUG = env.yes_or_no("BEDPLATE_DEBUG", False)
+SECRET_KEY = env.text("BEDPLATE_SECRET_KEY") or env.secret_key(DATA_DIR)
+
+ALLOWED_HOSTS = env.names("BEDPLATE_HOSTS", "" if PUBLIC else "localhost,127.0.0.1,[::1]")
+if PUBLIC and not ALLOWED_HOSTS:
+    raise ImproperlyConfigured("BEDPLATE_HOSTS must name the host when BEDPLATE_MODE is public.")
+
+INSTALLED_APPS = [
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django_filters",
+    "axes",
+    "parts",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "restoration.middleware.content_policy",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.middleware.gzip.GZipMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+CONTENT_POLICY = {
+    "default-src": "'none'",
+    "script-src": "'self'",
+    "style-src": "'self'",
+    "img-src": "'self' blob: data:",
+    "connect-src": "'self'",
+    "font-src": "'self'",
+    "manifest-src": "'self'",
+    "worker-src": "'self'",
+    "form-action": "'self'",
+    "frame-ancestors": "'none'",
+    "base-uri": "'none'",
+}
+
+ROOT_URLCONF = "restoration.urls"
+WSGI_APPLICATION = "restoration.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+        },
+    }
+]
+FORM_RENDERER = "parts.forms.renderer.SheetRenderer"
+
+# IMMEDIATE takes the write lock when a transaction begins, so that reading and then writing in
+# one transaction never fails with "database is locked".
+DATABASES = {
+    "default": {
+        "ENGINE": "django.db.backends.sqlite3",
+        "NAME": DATA_DIR / "bedplate.sqlite3",
+        "CONN_MAX_AGE": 600,
+        "OPTIONS": {
+            "transaction_mode": "IMMEDIATE",
+            "timeout": 20,
+            "init_command": "PRAGMA journal_mode=WAL;",
+        },
+        # A file: an in-memory database answers concurrent writers with errors.
+        "TEST": {
+            "NAME": env.text("BEDPLATE_TEST_DB")
+            or str(Path(tempfile.gettempdir()) / "bedplate_test.sqlite3")
+        },
+    }
+}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+]
+LOGIN_URL = "login"
+LOGIN_REDIRECT_URL = "parts:home"
+LOGOUT_REDIRECT_URL = "login"
+
+# A guesser is slowed down, and never locks the owner out for good.
+AXES_FAILURE_LIMIT = 8
+AXES_COOLOFF_TIME = 0.25  # hours
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_RESET_ON_SUCCESS = True
+AXES_LOCKOUT_TEMPLATE = "registration/slow_down.html"
+AXES_ENABLE_ACCESS_FAILURE_LOG = False
+AXES_VERBOSE = False
+
+# Phones on a site stay logged in for a month after their last visit.
+SESSION_COOKIE_AGE = 30 * 24 * 3600
+SESSION_SAVE_EVERY_REQUEST = False
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+if PUBLIC:
+    SECURE_SSL_REDIRECT = True
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    SECURE_HSTS_SECONDS = 365 * 24 * 3600
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = True
+    SECURE_HSTS_PRELOAD = True
+    SESSION_COOKIE_SECURE = True
+    CSRF_COOKIE_SECURE = True
+    SESSION_COOKIE_NAME = "__Host-sessionid"
+    CSRF_COOKIE_NAME = "__Host-csrftoken"
+    CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS]
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = env.text("BEDPLATE_ZONE", "Europe/London")
+USE_I18N = True
+USE_TZ = True
+DATE_FORMAT = "j M Y"
+FORMAT_MODULE_PATH = None
+
+STATIC_URL = "static/"
+STATIC_ROOT = DATA_DIR / "static"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+MEDIA_ROOT = DATA_DIR / "media"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+# Pages work before `collectstatic` has run, only without far-future caching.
+WHITENOISE_MANIFEST_STRICT = False
+
+UPLOAD_LIMIT_BYTES = env.whole("BEDPLATE_UPLOAD_MB", 40) * 1024 * 1024
+UPLOAD_LIMIT_PIXELS = env.whole("BEDPLATE_PIXELS_MP", 60) * 1_000_000
+DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
+FILE_UPLOAD_PERMISSIONS = 0o600
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"terminal": {"class": "logging.StreamHandler"}},
+    "root": {"handlers": ["terminal"], "level": "WARNING"},
+}
