@@ -1,8 +1,12 @@
 """What all tests share."""
 
+import os
 from collections import Counter
 
 import pytest
+
+# Browser tests hold an event loop in the main thread; Django would take that for async code.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 OUTSIDE = Counter()
 

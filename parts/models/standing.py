@@ -1,50 +1,60 @@
 """How the pieces of parts stand on a day, worked out in SQL from the dated facts.
 
-Each kind of fact is summed up to the day, which gives a balance per part. The need (quantity
-less what is left off) is then filled in order: fitted, in place, found, being made, to be made,
-past use, missing; each takes what it has, capped by what is left of the need.
+The need (quantity less what is left off) is filled in order: fitted, in place, found, being
+made, to be made, past use, missing; each takes what it has, capped by what is left of the need.
+
+What each way of standing has to give is a sum of facts, some added and some taken away: found
+are those identified, less those lost again, less those placed or past use. Added up in the order
+of filling, most terms cancel, which leaves the running totals of `RUNNING`. A count is then the
+growth of the running total, capped by the need, from one way of standing to the next. The ledger
+(`parts.actions.ledger`) sees to it that no running total ever falls.
 """
 
 from datetime import date
 
 from django.db import models
-from django.db.models import F, IntegerField, Q, Sum, Value
+from django.db.models import Case, F, IntegerField, Q, Sum, Value, When
 from django.db.models.functions import Coalesce, Greatest, Least
 
 # The order in which the need is filled.
 FILL_ORDER = ("fitted", "in_place", "found", "being_made", "to_be_made", "past_use", "missing")
 # The first of these that has a piece gives the line in which a part is drawn.
-DRAWN_ORDER = (
-    "missing",
-    "past_use",
-    "to_be_made",
-    "being_made",
-    "found",
-    "in_place",
-    "fitted",
-)
-BALANCES = {
-    "identified": Q(facts__kind="identified"),
-    "placed": Q(facts__kind="placed"),
-    "off_past_use": Q(facts__kind="past_use"),
-    "on_past_use": Q(facts__kind="past_use_placed"),
-    "decided": Q(facts__kind="decided"),
-    "begun": Q(facts__kind="stage", facts__begins=True),
-    "fitted_off": Q(facts__kind="fitted"),
-    "lost": Q(facts__kind="lost"),
-    "left_off": Q(facts__kind="left_off"),
+DRAWN_ORDER = ("missing", "past_use", "to_be_made", "being_made", "found", "in_place", "fitted")
+
+BEGUN = Q(facts__kind="stage", facts__begins=True)
+
+# Running totals: the facts that are added, and those taken away.
+RUNNING = {
+    "fitted": (Q(facts__kind="fitted"), None),
+    "in_place": (Q(facts__kind__in=["fitted", "placed"]), Q(facts__kind="past_use_placed")),
+    "found": (
+        Q(facts__kind__in=["fitted", "identified"]),
+        Q(facts__kind__in=["lost", "past_use", "past_use_placed"]),
+    ),
+    "being_made": (
+        Q(facts__kind="identified") | BEGUN,
+        Q(facts__kind__in=["lost", "past_use", "past_use_placed"]),
+    ),
+    "to_be_made": (
+        Q(facts__kind__in=["identified", "decided"]),
+        Q(facts__kind__in=["lost", "past_use", "past_use_placed"]),
+    ),
+    "past_use": (Q(facts__kind__in=["identified", "decided"]), Q(facts__kind="lost")),
 }
 
 
-def _balance(condition: Q, day: date | None) -> Coalesce:
-    condition &= Q(facts__removed_at__isnull=True)
+def _total(added: Q, taken: Q | None, day: date | None) -> Coalesce:
+    sign = [When(added, then=F("facts__pieces"))]
+    if taken is not None:
+        sign.append(When(taken, then=-F("facts__pieces")))
+    holds = Q(facts__removed_at__isnull=True)
     if day is not None:
-        condition &= Q(facts__day__lte=day)
-    return Coalesce(Sum("facts__pieces", filter=condition), 0)
+        holds &= Q(facts__day__lte=day)
+    return Coalesce(Sum(Case(*sign, output_field=IntegerField()), filter=holds), 0)
 
 
-def _at_least_zero(expression):
-    return Greatest(expression, Value(0), output_field=IntegerField())
+def _over(total: str):
+    return Greatest(F(total) - F("need"), Value(0), output_field=IntegerField())
 
 
 class PartQuerySet(models.QuerySet):
@@ -58,31 +68,21 @@ class PartQuerySet(models.QuerySet):
         Adds one join and no query. To keep the grouping small, name the columns that are wanted
         with `.values(...)` before calling this.
         """
-        have = {f"b_{name}": _balance(q, day) for name, q in BALANCES.items()}
-        rows = self.annotate(**have).annotate(
-            need=_at_least_zero(F("quantity") - F("b_left_off")),
-            # What each way of standing has to give, before the need caps it.
-            h_fitted=F("b_fitted_off"),
-            h_in_place=_at_least_zero(F("b_placed") - F("b_on_past_use")),
-            h_found=_at_least_zero(
-                F("b_identified") - F("b_lost") - F("b_placed") - F("b_off_past_use")
-            ),
-            h_being_made=_at_least_zero(F("b_begun") - F("b_fitted_off")),
-            h_to_be_made=_at_least_zero(F("b_decided") - F("b_begun")),
-            h_past_use=F("b_off_past_use") + F("b_on_past_use"),
+        totals = {f"upto_{n}": _total(*facts, day) for n, facts in RUNNING.items()}
+        rows = self.annotate(left_off=_total(Q(facts__kind="left_off"), None, day), **totals)
+        rows = rows.annotate(
+            need=Greatest(F("quantity") - F("left_off"), Value(0), output_field=IntegerField())
         )
-        left = F("need")
+        counts, before = {}, Value(0)
         for state in FILL_ORDER[:-1]:
-            rows = rows.annotate(
-                **{state: Least(F(f"h_{state}"), _at_least_zero(left), output_field=IntegerField())}
-            )
-            left = left - F(state)
+            capped = Least(F(f"upto_{state}"), F("need"), output_field=IntegerField())
+            counts[state] = capped - before
+            before = capped
+        counts["missing"] = F("need") - before
         return rows.annotate(
-            missing=_at_least_zero(left),
-            spare=_at_least_zero(F("h_fitted") + F("h_in_place") + F("h_found") - F("need")),
-            over_made=_at_least_zero(
-                F("h_being_made") + F("h_to_be_made") - F("being_made") - F("to_be_made")
-            ),
+            **counts,
+            spare=_over("upto_found"),
+            over_made=_over("upto_to_be_made") - _over("upto_found"),
         )
 
     def with_pieces(self, *states: str) -> "PartQuerySet":

@@ -280,4 +280,4 @@ def test_the_seven_counts_sum_to_the_need_on_every_day(engine, quantity, doings)
         row = Part.objects.filter(pk=part.pk).standing(day(n)).get()
         states = [getattr(row, name) for name in FILL_ORDER]
         assert min(states) >= 0
-        assert sum(states) == row.need == max(0, quantity - row.b_left_off)
+        assert sum(states) == row.need == max(0, quantity - row.left_off)

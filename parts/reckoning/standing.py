@@ -1,0 +1,122 @@
+"""How the engine stands: counts of pieces by state, on any day."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Count, Q, Sum
+
+from ..models import Component, Engine, Fact, Part, State
+from ..models.standing import DRAWN_ORDER, FILL_ORDER
+
+KEY_ORDER = tuple(State.values)
+GLOSS = {
+    "in_place": "standing where it worked",
+    "fitted": "made or got, and on the engine",
+    "found": "recovered, in store",
+    "being_made": "in the foundry or on a bench",
+    "to_be_made": "decided, not yet begun",
+    "past_use": "on hand, not fit to use again",
+    "missing": "still looked for",
+}
+
+
+@dataclass(frozen=True)
+class Counts:
+    """Pieces by state. The seven sum to `need`.
+
+    Args:
+        need: Pieces the engine should have, less those left off.
+        left_off: Pieces that will not be replaced.
+        spare: Pieces on hand over the need.
+        over_made: Makings over the need: a piece has turned up.
+        parts: Parts (kinds of piece) counted.
+    """
+
+    in_place: int = 0
+    fitted: int = 0
+    found: int = 0
+    being_made: int = 0
+    to_be_made: int = 0
+    past_use: int = 0
+    missing: int = 0
+    need: int = 0
+    left_off: int = 0
+    spare: int = 0
+    over_made: int = 0
+    parts: int = 0
+
+    @property
+    def on_engine(self) -> int:
+        return self.in_place + self.fitted
+
+    @property
+    def accounted(self) -> int:
+        """Pieces found, in place or fitted."""
+        return self.in_place + self.fitted + self.found
+
+    @property
+    def states(self) -> list[tuple[str, int]]:
+        """Each state with its count, in the order of the key."""
+        return [(state, getattr(self, state)) for state in KEY_ORDER]
+
+    @property
+    def drawn(self) -> str:
+        """The state in whose line the part is drawn."""
+        return next((s for s in DRAWN_ORDER if getattr(self, s)), "found")
+
+    @property
+    def of_drawn(self) -> str:
+        """ "5 of 8" where pieces stand in several ways, else nothing."""
+        n = getattr(self, self.drawn)
+        return f"{n} of {self.need}" if 0 < n < self.need else ""
+
+
+_TOLD = (*FILL_ORDER, "need", "left_off", "spare", "over_made")
+
+
+def counts_of(row: Part | dict) -> Counts:
+    """The counts of one part that came from `Part.objects.standing()`, or of a dict of sums."""
+    get = row.get if isinstance(row, dict) else lambda name: getattr(row, name)
+    return Counts(parts=1, **{name: get(name) or 0 for name in _TOLD})
+
+
+def engine_counts(engine: Engine, day: date | None = None) -> Counts:
+    """The counts of the whole engine on a day. One query."""
+    rows = Part.objects.filter(engine=engine).values("pk", "quantity").standing(day)
+    sums = rows.aggregate(parts=Count("pk"), **{f"t_{name}": Sum(name) for name in _TOLD})
+    return Counts(parts=sums["parts"], **{name: sums[f"t_{name}"] or 0 for name in _TOLD})
+
+
+def component_counts(engine: Engine, day: date | None = None) -> list[tuple[Component, Counts]]:
+    """Each component of the engine with the counts of its own parts. Two queries."""
+    sums: dict[int, dict] = {}
+    rows = Part.objects.filter(engine=engine).values("pk", "quantity", "component_id")
+    for row in rows.standing(day).order_by():
+        total = sums.setdefault(row["component_id"], dict.fromkeys((*_TOLD, "parts"), 0))
+        total["parts"] += 1
+        for name in _TOLD:
+            total[name] += row[name]
+    return [
+        (component, Counts(**sums.get(component.pk, {})))
+        for component in Component.objects.filter(engine=engine).order_by("number")
+    ]
+
+
+def engines_with_counts(engines) -> list[tuple[Engine, Counts]]:
+    """Each engine with its counts today. Two queries however many engines."""
+    engines = list(engines)
+    sums: dict[int, dict] = {}
+    rows = Part.objects.filter(engine__in=engines).values("pk", "quantity", "engine_id")
+    for row in rows.standing().order_by():
+        total = sums.setdefault(row["engine_id"], dict.fromkeys((*_TOLD, "parts"), 0))
+        total["parts"] += 1
+        for name in _TOLD:
+            total[name] += row[name]
+    return [(engine, Counts(**sums.get(engine.pk, {}))) for engine in engines]
+
+
+def first_day(engine: Engine) -> date | None:
+    """The day of the first fact of the record."""
+    return (
+        Fact.objects.filter(Q(engine=engine)).order_by("day").values_list("day", flat=True).first()
+    )
