@@ -1,0 +1,291 @@
+"""Charts: the curve of work done, bars, and a chance that grows with hours."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from . import pen
+from .lining import hatch
+from .pen import Drawn, num
+from .scales import figure, nice_step, nice_top
+
+Series = Sequence[tuple[float, float]]
+
+
+@dataclass
+class Frame:
+    """Where a chart stands on its sheet, and its two scales."""
+
+    left: float
+    top: float
+    width: float
+    height: float
+    x_low: float
+    x_high: float
+    y_high: float
+
+    def x(self, value: float) -> float:
+        span = (self.x_high - self.x_low) or 1
+        return self.left + (value - self.x_low) / span * self.width
+
+    def y(self, value: float) -> float:
+        return self.top + self.height - value / (self.y_high or 1) * self.height
+
+    def curve(self, points: Series) -> str:
+        """Return the path through points, straight from one to the next."""
+        return "".join(
+            f"{'L' if i else 'M'}{num(self.x(x))} {num(self.y(y))}"
+            for i, (x, y) in enumerate(points)
+        )
+
+    def levels(self, at_most: int = 5, write: Callable[[float], str] = figure) -> Drawn:
+        """Return the level lines and the figures at their left."""
+        step = 25.0 if self.y_high == 100 and at_most >= 4 else nice_step(self.y_high, at_most)
+        parts = []
+        for i in range(int(self.y_high / step + 1e-6) + 1):
+            y = self.y(i * step)
+            if i:
+                parts.append(pen.line(self.left, y, self.left + self.width, y, 1, "hair"))
+            parts.append(
+                pen.letters(
+                    self.left - 8, y + 4.3, write(i * step), 12.5, "ink2", "end", css="tnum"
+                )
+            )
+        return pen.group(*parts)
+
+    def foot(self, marks: Sequence[tuple[float, str]], small: Sequence[float] = ()) -> Drawn:
+        """Return the foot: a ruled edge with long ticks and words, and short ticks between."""
+        y = self.top + self.height
+        d = f"M{num(self.left)} {num(y)}H{num(self.left + self.width)}"
+        d += "".join(f"M{num(self.x(v))} {num(y)}v4" for v in small)
+        d += "".join(f"M{num(self.x(v))} {num(y)}v10" for v, _ in marks)
+        words = []
+        free = -99.0
+        for value, text in marks:
+            room = pen.letters_width(text, 12.5)
+            x = self.x(value)
+            anchor = "middle"
+            if x - room / 2 < self.left - 30:
+                anchor, from_ = "start", x
+            elif x + room / 2 > self.left + self.width + 14:
+                anchor, from_ = "end", x - room
+            else:
+                from_ = x - room / 2
+            if from_ > free + 6:
+                words.append(pen.letters(x, y + 25, text, 12.5, "ink2", anchor))
+                free = from_ + room
+        return pen.group(pen.path(d, 1.2), *words)
+
+
+def s_curve(
+    planned: Series,
+    done: Series,
+    likely: Series = (),
+    low: Series = (),
+    high: Series = (),
+    *,
+    marks: Sequence[tuple[float, str]],
+    small: Sequence[float] = (),
+    planned_word: str = "Planned",
+    head: str = "Work done in 100, weighed by hours of labour",
+    top: float = 100.0,
+    write: Callable[[float], str] = figure,
+    width: float = 620,
+    height: float = 250,
+    title: str = "",
+) -> Drawn:
+    """Return the curve of work planned, done and to come.
+
+    Plan narrow in ink, done wide in blue, likely dashed, the range from low to high as lining.
+
+    Args:
+        planned, done, likely, low, high: Points (time, amount), in order of time; any but `done`
+            may be empty. Time is a number of the caller's choice, such as a day's ordinal.
+        marks: Times with the words for the foot.
+        small: Times with short ticks.
+        planned_word: What the plan is called: "Planned in January 2025".
+        head: What the upright scale measures.
+        top: The end of the upright scale; made of whole steps above the largest when 0.
+        write: Turns an amount into the figure at the left.
+        width, height: Of the sheet, px.
+        title: Said aloud.
+    """
+    every = [*planned, *done, *likely, *low, *high]
+    times = [x for x, _ in every] + [v for v, _ in marks] or [0, 1]
+    top = top or nice_top(max([y for _, y in every] or [1]), 5)
+    longest = max(len(write(top)), 3)
+    frame = Frame(
+        12 + longest * 7.2,
+        26,
+        width - longest * 7.2 - 12 - 16,
+        height - 26 - 34,
+        min(times),
+        max(times),
+        top,
+    )
+    parts = [
+        pen.letters(frame.left, 12, head, 12.5, "ink2"),
+        frame.levels(5, write),
+    ]
+    if low and high:
+        edge = [(frame.x(x), frame.y(y)) for x, y in [*high, *reversed(list(low))]]
+        parts.append(hatch(edge, 6, 45, stroke="blue", width=0.7, dashes=()))
+    parts.append(frame.foot(marks, small))
+    if planned:
+        parts.append(pen.path(frame.curve(planned), 1.2, "ink", stroke_linejoin="round"))
+    if likely:
+        parts.append(pen.path(frame.curve(likely), 2.2, "blue", stroke_dasharray="7 4.5"))
+    if done:
+        parts.append(pen.path(frame.curve(done), 3.2, "blue", stroke_linejoin="round"))
+        x, y = frame.x(done[-1][0]), frame.y(done[-1][1])
+        parts.append(pen.el("circle", cx=x, cy=y, r=5.5, fill="blue"))
+        parts.append(_words_by(frame, x, y + 20, f"Done, {write(done[-1][1])}", "blue", 600))
+    if planned:
+        parts.append(_plan_words(frame, planned, planned_word))
+    if likely:
+        x, y = likely[len(likely) * 2 // 3]
+        text = "Likely, and the range" if low and high else "Likely"
+        at = frame.y(min([v for t, v in low if t >= x] or [y])) + 22
+        at = min(at, frame.top + frame.height - 6)
+        parts.append(pen.line(frame.x(x), frame.y(y), frame.x(x) + 10, at - 12, 0.9, "blue"))
+        parts.append(pen.el("circle", cx=frame.x(x), cy=frame.y(y), r=2.3, fill="blue"))
+        parts.append(_words_by(frame, frame.x(x) - 20, at, text, "blue", 400))
+    said = title or f"{head}. Done {write(done[-1][1]) if done else 'nothing yet'}."
+    return pen.sheet(width, height, *parts, title=said, fit=True)
+
+
+def _words_by(frame: Frame, x: float, y: float, text: str, colour: str, weight: int) -> Drawn:
+    """Return words near a point, on a plate, held inside the frame."""
+    room = pen.letters_width(text, 13)
+    x = min(max(x + 6, frame.left + 6), frame.left + frame.width - room)
+    y = min(max(y, frame.top + 12), frame.top + frame.height - 6)
+    return pen.group(
+        pen.rect(x - 3, y - 12, room + 4, 16, "sheet"),
+        pen.letters(x, y, text, 13, colour, weight=weight),
+    )
+
+
+def _plan_words(frame: Frame, planned: Series, text: str) -> Drawn:
+    """Return the words of the plan at its left, about half way up, with a leader."""
+    half = (planned[0][1] + planned[-1][1]) / 2
+    x, y = next(((x, y) for x, y in planned if y >= half), planned[-1])
+    px, py = frame.x(x), frame.y(y)
+    room = pen.letters_width(text, 12.5)
+    end = px - 44
+    if end - room < frame.left:
+        return pen.letters(px + 12, py + 4, text, 12.5, "ink")
+    return pen.group(
+        pen.line(end + 4, py - 6, px, py, 0.9),
+        pen.el("circle", cx=px, cy=py, r=2.3, fill="ink"),
+        pen.rect(end - room, py - 17, room + 2, 15, "sheet"),
+        pen.letters(end, py - 5, text, 12.5, "ink", "end"),
+    )
+
+
+def bars(
+    rows: Sequence[tuple[str, float]],
+    *,
+    write: Callable[[float], str] = figure,
+    width: float = 460,
+    title: str = "",
+    colour: str = "ink2",
+) -> Drawn:
+    """Return level bars on one rule, a row each: the word, the bar, the figure.
+
+    Args:
+        rows: Words and amounts of nought or more.
+        write: Turns an amount into its figure.
+        width: px.
+        title: Said aloud; the rows themselves when empty.
+        colour: Of the bars.
+    """
+    left = min(max([pen.letters_width(word, 13) for word, _ in rows] or [40]) + 10, width * 0.45)
+    right = max([pen.letters_width(write(v), 13) for _, v in rows] or [30]) + 8
+    top = nice_top(max([v for _, v in rows] or [1]), 4)
+    run = width - left - right
+    parts = []
+    for i, (word, value) in enumerate(rows):
+        y = i * 26.0
+        parts.append(pen.letters(0, y + 17, word, 13, "ink"))
+        parts.append(pen.rect(left, y + 7, max(value / top * run, 0), 12, colour))
+        parts.append(
+            pen.letters(left + value / top * run + 6, y + 17, write(value), 13, "ink", css="tnum")
+        )
+    foot = len(rows) * 26.0 + 4
+    step = nice_step(top, 4)
+    d = f"M{num(left)} {num(foot)}H{num(left + run)}"
+    for i in range(int(top / step + 1e-6) + 1):
+        at = left + i * step / top * run
+        d += f"M{num(at)} {num(foot)}v8"
+        parts.append(pen.letters(at, foot + 22, write(i * step), 12, "ink2", "middle", css="tnum"))
+    parts.append(pen.path(d, 1.1))
+    parts.append(pen.line(left, 2, left, foot, 1))
+    said = title or "; ".join(f"{word}: {write(v)}" for word, v in rows)
+    return pen.sheet(width, foot + 28, *parts, title=said, fit=True)
+
+
+def reach_curve(
+    points: Series,
+    picked: tuple[float, float] | None = None,
+    limit: tuple[float, str] | None = None,
+    *,
+    foot_word: str = "hours of search from now",
+    write: Callable[[float], str] = figure,
+    picked_word: str = "",
+    width: float = 330,
+    height: float = 170,
+    title: str = "",
+) -> Drawn:
+    """Return how an amount grows along a level scale from nought: a chance with hours of search.
+
+    Args:
+        points: Points (along, amount) in order.
+        picked: The point spoken of, with lines to both scales.
+        limit: A place along the scale to mark in red, and why.
+        foot_word: What the level scale measures.
+        write: Turns an amount into the figure at the left.
+        picked_word: The words at the picked point.
+        width, height: px.
+        title: Said aloud.
+    """
+    along = max([x for x, _ in points] or [1])
+    top = nice_top(max([y for _, y in points] or [1]) * 1.1, 4)
+    frame = Frame(34, 10, width - 34 - 12, height - 10 - 46, 0, along, top)
+    step = nice_step(along, 5)
+    marks = [(i * step, figure(i * step)) for i in range(int(along / step + 1e-6) + 1)]
+    parts = [frame.levels(4, write), frame.foot(marks)]
+    if limit:
+        at = frame.x(limit[0])
+        parts.append(
+            pen.line(at, frame.top, at, frame.top + frame.height, 1.4, "red",
+                     stroke_dasharray="5 3.2")
+        )  # fmt: skip
+        room = pen.letters_width(limit[1], 12)
+        x = at + 5 if at + 5 + room < width else max(frame.left, at - 5 - room)
+        y = frame.top + frame.height - 10
+        parts.append(pen.rect(x - 2, y - 11, room, 14, "sheet"))
+        parts.append(pen.letters(x, y, limit[1], 12, "red"))
+    parts.append(pen.path(frame.curve(points), 2.2, "ink", stroke_linejoin="round"))
+    if picked:
+        x, y = frame.x(picked[0]), frame.y(picked[1])
+        parts.append(
+            pen.path(
+                f"M{num(frame.left)} {num(y)}H{num(x)}V{num(frame.top + frame.height)}",
+                1.4,
+                "blue",
+            )
+        )
+        parts.append(pen.el("circle", cx=x, cy=y, r=4.5, fill="blue"))
+        if picked_word:
+            room = pen.letters_width(picked_word, 12.5)
+            parts.append(
+                pen.letters(
+                    max(frame.left + 4, x - room), y - 7, picked_word, 12.5, "blue", weight=600
+                )
+            )
+    parts.append(pen.letters(frame.left + frame.width, height - 4, foot_word, 12.5, "ink2", "end"))
+    said = title or "; ".join(
+        f"{figure(x)}: {write(y)}" for x, y in points[:: max(1, len(points) // 6)]
+    )
+    return pen.sheet(width, height, *parts, title=said, fit=True)

@@ -1,0 +1,142 @@
+"""Line types: how a part stands, said by the line that draws it (after ISO 128)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import pi
+
+from . import pen
+from .pen import Drawn
+
+
+@dataclass(frozen=True)
+class LineType:
+    """The line of one state.
+
+    Args:
+        word: What people read.
+        gloss: One short explanation for the key.
+        width: The width on a drawing, px.
+        dashes: Dash and gap by turns, px; empty for a whole line.
+        sample_width, sample_dashes: The heavier ones for the key and for tables.
+        colour: The name of its colour, which only repeats what the line says.
+        wash: The fill of a part in this state.
+        rings: How many rings its balloon has.
+    """
+
+    word: str
+    gloss: str
+    width: float
+    dashes: tuple[float, ...]
+    sample_width: float
+    sample_dashes: tuple[float, ...]
+    colour: str
+    wash: str = "sheet"
+    rings: int = 1
+
+
+# In the order in which the need is filled; keys, bars and totals keep this order.
+STATES = {
+    "fitted": LineType("Fitted", "back on the engine", 2.2, (), 3.4, (), "ink", rings=2),
+    "in_place": LineType("In place", "standing where it worked", 2.2, (), 3.4, (), "ink"),
+    "found": LineType("Found", "tagged, in store", 1.0, (), 1.2, (), "ink"),
+    "being_made": LineType(
+        "Being made",
+        "in the foundry or on a bench",
+        2.2,
+        (13, 3.5, 2.4, 3.5),
+        3.0,
+        (13, 4, 2.6, 4),
+        "brass",
+        "brass-wash",
+    ),
+    "to_be_made": LineType(
+        "To be made",
+        "drawn or waiting to be drawn",
+        1.5,
+        (12, 3, 2, 3, 2, 3),
+        2.0,
+        (15, 4, 2.2, 4, 2.2, 4),
+        "brass",
+    ),
+    "past_use": LineType(
+        "Past use", "found, but beyond repair", 1.4, (1.4, 2.8), 2.2, (2.2, 3.6), "red"
+    ),
+    "missing": LineType("Missing", "still looked for", 1.4, (5, 3.2), 2.0, (7, 4.5), "red"),
+}
+CENTRE_LINE = (18, 3, 3, 3)
+# The state that a part with pieces in several states is drawn in: the first that applies.
+DRAWN_FIRST = (
+    "missing",
+    "past_use",
+    "to_be_made",
+    "being_made",
+    "found",
+    "in_place",
+    "fitted",
+)
+
+
+def dash_text(dashes: tuple[float, ...]) -> str | None:
+    """Return the value of `stroke-dasharray`, None for a whole line."""
+    return " ".join(pen.fine(d) for d in dashes) or None
+
+
+def ring_dashes(radius: float, dashes: tuple[float, ...]) -> tuple[float, ...]:
+    """Return the dashes stretched so that a whole number of repeats closes the circle.
+
+    Args:
+        radius: The radius of the ring, px.
+        dashes: Dash and gap by turns, px.
+
+    >>> [round(d, 3) for d in ring_dashes(13, (5, 3.2))]
+    [4.981, 3.188]
+    """
+    if not dashes:
+        return ()
+    around = 2 * pi * radius
+    repeats = max(1, round(around / sum(dashes)))
+    stretch = around / (repeats * sum(dashes))
+    return tuple(d * stretch for d in dashes)
+
+
+def stroke_of(state: str, scale: float = 1.0) -> dict[str, object]:
+    """Return the attributes that draw an outline in the line of a state, for `pen.el`.
+
+    Args:
+        state: A key of `STATES`.
+        scale: Below 0.8, dash and width shrink together, though not under 0.6.
+    """
+    kind = STATES[state]
+    factor = max(0.6, scale) if scale < 0.8 else 1.0
+    return {
+        "stroke": kind.colour,
+        "stroke_width": kind.width * factor,
+        "stroke_dasharray": dash_text(tuple(d * factor for d in kind.dashes)),
+        "stroke_linejoin": "round",
+    }
+
+
+def line_sample(state: str, width: float = 54, title: str = "") -> Drawn:
+    """Return the sample of a state's line for keys and tables.
+
+    Args:
+        state: A key of `STATES`.
+        width: Its length, px.
+        title: Said aloud; leave it empty where the word stands beside it.
+    """
+    kind = STATES[state]
+    height = 12.0
+
+    def run(y: float, weight: float) -> Drawn:
+        return pen.path(
+            f"M0 {pen.num(y)}H{pen.num(width)}",
+            weight,
+            kind.colour,
+            stroke_dasharray=dash_text(kind.sample_dashes),
+        )
+
+    lines = [run(6, kind.sample_width)]
+    if kind.rings == 2:
+        lines = [run(4, 2.6), run(9, 1.0)]
+    return pen.sheet(width, height, *lines, title=title, css="line-sample")
