@@ -1,0 +1,199 @@
+"""Turns a figure in the trade's fixed units into the units the people of an engine use."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import ROUND_HALF_EVEN, Decimal, localcontext
+from fractions import Fraction
+
+from . import constants as c
+
+
+@dataclass(frozen=True)
+class Units:
+    """The units an engine's project uses.
+
+    Args:
+        length: "in" or "mm".
+        mass: "lb" or "kg".
+        tape: "ft" or "m", for distances on the site.
+        ton: "long", "short" or "metric". With pounds, a long ton brings the imperial gallon and a
+            short ton the US gallon.
+    """
+
+    length: str = "in"
+    mass: str = "lb"
+    tape: str = "ft"
+    ton: str = "long"
+
+    @classmethod
+    def customary(cls, ton: str = "long") -> Units:
+        """Inches, pounds and feet."""
+        return cls("in", "lb", "ft", ton)
+
+    @classmethod
+    def metric(cls) -> Units:
+        """Millimetres, kilograms and metres."""
+        return cls("mm", "kg", "m", "metric")
+
+
+def _plain(number: Decimal) -> str:
+    text = format(number, "f")
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def _ratio(value: Fraction) -> Decimal:
+    """Return a Fraction as a Decimal of 40 figures."""
+    with localcontext() as context:
+        context.prec = 40
+        return Decimal(value.numerator) / Decimal(value.denominator)
+
+
+def significant(value: Fraction | float, figures: int) -> str:
+    """Write a number to so many significant figures, without exponent or trailing noughts.
+
+    >>> significant(26318.945, 4), significant(0.0045678, 3)
+    ('26320', '0.00457')
+    """
+    number = _ratio(Fraction(value))
+    if not number:
+        return "0"
+    step = Decimal(1).scaleb(number.adjusted() - figures + 1)
+    with localcontext() as context:
+        context.prec = 60
+        return _plain(number.quantize(step, rounding=ROUND_HALF_EVEN))
+
+
+def decimal(value: Fraction | float, places: int, figures: int = 4) -> str:
+    """Write a number to so many places of decimals, or more if `figures` need them."""
+    number = _ratio(Fraction(value))
+    if not number:
+        return "0"
+    places = max(places, min(figures - 1 - number.adjusted(), 18))
+    with localcontext() as context:
+        context.prec = 80
+        return _plain(number.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_EVEN))
+
+
+# Canonical unit -> which choice decides, (factor, customary unit), (factor, metric unit). The
+# figure is divided by the factor.
+_TABLE: dict[str, tuple[str, tuple[Fraction, str], tuple[Fraction, str]]] = {
+    unit: (choice, (Fraction(divide), customary), (Fraction(1), metric))
+    for unit, choice, divide, customary, metric in (
+        ("mm2", "length", c.MM_PER_IN**2, "in²", "mm²"),
+        ("kg", "mass", c.KG_PER_LB, "lb", "kg"),
+        ("kg_m", "mass", c.KG_PER_LB / (c.MM_PER_FT / 1000), "lb/ft", "kg/m"),
+        ("kg_h", "mass", c.KG_PER_LB, "lb/h", "kg/h"),
+        ("kg_kWh", "mass", c.KG_PER_LB / c.KW_PER_HP, "lb/hp·h", "kg/kWh"),
+        ("kg_m2", "mass", c.KG_PER_LB * (c.MM_PER_FT / 1000) ** 2, "lb·ft²", "kg·m²"),
+        ("kg_m3", "mass", c.KG_M3_PER_LB_IN3, "lb/in³", "kg/m³"),
+        ("N", "mass", c.N_PER_LBF, "lbf", "N"),
+        ("kN", "mass", c.N_PER_LBF / 1000, "lbf", "kN"),
+        ("Nm", "mass", c.NM_PER_LBFT, "lb·ft", "N·m"),
+        ("kPa", "length", c.KPA_PER_PSI, "psi", "kPa"),
+        ("MPa", "length", c.KPA_PER_PSI / 1000, "psi", "MPa"),
+        ("kPa_m_s", "length", c.KPA_PER_PSI * c.MM_PER_FT / 60_000, "psi·ft/min", "kPa·m/s"),
+        ("kW", "length", c.KW_PER_HP, "hp", "kW"),
+        ("J", "mass", c.NM_PER_LBFT, "ft·lbf", "J"),
+        ("kJ", "length", c.KJ_PER_BTU, "Btu", "kJ"),
+        ("MJ", "length", c.KJ_PER_BTU / 1000, "Btu", "MJ"),
+        ("kJ_kg", "mass", Fraction(2326, 1000), "Btu/lb", "kJ/kg"),
+        ("MJ_kg", "mass", Fraction(2326, 10**6), "Btu/lb", "MJ/kg"),
+        ("kJ_kgK", "mass", Fraction(41868, 10000), "Btu/lb·°F", "kJ/kg·°C"),
+        ("m", "tape", c.MM_PER_FT / 1000, "ft", "m"),
+        ("m2", "tape", (c.MM_PER_FT / 1000) ** 2, "ft²", "m²"),
+        ("m3", "tape", (c.MM_PER_FT / 1000) ** 3, "ft³", "m³"),
+        ("m_s", "length", c.MM_PER_FT / 1000, "ft/s", "m/s"),
+        ("m_min", "length", c.MM_PER_FT / 1000, "ft/min", "m/min"),
+        ("m3_h", "tape", (c.MM_PER_FT / 1000) ** 3, "ft³/h", "m³/h"),
+        ("degC_diff", "length", Fraction(5, 9), "°F", "°C"),
+    )
+}
+# Units that are the same for everyone.
+_SAME = {
+    "": "",
+    "percent": "%",
+    "deg": "°",
+    "rad": "rad",
+    "rpm": "rpm",
+    "h": "h",
+    "min": "min",
+    "s": "s",
+    "kWh": "kWh",
+    "tpi": "tpi",
+}
+_LITRES = {"l": "", "l_min": "/min", "l_s": "/s", "l_h": "/h"}
+
+KNOWN = frozenset(_TABLE) | frozenset(_SAME) | frozenset(_LITRES) | {"mm", "mm3", "degC", "t"}
+"""The units a Working may use that `show` can turn into the people's."""
+
+
+def show(value: float | str | None, unit: str, units: Units, figures: int = 4) -> tuple[str, str]:
+    """Return a figure as (number text, unit text) in the units the people use.
+
+    Args:
+        value: The figure in `unit`. A word comes back as it is, None as nothing.
+        unit: One of `KNOWN`; any other is shown as it stands.
+        units: The units of the engine's project.
+        figures: Significant figures. Lengths go at least to a thousandth of an inch or a
+            hundredth of a millimetre, and inches that are whole 64ths print as fractions.
+
+    >>> show(34.925, "mm", Units.customary()), show(100, "kg", Units.customary())
+    (('1 3/8', 'in'), ('220.5', 'lb'))
+    """
+    if value is None:
+        return "", ""
+    if isinstance(value, str):
+        return value, ""
+    number = float(value)
+    if number != number or number in (float("inf"), float("-inf")):
+        return "–", _SAME.get(unit, unit)
+    if unit == "mm":
+        return _length(Fraction(number), units, figures)
+    if unit == "degC":
+        return _temperature(Fraction(number), units)
+    divide, name = _other(unit, units)
+    return significant(Fraction(number) / divide, figures), name
+
+
+def _length(mm: Fraction, units: Units, figures: int) -> tuple[str, str]:
+    if units.length == "mm":
+        return decimal(mm, places=2, figures=figures), "mm"
+    inches = mm / c.MM_PER_IN
+    nearest = Fraction(round(inches * 64), 64)
+    if inches < 0 or abs(inches - nearest) > max(Fraction(1, 10**7), inches / 10**12):
+        return decimal(inches, places=3, figures=figures), "in"
+    whole, part = divmod(nearest, 1)
+    if not part:
+        return str(whole), "in"
+    return (f"{whole} {part}" if whole else str(part)), "in"
+
+
+def _temperature(degC: Fraction, units: Units) -> tuple[str, str]:
+    if units.length == "mm":
+        return decimal(degC, places=0, figures=3), "°C"
+    return decimal(degC * Fraction(9, 5) + 32, places=0, figures=3), "°F"
+
+
+def _other(unit: str, units: Units) -> tuple[Fraction, str]:
+    """Return what the figure is divided by, and the unit it is then in."""
+    if unit in _SAME:
+        return Fraction(1), _SAME[unit]
+    if unit in _LITRES:
+        if units.mass == "kg":
+            return Fraction(1), "l" + _LITRES[unit]
+        short = units.ton == "short"
+        gallon = c.L_PER_US_GAL if short else c.L_PER_IMP_GAL
+        return gallon, ("US gal" if short else "imp. gal") + _LITRES[unit]
+    if unit == "mm3":
+        return (c.MM3_PER_IN3, "in³") if units.length == "in" else (Fraction(1000), "cm³")
+    if unit == "t":
+        tons = c.TONS[units.ton][0] / 1000
+        return tons, "t" if units.ton == "metric" else f"{units.ton} tons"
+    if unit in _TABLE:
+        choice, customary, metric = _TABLE[unit]
+        picked = getattr(units, choice) in ("in", "lb", "ft")
+        return customary if picked else metric
+    return Fraction(1), unit
