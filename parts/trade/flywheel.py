@@ -1,0 +1,207 @@
+"""The flywheel: the speed and stress of its rim, and the energy that it holds."""
+
+from __future__ import annotations
+
+import math
+
+from . import tables
+from .errors import OutOfRange, UnknownName, finite
+from .figures import sig
+from .steam import NOT_LEAVE_TO_STEAM
+from .working import Caution, Given, Origin, Working
+
+OVERSPEED = 1.2
+
+BURST = Caution(
+    "Stand clear of the plane of the wheel, and let nobody turn it under power on this figure.",
+    "Arms, hub, keys and joints fail before the rim does. Cracks are looked for by a person "
+    "trained in it; guards follow the code of the place (in the US 29 CFR 1910.219).",
+)
+TURNS_BY_ITSELF = Caution(
+    "Chock and pin the wheel before a hand goes near it.",
+    "A heavy spot turns the wheel by itself. Stored energy is blocked, locked and proved before "
+    "work (in the US 29 CFR 1910.147).",
+)
+
+
+def _speed(m_s: float) -> str:
+    return f"{sig(m_s)} m/s ({sig(m_s * 60 / 0.3048)} ft/min)"
+
+
+def rim_stress(speed_m_s: float, density_kg_m3: float = 7200.0) -> Working:
+    """Hoop stress of a free ring. [MPa]  σ = ρ v²; the section makes no odds.
+
+    Source: ring theory, as in the New Zealand Inspection of Machinery report, December 1921.
+    """
+    v = finite("rim speed", speed_m_s, above=-1e-12, upto=1000)
+    rho = finite("density", density_kg_m3, upto=25000)
+    stress = rho * v * v / 1e6
+    return Working(
+        "Hoop stress in the rim",
+        stress,
+        "MPa",
+        "ρ × v²",
+        f"{sig(rho)} × {sig(v)}² = {sig(stress)} MPa",
+        (
+            Given("ρ", "Density of the rim", rho, "kg_m3", Origin.TABLE, "grey iron 7200 kg/m³"),
+            Given("v", "Rim speed", v, "m_s"),
+        ),
+        "ring theory",
+        cautions=(BURST, NOT_LEAVE_TO_STEAM),
+        limits="A free ring. Bending between the arms, joints and flaws are worse, and left out.",
+    )
+
+
+def rim_speed(
+    diameter_mm: float,
+    rpm: float,
+    *,
+    rule: str = "one_piece",
+    joint: float = 1.0,
+    density_kg_m3: float = 7200.0,
+) -> Working:
+    """Speed of the rim against an old rule, with a fifth over for a runaway. [m/s]
+
+    Args:
+        diameter_mm: Outside diameter of the wheel. [mm]
+        rpm: Turns a minute.
+        rule: Key of the table: "one_piece", "cautious", "american".
+        joint: Strength of a split rim's joint as a part of the whole rim, 1 for one piece. The
+            limit falls with its square root.
+        density_kg_m3: Of the rim. [kg/m³]
+
+    Source: the old rule of a mile a minute, New Zealand Inspection of Machinery report 1921.
+    """
+    d = finite("wheel diameter", diameter_mm, upto=20000)
+    n = finite("speed", rpm, upto=10000)
+    eta = finite("strength of the joint", joint, upto=1.0)
+    row = next((r for r in tables.read("rim_limits") if r["key"] == rule), None)
+    if row is None:
+        raise UnknownName(f"There is no rule for rim speed called {rule!r}.")
+    v = math.pi * d / 1000 * n / 60
+    limit = float(row["speed_m_s"]) * math.sqrt(eta)
+    most = limit * 60 / (math.pi * d / 1000)
+    source = row["source"] + (" (from memory)" if row["status"] == "memory" else "")
+    refused = v > limit
+    rule_words = f"the old rule of {_speed(limit)}"
+    if refused:
+        words = (
+            f"Over the old rule: {_speed(v)} is more than {_speed(limit)}. "
+            f"Do not run it at {sig(n)} rpm."
+        )
+    elif v * OVERSPEED > limit:
+        words = (
+            f"Within {rule_words}, but a fifth over this speed is past it. The governor and stop "
+            "valve are proved first."
+        )
+    else:
+        words = (
+            f"Within {rule_words}, and so is a fifth over this speed. This does not say that the "
+            "wheel is sound."
+        )
+    words += f" The rule is reached at {sig(most)} rpm."
+    return Working(
+        "Rim speed",
+        v,
+        "m_s",
+        "π × D × N",
+        f"π × {sig(d / 1000)} m × {sig(n)} / 60 s = {sig(v)} m/s",
+        (
+            Given("D", "Outside diameter", d, "mm"),
+            Given("N", "Speed", n, "rpm"),
+            Given("v", f"Limit: {row['written']}", limit, "m_s", Origin.TABLE, source),
+            Given("η", "Strength of the joint, part of the rim", eta),
+        ),
+        source,
+        verdict=words,
+        refused=refused,
+        cautions=(BURST, NOT_LEAVE_TO_STEAM),
+        limits="An old rule for sound grey iron. It knows nothing of this wheel.",
+        parts=(rim_stress(v, density_kg_m3),),
+    )
+
+
+def rim_inertia(
+    outside_mm: float, inside_mm: float, face_mm: float, density_kg_m3: float = 7200.0
+) -> Working:
+    """Moment of inertia of a plain rim about the shaft. [kg m²]
+
+    Source: m (R² + r²) / 2.
+    """
+    od = finite("outside diameter", outside_mm, upto=20000)
+    bore = finite("inside diameter", inside_mm, above=-1e-12, upto=20000)
+    face = finite("face of the rim", face_mm, upto=5000)
+    rho = finite("density", density_kg_m3, upto=25000)
+    if bore >= od:
+        raise OutOfRange(
+            f"The inside of the rim ({sig(bore)} mm) must be smaller than its outside "
+            f"({sig(od)} mm)."
+        )
+    mass = rho * math.pi / 4 * (od**2 - bore**2) * face / 1e9
+    inertia = mass * (od**2 + bore**2) / 8 / 1e6
+    return Working(
+        "Inertia of the rim",
+        inertia,
+        "kg_m2",
+        "m × (R² + r²) / 2",
+        f"{sig(mass)} kg × ({sig(od / 2000)}² + {sig(bore / 2000)}²) / 2 = {sig(inertia)} kg m²",
+        (
+            Given("R", "Outside diameter", od, "mm"),
+            Given("r", "Inside diameter", bore, "mm"),
+            Given("b", "Face", face, "mm"),
+            Given("m", "Mass of the rim", mass, "kg", Origin.RECKONED),
+        ),
+        "mechanics of a hollow cylinder",
+        cautions=(TURNS_BY_ITSELF,),
+        limits="Arms and hub are left out; they add about a tenth.",
+    )
+
+
+def energy_stored(inertia_kg_m2: float, rpm: float) -> Working:
+    """Energy held in a turning wheel. [kJ]  ½ I ω²."""
+    i = finite("inertia", inertia_kg_m2, upto=1e9)
+    n = finite("speed", rpm, upto=10000)
+    omega = 2 * math.pi * n / 60
+    kj = i * omega**2 / 2000
+    drop = kj * 1000 / 9.80665
+    return Working(
+        "Energy in the wheel",
+        kj,
+        "kJ",
+        "½ × I × (2π × N)²",
+        f"½ × {sig(i)} × {sig(omega)}² / 1000 = {sig(kj)} kJ",
+        (Given("I", "Inertia", i, "kg_m2"), Given("N", "Speed", n, "rpm")),
+        "mechanics",
+        verdict=f"As much as a mass of 1000 kg has after falling {sig(drop / 1000, 3)} m.",
+        cautions=(TURNS_BY_ITSELF, BURST, NOT_LEAVE_TO_STEAM),
+    )
+
+
+def unsteadiness(swing_j: float, inertia_kg_m2: float, rpm: float) -> Working:
+    """Part of the speed by which the wheel swings about its mean in a turn.
+
+    Args:
+        swing_j: Energy taken up and given back (see `crank.crank_effort`). [J]
+
+    Source: ΔE = I ω² C; Khurmi, Theory of Machines, ch. 16.
+    """
+    swing = finite("energy swing", swing_j, above=-1e-12, upto=1e9)
+    i = finite("inertia", inertia_kg_m2, upto=1e9)
+    n = finite("speed", rpm, upto=10000)
+    value = swing / (i * (2 * math.pi * n / 60) ** 2)
+    return Working(
+        "Swing of the speed in a turn",
+        value,
+        "",
+        "ΔE / (I × ω²)",
+        f"{sig(swing)} / ({sig(i)} × {sig(2 * math.pi * n / 60)}²) = {sig(value)}",
+        (
+            Given("ΔE", "Energy swing", swing, "J", Origin.RECKONED),
+            Given("I", "Inertia", i, "kg_m2"),
+            Given("N", "Speed", n, "rpm"),
+        ),
+        "Khurmi, Theory of Machines, ch. 16",
+        verdict=f"The speed swings between {sig(n * (1 - value / 2))} and "
+        f"{sig(n * (1 + value / 2))} rpm.",
+        cautions=(NOT_LEAVE_TO_STEAM,),
+    )
