@@ -35,10 +35,10 @@ class LineType:
     rings: int = 1
 
 
-# In the order in which the need is filled; keys, bars and totals keep this order.
+# In the order of the key; bars, tables and totals keep it.
 STATES = {
-    "fitted": LineType("Fitted", "back on the engine", 2.2, (), 3.4, (), "ink", rings=2),
     "in_place": LineType("In place", "standing where it worked", 2.2, (), 3.4, (), "ink"),
+    "fitted": LineType("Fitted", "back on the engine", 2.2, (), 3.4, (), "ink", rings=2),
     "found": LineType("Found", "tagged, in store", 1.0, (), 1.2, (), "ink"),
     "being_made": LineType(
         "Being made",

@@ -1,0 +1,259 @@
+"""The tags and filters of the sheets: `{% load sheet %}`.
+
+State        {% line_sample "missing" %}            the key sample of a state's line, 54 px
+             {% state_word "missing" %}             sample and word
+             {% state_key counts %}                 the key as a table: sample, word, gloss, count
+             {% balloon 10 "missing" %}             a part's number in its ring, radius 11
+             {% balloon 10 "missing" 23 %}          … on a part page
+             {% balloon_link url 10 "missing" "Crosshead" %}  a link named "10 Crosshead, Missing"
+Material     {% lining "cast_iron" %}               swatch and word
+             {% swatch "cast_iron" 88 46 %}         swatch alone
+Figures      {{ "1 3/8 in"|measure }}               fractions set, with spoken text
+             {% length mm units %}  {% mass kg units %}   from mm and kg, as people use them
+             {% money amount currency %}            £1,180
+             {% money_range low high currency %}    £3,569 to £6,848
+             {% range low likely high top %}        a range as a dimension line, top = column's end
+             {% range_head top currency %}          the scale in the head of that column
+             {% worth_bar worth cost top currency %}  the worth of an hour against its cost
+             {% state_bar counts %}                 the measured bar of states (counts by key)
+             {% cost_bar spent in_hand low likely high currency %}
+             {% condition_class 2 %}                the class in its square
+Working      {% working w units %}                  a trade Working, whole; units = engine.units
+             {% caution c %}  {% caution "Do this." "Because." %}  {% caution_short "Do this." %}
+Marks        {% icon "camera" %}  {% icon "camera" 22 %}  {% mark %}
+Page         {% again "title" %}                    a block of this page a second time
+             {% query page=3 %}                     this address's query with changes ("?…")
+
+Every drawing stands beside its word; where it does not, give it `title="…"`.
+"""
+
+from __future__ import annotations
+
+from django import template
+from django.template.loader_tags import BLOCK_CONTEXT_KEY
+from django.utils.html import format_html
+from django.utils.safestring import mark_safe
+
+from ..documents.svg import balloons, lettering, lines, lining, marks, scales
+from ..trade import measures
+from ..trade.working import Caution, Working
+from .workings import lay_out
+
+register = template.Library()
+
+
+def _safe(drawn: str):
+    return mark_safe(str(drawn))
+
+
+# ---- State and material ----
+
+
+@register.simple_tag
+def line_sample(state, width=54, title=""):
+    return _safe(lines.line_sample(str(state), width, title))
+
+
+@register.simple_tag
+def state_word(state, words=""):
+    """The sample and the word of a state; `words` stand in its place ("Found, on the bench")."""
+    kind = lines.STATES[str(state)]
+    colour = kind.colour if kind.colour != "ink" else ""
+    return format_html(
+        '<span class="state {}">{}<span>{}</span></span>',
+        colour,
+        _safe(lines.line_sample(str(state), 30 if not words else 54)),
+        words or kind.word,
+    )
+
+
+@register.inclusion_tag("shared/_state_key.html")
+def state_key(counts, link=""):
+    """The key of states with counts. With `link`, each row leads to `link` + the state's key."""
+    rows = [(key, kind, counts.get(key, 0)) for key, kind in lines.STATES.items()]
+    return {"rows": rows, "total": sum(count for *_, count in rows), "link": link}
+
+
+@register.simple_tag
+def balloon(number, state, radius=11, picked=False, title=""):
+    return _safe(balloons.balloon(number, str(state), radius, picked, title))
+
+
+@register.simple_tag
+def balloon_link(url, number, state, name, radius=11, picked=False):
+    kind = lines.STATES[str(state)]
+    return format_html(
+        '<a class="balloon-name" href="{}" aria-label="{} {}, {}">{}<span>{}</span></a>',
+        url,
+        number,
+        name,
+        kind.word,
+        _safe(balloons.balloon(number, str(state), radius, picked)),
+        name,
+    )
+
+
+@register.simple_tag
+def swatch(material, width=30, height=18, title=""):
+    return _safe(lining.swatch(str(material), width, height, title))
+
+
+@register.simple_tag(name="lining")
+def lining_(material):
+    key = str(material or "not_known")
+    known = lining.MATERIALS.get(key, lining.MATERIALS["not_known"])
+    return format_html(
+        '<span class="material">{}<span>{}</span></span>', _safe(lining.swatch(key)), known.word
+    )
+
+
+@register.simple_tag
+def condition_class(value):
+    words = {0: "Sound", 1: "Slight", 2: "Moderate", 3: "Severe"}
+    if value is None or value == "":
+        return ""
+    return format_html(
+        '<span class="class-square"><span class="spoken">Condition </span>{}'
+        '<span class="spoken"> {}</span></span>',
+        value,
+        words.get(int(value), ""),
+    )
+
+
+# ---- Figures ----
+
+
+@register.filter
+def measure(text):
+    """A measure as it was written, its fractions set as raised and lowered figures."""
+    return _safe(lettering.set_measure(str(text))) if text not in (None, "") else ""
+
+
+def _shown(value, unit, units):
+    number, name = measures.show(value, unit, units)
+    return measure(f"{number} {name}".strip())
+
+
+@register.simple_tag
+def length(mm, units):
+    """A length in mm, in the units people use. Nothing for None."""
+    return _shown(mm, "mm", units) if mm is not None else ""
+
+
+@register.simple_tag
+def mass(kg, units):
+    """A mass in kg, in the units people use. Nothing for None."""
+    return _shown(kg, "kg", units) if kg is not None else ""
+
+
+@register.simple_tag
+def money(amount, currency="GBP"):
+    return lettering.money(amount, currency)
+
+
+@register.simple_tag
+def money_range(low, high, currency="GBP"):
+    if low is None or high is None or low == high:
+        return lettering.money(low if high is None else high, currency)
+    return format_html(
+        '<span class="range-text">{} to {}</span>',
+        lettering.money(low, currency),
+        lettering.money(high, currency),
+    )
+
+
+@register.simple_tag(name="range")
+def range_(low, likely, high, top, currency="GBP", width=100):
+    if low is None or high is None:
+        return ""
+    said = f"{lettering.money(low, currency)} to {lettering.money(high, currency)}"
+    if likely is not None:
+        said += f", likely {lettering.money(likely, currency)}"
+    points = [None if v is None else float(v) for v in (low, likely, high, top)]
+    return _safe(scales.range_line(*points, width=width, said=said))
+
+
+@register.simple_tag
+def range_head(top, currency="GBP", width=100):
+    return _safe(scales.range_head(float(top), width, currency))
+
+
+@register.simple_tag
+def worth_bar(worth, cost, top, currency="GBP"):
+    said = (
+        f"An hour is worth {lettering.money(worth, currency, False)} "
+        f"and costs {lettering.money(cost, currency, False)}"
+    )
+    return _safe(scales.worth_bar(float(worth), float(cost), float(top), said=said))
+
+
+@register.inclusion_tag("shared/_state_bar.html")
+def state_bar(counts, key=True):
+    """The measured bar of states; with `key`, the fillings and their words stand below it."""
+    chips = [
+        (_safe(scales.state_chip(state)), kind.word, counts[state])
+        for state, kind in lines.STATES.items()
+        if counts.get(state)
+    ]
+    return {"bar": _safe(scales.state_bar(counts)), "chips": chips if key else []}
+
+
+@register.simple_tag
+def cost_bar(spent, in_hand, low, likely, high, currency="GBP"):
+    amounts = [None if v is None else float(v) for v in (spent, in_hand, low, likely, high)]
+    return _safe(scales.cost_bar(amounts[0] or 0, amounts[1] or 0, *amounts[2:], currency))
+
+
+# ---- Workings and cautions ----
+
+
+@register.inclusion_tag("shared/_working.html")
+def working(w: Working, units, heading="h2"):
+    """A Working of the trade: how a figure was reached, in the units of the engine."""
+    return {"w": lay_out(w, units), "heading": heading, "units": units}
+
+
+@register.inclusion_tag("shared/_caution.html")
+def caution(said, why=""):
+    """A caution: a trade `Caution`, or what to do and why."""
+    if not isinstance(said, Caution):
+        said = Caution(str(said), str(why))
+    return {"caution": said}
+
+
+@register.inclusion_tag("shared/_caution.html")
+def caution_short(act):
+    return {"caution": Caution(str(act)), "short": True}
+
+
+# ---- Marks and the page ----
+
+
+@register.simple_tag
+def icon(name, size=18, title=""):
+    return _safe(marks.icon(name, size, title))
+
+
+@register.simple_tag
+def mark(height=22):
+    return _safe(marks.mark(height, ""))
+
+
+@register.simple_tag(takes_context=True)
+def again(context, name):
+    """A block of this page a second time: the title stands in the tab and on the sheet."""
+    blocks = context.render_context.get(BLOCK_CONTEXT_KEY)
+    block = blocks.get_block(name) if blocks else None
+    return block.render(context) if block else ""
+
+
+@register.simple_tag(takes_context=True)
+def query(context, **changes):
+    """This address's query with changes; an empty value takes a name out."""
+    asked = context["request"].GET.copy()
+    for name, value in changes.items():
+        if value in (None, ""):
+            asked.pop(name, None)
+        else:
+            asked[name] = value
+    return f"?{asked.urlencode()}"
