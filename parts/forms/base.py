@@ -49,6 +49,10 @@ class RecordForm(forms.ModelForm):
                 if hasattr(model, "engine_id"):
                     field.queryset = model.objects.filter(engine=self.engine)
 
+    def _get_validation_exclusions(self):
+        """Constraints that name the engine, or hold among kept rows, are checked here too."""
+        return super()._get_validation_exclusions() - {"engine", "removed_at"}
+
     def clean(self):
         data = super().clean()
         self.derived = {}

@@ -65,11 +65,19 @@ class HasMass(models.Model):
         abstract = True
 
 
-def kept(*fields: str, name: str) -> models.UniqueConstraint:
-    """A constraint that holds among the rows that have not been removed."""
+def kept(*fields: str, name: str, says: str) -> models.UniqueConstraint:
+    """A constraint that holds among the rows that have not been removed; `says` when broken."""
     return models.UniqueConstraint(
-        fields=fields, condition=models.Q(removed_at__isnull=True), name=name
+        fields=fields,
+        condition=models.Q(removed_at__isnull=True),
+        name=name,
+        violation_error_message=says,
     )
+
+
+def holds(condition: models.Q, *, name: str, says: str) -> models.CheckConstraint:
+    """A constraint on one row; `says` is the sentence for whoever breaks it."""
+    return models.CheckConstraint(condition=condition, name=name, violation_error_message=says)
 
 
 def exactly_or_more(*fields: str, name: str) -> models.CheckConstraint:
@@ -77,4 +85,5 @@ def exactly_or_more(*fields: str, name: str) -> models.CheckConstraint:
     condition = models.Q()
     for field in fields:
         condition |= models.Q(**{f"{field}__isnull": False})
-    return models.CheckConstraint(condition=condition, name=name)
+    says = f"Say what it is of: {' or '.join(fields)}."
+    return holds(condition, name=name, says=says)

@@ -2,7 +2,7 @@
 
 from django.db import models
 
-from .base import Record, exactly_or_more
+from .base import Record, exactly_or_more, holds
 from .choices import ConditionClass, Urgency
 from .engine import Engine, Part
 from .site import Find
@@ -30,9 +30,10 @@ class ConditionNote(Record):
         indexes = [models.Index(fields=["part", "-day"], name="condition_newest")]
         constraints = [
             exactly_or_more("part", "find", name="condition_of_something"),
-            models.CheckConstraint(
-                condition=models.Q(condition_class__lte=3, urgency__lte=3),
+            holds(
+                models.Q(condition_class__lte=3, urgency__lte=3),
                 name="condition_class_range",
+                says="Choose one of the classes 0 to 3.",
             ),
         ]
 

@@ -5,7 +5,7 @@ from django.db import models
 from django.urls import reverse
 
 from ..trade.measures import Units
-from .base import HasLength, HasMass, KeptManager, Record, exactly_or_more, kept
+from .base import HasLength, HasMass, KeptManager, Record, exactly_or_more, holds, kept
 from .choices import ROUTE_CHOICES, EngineKind, Material
 from .standing import PartQuerySet
 
@@ -108,8 +108,17 @@ class EngineSize(Record):
 
     class Meta(Record.Meta):
         constraints = [
-            kept("engine", "name", name="engine_size_once"),
-            models.CheckConstraint(condition=models.Q(value_mm__gt=0), name="engine_size_positive"),
+            kept(
+                "engine",
+                "name",
+                name="engine_size_once",
+                says="This size is written down already. Change that one.",
+            ),
+            holds(
+                models.Q(value_mm__gt=0),
+                name="engine_size_positive",
+                says="A size must be more than nothing.",
+            ),
         ]
 
     def __str__(self):
@@ -130,9 +139,16 @@ class Component(Record):
     class Meta(Record.Meta):
         ordering = ["number"]
         constraints = [
-            kept("engine", "number", name="component_number_once"),
-            models.CheckConstraint(
-                condition=~models.Q(parent=models.F("pk")), name="component_not_its_own_parent"
+            kept(
+                "engine",
+                "number",
+                name="component_number_once",
+                says="Another component has this number.",
+            ),
+            holds(
+                ~models.Q(parent=models.F("pk")),
+                name="component_not_its_own_parent",
+                says="A component cannot be part of itself.",
             ),
         ]
 
@@ -169,11 +185,18 @@ class Part(HasLength, HasMass, Record):
     class Meta(Record.Meta):
         ordering = ["item"]
         constraints = [
-            kept("engine", "item", name="item_number_once"),
-            models.CheckConstraint(condition=models.Q(quantity__gt=0), name="part_quantity"),
-            models.CheckConstraint(
-                condition=models.Q(mass_kg__isnull=True) | models.Q(mass_kg__gt=0),
+            kept(
+                "engine", "item", name="item_number_once", says="Another part has this item number."
+            ),
+            holds(
+                models.Q(quantity__gt=0),
+                name="part_quantity",
+                says="The quantity must be 1 or more.",
+            ),
+            holds(
+                models.Q(mass_kg__isnull=True) | models.Q(mass_kg__gt=0),
                 name="part_mass_positive",
+                says="A mass must be more than nothing.",
             ),
         ]
 
@@ -238,9 +261,10 @@ class Ownership(Record):
     class Meta(Record.Meta):
         ordering = ["-since"]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(until__isnull=True) | models.Q(until__gte=models.F("since")),
+            holds(
+                models.Q(until__isnull=True) | models.Q(until__gte=models.F("since")),
                 name="ownership_until_after_since",
+                says="It cannot end before it began.",
             )
         ]
 
@@ -275,9 +299,15 @@ class PlanPoint(models.Model):
     class Meta:
         ordering = ["day"]
         constraints = [
-            models.UniqueConstraint(fields=["plan", "day"], name="plan_day_once"),
-            models.CheckConstraint(
-                condition=models.Q(hours__gte=0, money__gte=0), name="plan_not_negative"
+            models.UniqueConstraint(
+                fields=["plan", "day"],
+                name="plan_day_once",
+                violation_error_message="The plan has this day already.",
+            ),
+            holds(
+                models.Q(hours__gte=0, money__gte=0),
+                name="plan_not_negative",
+                says="Hours and money of a plan cannot be less than nothing.",
             ),
         ]
 

@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
-from .base import Record
+from .base import Record, holds
 from .engine import Engine, Part
 from .making import Making
 from .site import Find
@@ -51,19 +51,24 @@ class Fact(Record):
             models.Index(fields=["engine", "day"], name="fact_by_day"),
         ]
         constraints = [
-            models.CheckConstraint(condition=~Q(pieces=0), name="fact_some_pieces"),
-            models.CheckConstraint(
-                condition=Q(kind__in=["decided", "stage", "fitted"], making__isnull=False)
+            holds(
+                ~Q(pieces=0), name="fact_some_pieces", says="Give a number of pieces other than 0."
+            ),
+            holds(
+                Q(kind__in=["decided", "stage", "fitted"], making__isnull=False)
                 | (~Q(kind__in=["decided", "stage", "fitted"]) & Q(making__isnull=True)),
                 name="fact_making",
+                says="A fact of making belongs to a making, and no other does.",
             ),
-            models.CheckConstraint(
-                condition=~Q(kind="identified") | Q(find__isnull=False), name="fact_find"
+            holds(
+                ~Q(kind="identified") | Q(find__isnull=False),
+                name="fact_find",
+                says="Say which find was identified.",
             ),
-            models.CheckConstraint(
-                condition=(Q(kind="stage") & ~Q(stage=""))
-                | (~Q(kind="stage") & Q(stage="", begins=False)),
+            holds(
+                (Q(kind="stage") & ~Q(stage="")) | (~Q(kind="stage") & Q(stage="", begins=False)),
                 name="fact_stage",
+                says="Name the stage that was reached.",
             ),
         ]
 

@@ -3,7 +3,7 @@
 from django.db import models
 
 from ..trade.routes import Route, route
-from .base import Record
+from .base import Record, holds
 from .choices import ROUTE_CHOICES, Material
 from .engine import Engine, Part
 
@@ -29,9 +29,10 @@ class Making(Record):
     class Meta(Record.Meta):
         ordering = ["part__item", "pk"]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(route__in=[key for key, _ in ROUTE_CHOICES]),
+            holds(
+                models.Q(route__in=[key for key, _ in ROUTE_CHOICES]),
                 name="making_route",
+                says="Choose how it will be made.",
             )
         ]
 

@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import F, Q
 
-from .base import Record
+from .base import Record, holds
 from .choices import Basis, Heading
 from .engine import Component, Engine, Part
 from .making import Making
@@ -53,16 +53,20 @@ class CostAmount(Record):
     class Meta(Record.Meta):
         ordering = ["day", "pk"]
         constraints = [
-            models.CheckConstraint(
-                condition=Q(low__gte=0, likely__gte=F("low"), high__gte=F("likely")),
+            holds(
+                Q(low__gte=0, likely__gte=F("low"), high__gte=F("likely")),
                 name="cost_low_likely_high",
+                says="Low, likely and high must rise, from nothing upwards: 80, 100, 140.",
             ),
-            models.CheckConstraint(
-                condition=Q(basis="estimated") | Q(low=F("likely"), high=F("likely")),
+            holds(
+                Q(basis="estimated") | Q(low=F("likely"), high=F("likely")),
                 name="cost_range_only_estimated",
+                says="Only an estimate has a range; a quote, an order or a payment is one figure.",
             ),
-            models.CheckConstraint(
-                condition=Q(basis="paid") | Q(settles=False), name="cost_settled_by_paying"
+            holds(
+                Q(basis="paid") | Q(settles=False),
+                name="cost_settled_by_paying",
+                says="Only a payment can say that nothing more is to pay.",
             ),
         ]
 

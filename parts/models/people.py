@@ -3,7 +3,7 @@
 from django.conf import settings
 from django.db import models
 
-from .base import Record, kept
+from .base import Record, holds, kept
 from .choices import ROUTE_CHOICES, Work
 from .engine import Component, Engine, Part
 
@@ -22,7 +22,14 @@ class Membership(Record):
 
     class Meta(Record.Meta):
         ordering = ["role", "user__first_name", "user__username"]
-        constraints = [kept("engine", "user", name="member_once")]
+        constraints = [
+            kept(
+                "engine",
+                "user",
+                name="member_once",
+                says="This person belongs to the engine already.",
+            )
+        ]
 
     def __str__(self):
         return f"{self.user}, {self.get_role_display().lower()}"
@@ -54,7 +61,11 @@ class Proposal(Record):
     class Meta(Record.Meta):
         ordering = ["-made_at"]
         constraints = [
-            models.CheckConstraint(condition=models.Q(pieces__gt=0), name="proposal_pieces")
+            holds(
+                models.Q(pieces__gt=0),
+                name="proposal_pieces",
+                says="Give a number of pieces, 1 or more.",
+            )
         ]
 
     def __str__(self):
@@ -82,9 +93,16 @@ class Report(Record):
     class Meta(Record.Meta):
         ordering = ["-number"]
         constraints = [
-            kept("engine", "number", name="report_number_once"),
-            models.CheckConstraint(
-                condition=models.Q(last_day__gte=models.F("first_day")), name="report_days"
+            kept(
+                "engine",
+                "number",
+                name="report_number_once",
+                says="Another report has this number.",
+            ),
+            holds(
+                models.Q(last_day__gte=models.F("first_day")),
+                name="report_days",
+                says="The last day cannot come before the first.",
             ),
         ]
 
@@ -130,8 +148,10 @@ class HoursGiven(Record):
         verbose_name_plural = "hours given"
         indexes = [models.Index(fields=["engine", "day"], name="hours_by_day")]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(hours__gt=0, hours__lte=24), name="hours_of_a_day"
+            holds(
+                models.Q(hours__gt=0, hours__lte=24),
+                name="hours_of_a_day",
+                says="Hours of one day are more than 0 and no more than 24.",
             )
         ]
 

@@ -3,7 +3,7 @@
 from django.db import models
 from django.urls import reverse
 
-from .base import FromPhone, Record
+from .base import FromPhone, Record, holds
 from .care import Repair
 from .engine import Component, Engine, Part
 from .site import DiaryEntry, Find
@@ -84,8 +84,10 @@ class PhotoPair(Record):
     class Meta(Record.Meta):
         ordering = ["-pk"]
         constraints = [
-            models.CheckConstraint(
-                condition=~models.Q(before=models.F("after")), name="pair_of_two"
+            holds(
+                ~models.Q(before=models.F("after")),
+                name="pair_of_two",
+                says="Choose two different photos: one before, one after.",
             )
         ]
 

@@ -4,7 +4,7 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.urls import reverse
 
-from .base import FromPhone, HasLength, HasMass, Record
+from .base import FromPhone, HasLength, HasMass, Record, holds
 from .choices import ConditionClass, Material
 from .engine import Engine
 
@@ -54,10 +54,11 @@ class Find(FromPhone, HasLength, HasMass, Record):
             models.Index(fields=["engine", "tag"], name="find_by_tag"),
         ]
         constraints = [
-            models.CheckConstraint(condition=models.Q(quantity__gt=0), name="find_quantity"),
-            models.CheckConstraint(
-                condition=models.Q(mass_kg__isnull=True) | models.Q(mass_kg__gt=0),
+            holds(models.Q(quantity__gt=0), name="find_quantity", says="How many? 1 or more."),
+            holds(
+                models.Q(mass_kg__isnull=True) | models.Q(mass_kg__gt=0),
                 name="find_mass_positive",
+                says="A mass must be more than nothing.",
             ),
         ]
 

@@ -65,22 +65,23 @@ def save_new(request, form, *, said: str = "", **fixed):
     return row
 
 
-def save_change(request, form, *, said: str = "", reason: str = ""):
+def save_change(request, form, *, said: str = "", write=record.change, **more):
     """Write a bound form over its row; return the row, or None when it is refused.
 
     When someone else saved meanwhile, the form keeps what was typed, shows both versions
-    (`form.differing`) and is ready to be sent again over the newer one.
+    (`form.differing`) and is ready to be sent again over the newer one. `write` is the action
+    that writes, where the row has rules of its own.
     """
     if not form.is_valid():
         return None
     seen = form.cleaned_data.get("seen")
     try:
-        row = record.change(
+        row = write(
             form.instance,
             form.values(),
             seen=form.instance.version if seen is None else seen,
             by=request.user,
-            reason=reason,
+            **more,
         )
     except Clash as clash:
         _show_clash(form, clash)

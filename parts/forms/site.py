@@ -1,0 +1,172 @@
+"""Forms for finds and the site diary."""
+
+from django import forms
+
+from ..actions.record import Refused
+from ..actions.site import tidy_tag
+from ..models import DiaryEntry, Find, Part
+from . import fields
+from .base import RecordForm
+from .photos import Pictures
+
+DAY = forms.DateInput(attrs={"type": "date"})
+
+
+class FindForm(RecordForm):
+    """What was found, in the order of the hand: photograph, look, number, place."""
+
+    pictures = Pictures(
+        required=False, widget=fields.Photo(press="Photograph it", several=True), label="Photo"
+    )
+    measured = {
+        "length_written": ("length", "length_unit", "length_mm"),
+        "mass_written": ("mass", "mass_unit", "mass_kg"),
+        "depth_written": ("length", "depth_unit", "depth_mm"),
+    }
+
+    class Meta:
+        model = Find
+        fields = [
+            "looks_like",
+            "material",
+            "quantity",
+            "condition_class",
+            "where_found",
+            "depth_written",
+            "length_written",
+            "mass_written",
+            "tag",
+            "kept_at",
+            "odd",
+            "day",
+            "found_by",
+            "note",
+        ]
+        widgets = {
+            "material": fields.Materials,
+            "quantity": fields.Stepper,
+            "condition_class": fields.ConditionCells,
+            "odd": forms.Select,
+            "day": DAY,
+            "note": forms.Textarea(attrs={"rows": 3}),
+        }
+        labels = {
+            "looks_like": "What it looks like",
+            "material": "Looks like",
+            "quantity": "How many",
+            "condition_class": "Condition",
+            "length_written": "Longest side",
+            "mass_written": "Mass of one",
+            "found_by": "Found by",
+        }
+        help_texts = {
+            "looks_like": "A few words will do: bent lever.",
+            "condition_class": "A best guess will do.",
+            "odd": "Tools, glass and bone are kept in the record too.",
+        }
+
+    field_order = ["pictures"]
+
+    def __init__(self, *args, next_tag: str = "", **kwargs):
+        super().__init__(*args, **kwargs)
+        engine = self.engine
+        small = "in" if engine.length_unit == "in" else "cm"
+        self.fields["condition_class"].required = False
+        self.fields["depth_written"].widget = fields.Unit(unit=small, decimal=False)
+        self.fields["length_written"].widget = fields.Unit(unit=engine.length_unit, decimal=False)
+        self.fields["mass_written"].widget = fields.Unit(unit=engine.mass_unit, decimal=False)
+        self.fields["depth_written"].help_text = "To the top of it."
+        if next_tag:
+            self.fields["tag"].help_text = f"Left empty, it is given {next_tag}."
+        if self.instance.pk:
+            del self.fields["pictures"]
+
+    def clean_depth_written(self):
+        """Below ground is said in small units: centimetres where the engine is metric."""
+        text = self.cleaned_data["depth_written"].strip()
+        if self.engine.length_unit == "mm" and text.replace(".", "", 1).isdigit():
+            return f"{text} cm"
+        return text
+
+    def clean_tag(self):
+        try:
+            return tidy_tag(self.cleaned_data["tag"], self.engine)
+        except Refused as refusal:
+            raise forms.ValidationError(str(refusal)) from None
+
+
+class PartChoice(forms.ModelChoiceField):
+    def label_from_instance(self, part):
+        return f"{part.item} {part.name}, {part.component.name}"
+
+
+class IdentifyForm(forms.Form):
+    """What part a find is, and how many pieces of it."""
+
+    part = PartChoice(
+        Part.objects.none(),
+        empty_label="Choose a part",
+        error_messages={"required": "Choose the part that it is."},
+    )
+    pieces = forms.IntegerField(min_value=1, initial=1, widget=fields.Stepper, label="How many")
+    day = forms.DateField(widget=DAY)
+    placed = forms.BooleanField(required=False, label="It stands on the engine")
+    reason = forms.CharField(
+        required=False, label="How you know", help_text="The cotter way fits the rod."
+    )
+
+    def __init__(self, *args, engine, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["part"].queryset = (
+            Part.objects.filter(engine=engine).select_related("component").order_by("item")
+        )
+
+
+class TakeBackForm(forms.Form):
+    """That a find turned out not to be a part."""
+
+    pieces = forms.IntegerField(min_value=1, initial=1, widget=fields.Stepper, label="How many")
+    day = forms.DateField(widget=DAY)
+    reason = forms.CharField(
+        label="Why", help_text="The bore is a sixteenth too small for the spindle."
+    )
+
+
+class DiaryForm(RecordForm):
+    """A day on the site."""
+
+    pictures = Pictures(
+        required=False, widget=fields.Photo(press="Add photographs", several=True), label="Photos"
+    )
+
+    class Meta:
+        model = DiaryEntry
+        fields = [
+            "day",
+            "there",
+            "weather",
+            "water",
+            "done",
+            "next",
+            "recording",
+            "recording_minute",
+        ]
+        widgets = {
+            "day": DAY,
+            "done": forms.Textarea(attrs={"rows": 5}),
+            "next": forms.Textarea(attrs={"rows": 3}),
+        }
+        labels = {"recording_minute": "At minute"}
+        help_texts = {
+            "there": "Marta, Ned, two from the farm.",
+            "weather": "Dry, cold wind.",
+            "water": "Pit 40 cm, falling.",
+            "recording": "The name of a sound or film recording, if there is one.",
+        }
+
+    def clean_recording_minute(self):
+        text = self.cleaned_data["recording_minute"].strip()
+        minutes = text.split(":")
+        if text and not (len(minutes) in (2, 3) and all(m.isdigit() for m in minutes)):
+            raise forms.ValidationError("Write minutes and seconds like 12:30.")
+        return text

@@ -1,0 +1,194 @@
+"""What the site has given: finds and what they are, which parts a find may be, the diary."""
+
+import re
+from dataclasses import dataclass
+from math import log
+
+from django.db.models import Count, Exists, OuterRef, Prefetch, Q, Sum
+from django.db.models.functions import Coalesce
+
+from ..models import DiaryEntry, Engine, Fact, Find, Part, Photo
+from .standing import Counts, counts_of
+
+# Metals that rust and dirt make hard to tell apart.
+ALIKE = [
+    {"cast_iron", "steel", "wrought_iron"},
+    {"brass", "bronze", "copper"},
+    {"white_metal", "lead"},
+]
+WANTED = ("missing", "to_be_made", "being_made")
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """A part that a find may be.
+
+    Args:
+        part: The part.
+        counts: How its pieces stand.
+        points: How well it fits; more is better.
+        reasons: Why, in words.
+        against: What speaks against it, in words.
+    """
+
+    part: Part
+    counts: Counts
+    points: float
+    reasons: tuple[str, ...]
+    against: tuple[str, ...]
+
+
+def suggest_parts(find: Find, most: int = 6) -> list[Suggestion]:
+    """The parts still wanted that a find may be, best first. One query.
+
+    Material, mass, size and the words of the find are weighed; what was not recorded says
+    nothing either way. Reckoned from the record, not from the picture.
+    """
+    rows = Part.objects.filter(engine_id=find.engine_id).standing().with_pieces(*WANTED)
+    weighed = [_weigh(find, part) for part in rows]
+    likely = [s for s in weighed if s.reasons and s.points > 0]
+    return sorted(likely, key=lambda s: (-s.points, s.part.item))[:most]
+
+
+def _weigh(find: Find, part: Part) -> Suggestion:
+    points, reasons, against = 0.0, [], []
+    checks = (_by_material(find, part), _by_mass(find, part), _by_size(find, part))
+    for score, why in (*checks, _by_words(find, part)):
+        points += score
+        if why:
+            (reasons if score > 0 else against).append(why)
+    counts = counts_of(part)
+    if points > 0 and counts.missing:
+        points += 0.25
+    return Suggestion(part, counts, points, tuple(reasons), tuple(against))
+
+
+def _by_material(find: Find, part: Part) -> tuple[float, str]:
+    if "not_known" in (find.material, part.material):
+        return 0, ""
+    if find.material == part.material:
+        return 1.5, f"same material: {part.get_material_display().lower()}"
+    if any({find.material, part.material} <= group for group in ALIKE):
+        return 0.5, f"{part.get_material_display().lower()} can look like it under rust"
+    return -2, f"the part is {part.get_material_display().lower()}"
+
+
+def _by_mass(find: Find, part: Part) -> tuple[float, str]:
+    return _near("mass", find.mass_kg, part.mass_kg, find.mass_written, part.mass_written)
+
+
+def _by_size(find: Find, part: Part) -> tuple[float, str]:
+    return _near("length", find.length_mm, part.length_mm, find.length_written, part.length_written)
+
+
+def _near(what: str, found: float | None, wanted: float | None, *written) -> tuple[float, str]:
+    if not found or not wanted:
+        return 0, ""
+    off = abs(log(found / wanted))
+    told = f"{what} {written[0]} against {written[1]}"
+    if off < 0.06:
+        return 3, told
+    if off < 0.25:
+        return 1.5, told
+    # A broken or dirty piece can be far off, so this weighs little.
+    return (-0.5, told) if off < 0.7 else (-1.5, told)
+
+
+def _words(text: str) -> set[str]:
+    words = re.findall(r"[a-z]{3,}", text.lower())
+    return {w[:-1] if w.endswith("s") and len(w) > 4 else w for w in words}
+
+
+def _by_words(find: Find, part: Part) -> tuple[float, str]:
+    shared = _words(f"{find.looks_like} {find.note}") & _words(part.name)
+    if not shared:
+        return 0, ""
+    return min(3, 1.5 * len(shared)), f"the words fit: {', '.join(sorted(shared))}"
+
+
+def finds_of(engine: Engine):
+    """Finds, newest first, each with how many of it are identified and its photos."""
+    identified = Q(facts__kind=Fact.Kind.IDENTIFIED, facts__removed_at__isnull=True)
+    return (
+        Find.objects.filter(engine=engine)
+        .annotate(identified=Coalesce(Sum("facts__pieces", filter=identified), 0))
+        .prefetch_related(
+            Prefetch("photos", Photo.objects.order_by("pk")),
+            Prefetch(
+                "facts",
+                Fact.objects.filter(kind=Fact.Kind.IDENTIFIED).select_related("part"),
+                to_attr="identifications",
+            ),
+        )
+    )
+
+
+def clashing_tags(engine: Engine) -> list[str]:
+    """Tags that more than one find carries: someone must say which is right."""
+    return list(
+        Find.objects.filter(engine=engine)
+        .exclude(tag="")
+        .values_list("tag", flat=True)
+        .annotate(n=Count("pk"))
+        .filter(n__gt=1)
+        .order_by("tag")
+    )
+
+
+def same_tag(find: Find) -> list[Find]:
+    """Other finds that carry the tag of this one."""
+    if not find.tag:
+        return []
+    return list(Find.objects.filter(engine_id=find.engine_id, tag=find.tag).exclude(pk=find.pk))
+
+
+@dataclass(frozen=True)
+class Identification:
+    """How many pieces of a find are a part."""
+
+    part: Part
+    pieces: int
+
+
+def identifications(find: Find) -> list[Identification]:
+    """What a find was identified as, with what was taken back set off."""
+    rows = (
+        Part.objects.filter(facts__find=find, facts__kind=Fact.Kind.IDENTIFIED)
+        .filter(facts__removed_at__isnull=True)
+        .annotate(told=Sum("facts__pieces"))
+        .filter(told__gt=0)
+        .order_by("item")
+    )
+    return [Identification(part, part.told) for part in rows]
+
+
+@dataclass(frozen=True)
+class FindCounts:
+    """Finds of an engine, counted."""
+
+    finds: int
+    pieces: int
+    to_identify: int
+    odd: int
+
+
+def find_counts(engine: Engine) -> FindCounts:
+    """How many finds, pieces, finds still to identify and odd finds. Two queries."""
+    sums = Find.objects.filter(engine=engine).aggregate(
+        finds=Count("pk"),
+        pieces=Coalesce(Sum("quantity"), 0),
+        odd=Count("pk", filter=~Q(odd="")),
+    )
+    named = Fact.objects.filter(find=OuterRef("pk"), kind=Fact.Kind.IDENTIFIED)
+    waiting = Find.objects.filter(engine=engine, odd="").exclude(Exists(named)).count()
+    return FindCounts(sums["finds"], sums["pieces"], waiting, sums["odd"])
+
+
+def diary_of(engine: Engine, first=None, last=None):
+    """Diary entries, newest first, between two days."""
+    rows = DiaryEntry.objects.filter(engine=engine).prefetch_related("photos")
+    if first:
+        rows = rows.filter(day__gte=first)
+    if last:
+        rows = rows.filter(day__lte=last)
+    return rows

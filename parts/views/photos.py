@@ -1,0 +1,159 @@
+"""Photographs: taking them in, showing them, tying them before and after."""
+
+from django.core.files.storage import default_storage
+from django.http import FileResponse, Http404
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+
+from ..access import Right, open_engine
+from ..actions import photos as acts
+from ..actions.record import Refused, name_of
+from ..forms.photos import PairForm, PhotoAboutForm, PhotoForm
+from ..models import Component, Find, Part, Photo, PhotoPair, Repair
+from .common import act, form_page, page_of, save_change, sheet, today
+
+OF = {"part": Part, "find": Find, "component": Component, "repair": Repair}
+
+
+def photo_list(request, engine):
+    """All photographs of the engine, newest first."""
+    access = open_engine(request.user, engine)
+    rows = Photo.objects.filter(engine=access.engine).select_related("part", "find")
+    pairs = PhotoPair.objects.filter(engine=access.engine).select_related("before", "after")
+    return sheet(
+        request, access, "photos/list.html", 1, page=page_of(request, rows, 60), pairs=pairs
+    )
+
+
+def photo(request, engine, pk):
+    """One photograph, large, with what is known of it."""
+    access = open_engine(request.user, engine)
+    row = get_object_or_404(
+        Photo.objects.select_related("part", "find", "component"), pk=pk, engine=access.engine
+    )
+    return sheet(request, access, "photos/photo.html", 1, photo=row, may_mend=access.may_mend(row))
+
+
+def photo_file(request, engine, pk, size):
+    """The bytes of a picture that is shown."""
+    access = open_engine(request.user, engine)
+    row = get_object_or_404(Photo, pk=pk, engine=access.engine)
+    if size not in Photo.SIZES:
+        raise Http404("There is no picture of that size.")
+    return picture(row, size)
+
+
+def picture(photo: Photo, size: int) -> FileResponse:
+    """Answer with a picture; made again from the original if it went missing."""
+    name = photo.shown_path(size)
+    if not default_storage.exists(name):
+        acts.rebuild(photo)
+    response = FileResponse(default_storage.open(name), content_type="image/jpeg")
+    response["Cache-Control"] = "private, max-age=31536000, immutable"
+    return response
+
+
+def photo_original(request, engine, pk):
+    """The untouched original, which may tell its place: for leads and helpers."""
+    access = open_engine(request.user, engine, Right.SEE_PLACES)
+    row = get_object_or_404(Photo, pk=pk, engine=access.engine)
+    return FileResponse(
+        row.original.open(), as_attachment=True, filename=f"{row.day}-{row.pk}.{_end(row)}"
+    )
+
+
+def _end(photo: Photo) -> str:
+    return photo.original.name.rsplit(".", 1)[-1]
+
+
+def photo_new(request, engine):
+    """Add a photograph of what the address names: ?part=12, ?find=3, ?component=1, ?repair=2."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    of, shown = _of(request, access)
+    form = PhotoForm(
+        request.POST or None,
+        request.FILES or None,
+        instance=Photo(engine=access.engine, credit=name_of(request.user)),
+        engine=access.engine,
+        may_pass=access.may_manage,
+    )
+    back = _back(engine, of, shown)
+    if request.method == "POST" and form.is_valid():
+        data = {k: v for k, v in form.cleaned_data.items() if k not in ("picture", "seen")}
+        about = data | ({of: shown} if shown else {})
+        file = form.cleaned_data["picture"]
+        said = "The photograph is kept."
+        if act(request, acts.take_in, access.engine, file, form=form, said=said, **about):
+            return redirect(back)
+    title = f"Photograph of {shown}" if shown else "Add a photograph"
+    return form_page(request, access, form, title=title, press="Keep it", back=back, sheet_no=1)
+
+
+def _of(request, access):
+    for name, model in OF.items():
+        pk = request.GET.get(name)
+        if pk:
+            if not pk.isdigit():
+                raise Http404("There is no such row.")
+            row = get_object_or_404(model, pk=pk, engine=access.engine)
+            return name, row
+    return "", None
+
+
+def _back(engine: int, of: str, shown) -> str:
+    if shown is None:
+        return reverse("parts:photos", args=[engine])
+    return (shown.part if of == "repair" else shown).get_absolute_url()
+
+
+def photo_edit(request, engine, pk):
+    """Change what is said of a photograph."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    row = get_object_or_404(Photo, pk=pk, engine=access.engine)
+    access.need_mend(row)
+    form = PhotoAboutForm(
+        request.POST or None, instance=row, engine=access.engine, may_pass=access.may_manage
+    )
+    back = reverse("parts:photo", args=[engine, pk])
+    if request.method == "POST" and save_change(request, form, said="The photograph is changed."):
+        return redirect(back)
+    return form_page(
+        request,
+        access,
+        form,
+        title="About this photograph",
+        press="Keep the change",
+        back=back,
+        sheet_no=1,
+        remove=("photo", row.pk),
+    )
+
+
+def pair_new(request, engine):
+    """Tie two photographs of one view, before and after."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    form = PairForm(
+        request.POST or None,
+        instance=PhotoPair(engine=access.engine),
+        engine=access.engine,
+        initial={"before": request.GET.get("before"), "after": request.GET.get("after")},
+    )
+    back = reverse("parts:photos", args=[engine])
+    if request.method == "POST" and form.is_valid():
+        data = form.cleaned_data
+        try:
+            acts.pair(data["before"], data["after"], data["view"], by=request.user)
+        except Refused as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect(back)
+    return form_page(
+        request,
+        access,
+        form,
+        title="Before and after",
+        press="Tie them",
+        back=back,
+        sheet_no=1,
+        today=today(),
+    )

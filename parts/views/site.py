@@ -1,0 +1,263 @@
+"""Sheet 4: finds, what they are, and the site diary."""
+
+import uuid
+
+from django.contrib import messages
+from django.db.models import Q
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+
+from ..access import Right, open_engine
+from ..actions import facts
+from ..actions import site as acts
+from ..actions.record import Refused, name_of
+from ..forms.site import DiaryForm, FindForm, IdentifyForm, TakeBackForm
+from ..models import DiaryEntry, Fact, Find, Part
+from ..reckoning import site as reckoning
+from .common import act, back_to, form_page, page_of, save_change, sheet, today
+
+SHOWN = {
+    "all": ("All finds", Q()),
+    "waiting": ("Still to identify", Q(identified=0, odd="")),
+    "odd": ("No piece of the engine", ~Q(odd="")),
+    "on": ("Still on the engine", Q(still_on_engine=True)),
+}
+
+
+def site(request, engine):
+    """Finds, newest first, with what each is."""
+    access = open_engine(request.user, engine)
+    shown = request.GET.get("shown", "all")
+    if shown not in SHOWN:
+        shown = "all"
+    rows = reckoning.finds_of(access.engine).filter(SHOWN[shown][1])
+    counts = reckoning.find_counts(access.engine)
+    return sheet(
+        request,
+        access,
+        "site/finds.html",
+        4,
+        page=page_of(request, rows),
+        shown=shown,
+        choices=[(key, word) for key, (word, _) in SHOWN.items()],
+        counts=counts,
+        clashes=reckoning.clashing_tags(access.engine),
+        facts=[
+            ("Finds", counts.finds),
+            ("Pieces", counts.pieces),
+            ("To identify", counts.to_identify),
+        ],
+    )
+
+
+def find_new(request, engine):
+    """Record a find: on a phone, with one hand, in half a minute."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    next_tag = acts.next_tag(access.engine)
+    new = Find(engine=access.engine, day=today(), found_by=name_of(request.user))
+    form = FindForm(
+        request.POST or None,
+        request.FILES or None,
+        instance=new,
+        engine=access.engine,
+        next_tag=next_tag,
+    )
+    if request.method == "POST" and form.is_valid():
+        find = _keep(request, form)
+        if find:
+            messages.success(request, f"Kept as {find.name}.")
+            return back_to(find)
+    return sheet(
+        request,
+        access,
+        "site/find_new.html",
+        4,
+        form=form,
+        next_tag=next_tag,
+        uid=request.POST.get("uid") or uuid.uuid4(),
+    )
+
+
+def _keep(request, form):
+    find = form.instance
+    try:
+        find.uid = uuid.UUID(request.POST.get("uid", ""))
+    except ValueError:
+        find.uid = uuid.uuid4()
+    try:
+        return acts.record_find(find, form.cleaned_data["pictures"], by=request.user)
+    except Refused as refusal:
+        form.add_error("pictures", str(refusal))
+        return None
+
+
+def find(request, engine, pk):
+    """One find: its photos, what it is, what it may be."""
+    access = open_engine(request.user, engine)
+    row = get_object_or_404(Find, pk=pk, engine=access.engine)
+    known = reckoning.identifications(row)
+    left = row.quantity - sum(k.pieces for k in known)
+    return sheet(
+        request,
+        access,
+        "site/find.html",
+        4,
+        find=row,
+        known=known,
+        left=left,
+        suggestions=reckoning.suggest_parts(row) if left and not row.odd else [],
+        same_tag=reckoning.same_tag(row),
+        notes=row.condition_notes.all(),
+        measurements=row.measurements.all(),
+        photos=row.photos.all(),
+        may_mend=access.may_mend(row),
+    )
+
+
+def find_edit(request, engine, pk):
+    """Mend what was written of a find."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    row = get_object_or_404(Find, pk=pk, engine=access.engine)
+    access.need_mend(row)
+    form = FindForm(request.POST or None, instance=row, engine=access.engine)
+    if request.method == "POST":
+        try:
+            saved = save_change(request, form, said="The find is changed.", write=acts.change_find)
+        except Refused as refusal:
+            form.add_error("quantity", str(refusal))
+            saved = None
+        if saved:
+            return back_to(saved)
+    return form_page(
+        request,
+        access,
+        form,
+        title=f"Change find {row.name}",
+        press="Keep the change",
+        back=row.get_absolute_url(),
+        sheet_no=4,
+    )
+
+
+def identify(request, engine, pk):
+    """Say what a find is."""
+    access = open_engine(request.user, engine, Right.IDENTIFY)
+    row = get_object_or_404(Find, pk=pk, engine=access.engine)
+    left = row.quantity - sum(k.pieces for k in reckoning.identifications(row))
+    form = IdentifyForm(
+        request.POST or None,
+        engine=access.engine,
+        initial={
+            "pieces": max(left, 1),
+            "day": today(),
+            "placed": row.still_on_engine,
+            "part": request.GET.get("part"),
+        },
+    )
+    if request.method == "POST" and form.is_valid():
+        data = dict(form.cleaned_data)
+        part = data["part"]
+        done = act(
+            request,
+            acts.identify_and_place,
+            row,
+            form=form,
+            said=f"{row.name} is {part}.",
+            **data,
+        )
+        if done:
+            return back_to(row)
+    return sheet(
+        request,
+        access,
+        "site/identify.html",
+        4,
+        form=form,
+        find=row,
+        left=left,
+        suggestions=reckoning.suggest_parts(row),
+        photos=row.photos.all()[:4],
+    )
+
+
+def take_back(request, engine, pk, part):
+    """Say that a find is not that part after all."""
+    access = open_engine(request.user, engine, Right.IDENTIFY)
+    row = get_object_or_404(Find, pk=pk, engine=access.engine)
+    part = get_object_or_404(Part, pk=part, engine=access.engine)
+    _own_or_lead(access, row, part)
+    form = TakeBackForm(request.POST or None, initial={"day": today()})
+    if request.method == "POST" and form.is_valid():
+        said = f"{row.name} is no longer {part}."
+        if act(request, facts.take_back, row, part, form=form, said=said, **form.cleaned_data):
+            return back_to(row)
+    return form_page(
+        request,
+        access,
+        form,
+        title=f"{row.name} is not {part}",
+        press="Take it back",
+        back=row.get_absolute_url(),
+        sheet_no=4,
+    )
+
+
+def _own_or_lead(access, row, part):
+    """Helpers undo only what they said themselves; a lead undoes anyone's, with a reason."""
+    if access.may(Right.DECIDE):
+        return
+    said = Fact.objects.filter(find=row, part=part, kind=Fact.Kind.IDENTIFIED).last()
+    if said is not None:
+        access.need_mend(said)
+
+
+def diary(request, engine):
+    """The site diary, newest first."""
+    access = open_engine(request.user, engine)
+    rows = reckoning.diary_of(access.engine)
+    return sheet(request, access, "site/diary.html", 4, page=page_of(request, rows, 50))
+
+
+def diary_new(request, engine):
+    access = open_engine(request.user, engine, Right.RECORD)
+    entry = DiaryEntry(engine=access.engine, day=today())
+    form = DiaryForm(
+        request.POST or None, request.FILES or None, instance=entry, engine=access.engine
+    )
+    if request.method == "POST" and form.is_valid():
+        try:
+            acts.write_diary(form.instance, form.cleaned_data["pictures"], by=request.user)
+        except Refused as refusal:
+            form.add_error("pictures", str(refusal))
+        else:
+            messages.success(request, "The day is written down.")
+            return redirect("parts:diary", access.engine.pk)
+    return form_page(
+        request,
+        access,
+        form,
+        title="Write a day in the diary",
+        press="Keep this day",
+        back=reverse("parts:diary", args=[access.engine.pk]),
+        sheet_no=4,
+    )
+
+
+def diary_edit(request, engine, pk):
+    access = open_engine(request.user, engine, Right.RECORD)
+    row = get_object_or_404(DiaryEntry, pk=pk, engine=access.engine)
+    access.need_mend(row)
+    form = DiaryForm(request.POST or None, instance=row, engine=access.engine)
+    del form.fields["pictures"]
+    if request.method == "POST" and save_change(request, form, said="The day is changed."):
+        return redirect("parts:diary", access.engine.pk)
+    return form_page(
+        request,
+        access,
+        form,
+        title=f"Diary of {row.day:%-d %b %Y}",
+        press="Keep the change",
+        back=reverse("parts:diary", args=[access.engine.pk]),
+        sheet_no=4,
+        remove=("diaryentry", row.pk),
+    )
