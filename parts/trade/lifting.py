@@ -1,0 +1,391 @@
+"""Lifting: the load in each leg of a sling, against the gear that is named.
+
+A plan aid, never a lift plan: a qualified rigger decides, and the tag on the gear rules. Loads,
+ratings and pulls are given as a weight in kg, as they stand on tags. Angles are counted from the
+horizontal: 90 hangs plumb, 30 is the flattest allowed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+
+from . import tables
+from .errors import OutOfRange, UnknownName, finite
+from .figures import kg_lb, sig
+from .working import Caution, Given, Origin, Working
+
+LIMIT_DEG = 30.0  # from the horizontal; the makers' tables stop here
+PLUMB_DEG = 85.0  # within 5 degrees counts as plumb: 29 CFR 1910.184(b)
+
+RIGGER = Caution(
+    "A plan aid, not a lift plan: a qualified rigger decides, and the tag on the gear rules.",
+    "No tag, no lift. Follow the maker and the code of the place (in the US 29 CFR 1910.184, "
+    "1926.251 and ASME B30.9; in Britain LOLER 1998).",
+)
+UNDER_THE_LOAD = Caution(
+    "Never stand or reach under a load.",
+    "Water, mud, scale and a hidden bolt make it heavier than its drawing. Lift an inch, look, "
+    "set down.",
+)
+CAUTIONS = (RIGGER, UNDER_THE_LOAD)
+
+
+@dataclass(frozen=True)
+class Gear:
+    """A sling, shackle, hook or winch.
+
+    Args:
+        name: What it is ("chain sling 3").
+        rated_kg: What one leg of it may carry, pulled straight. [kg]
+        tag_read: True when the rating was read off the tag or mark on the gear itself.
+        source: Who read it and when, or the table.
+    """
+
+    name: str
+    rated_kg: float
+    tag_read: bool
+    source: str = ""
+
+    def given(self) -> Given:
+        origin = Origin.MEASURED if self.tag_read else Origin.TABLE
+        return Given("R", f"Rated load of {self.name}", self.rated_kg, "kg", origin, self.source)
+
+
+def leg_tension(load_kg, legs, angle_deg):
+    """Load in each of `legs` equal legs at `angle_deg` from the horizontal. [kg]
+
+    Takes plain numbers or arrays. T = W / (n sin a). No limit is checked here.
+    """
+    if isinstance(angle_deg, int | float):
+        return load_kg / (legs * math.sin(math.radians(angle_deg)))
+    import numpy as np
+
+    return load_kg / (legs * np.sin(np.radians(angle_deg)))
+
+
+def off_centre_tensions(load_kg, near_mm, far_mm, height_mm):
+    """Loads in two legs when the centre of gravity is not midway. [kg], near leg first.
+
+    Args:
+        near_mm, far_mm: Level distances from the hook's plumb line to the two fixings. [mm]
+        height_mm: Height of the hook over the fixings. [mm]
+
+    Source: moments about each fixing; T = V L / H.
+    """
+    span = near_mm + far_mm
+    near = load_kg * far_mm / span * math.hypot(near_mm, height_mm) / height_mm
+    far = load_kg * near_mm / span * math.hypot(far_mm, height_mm) / height_mm
+    return near, far
+
+
+def leg_angle(leg_mm: float, spread_mm: float) -> float:
+    """Angle of two equal legs from the horizontal. [deg]
+
+    Args:
+        leg_mm: Length of a leg. [mm]
+        spread_mm: Distance between the fixings. [mm]
+    """
+    leg = finite("length of the leg", leg_mm, upto=1e6)
+    spread = finite("spread of the fixings", spread_mm, above=-1e-12, upto=1e6)
+    if spread >= 2 * leg:
+        raise OutOfRange(
+            f"Two legs of {sig(leg)} mm do not reach over a spread of {sig(spread)} mm."
+        )
+    return math.degrees(math.acos(spread / 2 / leg))
+
+
+def legs_counted(legs: int, shared: bool) -> tuple[int, str]:
+    """Return how many legs are taken to carry, and why."""
+    if legs not in (1, 2, 3, 4):
+        raise OutOfRange(f"A sling has 1 to 4 legs, not {legs!r}.")
+    if legs <= 2:
+        return legs, "as rigged"
+    if shared:
+        return 3, f"three of {legs}, as the published tables do when the load is known to be shared"
+    return 2, f"two of {legs}: on a stiff load two legs can carry it all"
+
+
+def against(gear: Gear | None, load_kg: float, what: str) -> tuple[str, bool, tuple[Given, ...]]:
+    """Say in words how a load stands to the gear that is to carry it."""
+    if gear is None:
+        return "No gear named: read its tag before anything is lifted.", False, ()
+    rated = finite(f"rated load of {gear.name}", gear.rated_kg, upto=1e6)
+    share = f"{what} is {sig(100 * load_kg / rated, 3)} % of the rating of {gear.name}"
+    given = (gear.given(),)
+    if load_kg > rated:
+        words = (
+            f"Over the rating: do not lift. {what} is {kg_lb(load_kg)}; {gear.name} is rated "
+            f"{kg_lb(rated)}."
+        )
+        return words, True, given
+    if not gear.tag_read:
+        return f"The tag of {gear.name} has not been read: no tag, no lift. {share}.", True, given
+    return f"{share}.", False, given
+
+
+def leg_load(
+    mass_kg: float,
+    legs: int,
+    angle_deg: float,
+    gear: Gear | None = None,
+    *,
+    heaviest_kg: float | None = None,
+    shared: bool = False,
+    limit_deg: float = LIMIT_DEG,
+) -> Working:
+    """Load in each leg when the hook is over the middle. [kg]
+
+    Args:
+        mass_kg: What is lifted. [kg]
+        legs: Legs rigged, 1 to 4. Of more than two, two are counted.
+        angle_deg: Of the legs from the horizontal; one leg hangs plumb (85 to 90). [deg]
+        gear: What each leg is, to be held against its rating.
+        heaviest_kg: The most it could weigh; the rating is held against this. [kg]
+        shared: True when the load is known to be shared by all legs (a spreader that evens them
+            out): then three are counted, as the published tables do.
+        limit_deg: Flattest angle allowed; never set under 30 without the maker's word. [deg]
+
+    Returns:
+        Working. Under the limit angle it has no value and is refused; over the rating, or with an
+        unread tag, it is refused.
+
+    Raises:
+        OutOfRange: no such angle, mass or number of legs.
+
+    Source: T = W / (n sin a). Legs counted: OSHA, guidance on safe sling use, table 1.
+    """
+    mass = finite("mass", mass_kg, upto=1e6)
+    worst = finite("heaviest mass", mass if heaviest_kg is None else heaviest_kg, upto=1e6)
+    if worst < mass:
+        raise OutOfRange("The heaviest it could be is less than its mass.")
+    angle = finite("angle from the horizontal", angle_deg, upto=90.0)
+    limit = finite("limit angle", limit_deg, upto=90.0)
+    counted, why = legs_counted(legs, shared)
+    if counted == 1 and angle < PLUMB_DEG:
+        raise OutOfRange(f"One leg hangs plumb; it cannot lie at {sig(angle)}°.")
+    givens = (
+        Given("W", "Mass", mass, "kg"),
+        Given("n", f"Legs counted of {legs}", counted, "", Origin.ASSUMED, why),
+        Given("a", "Angle from the horizontal", angle, "deg"),
+    )
+    formula = "W / (n × sin a)"
+    source = "statics; legs counted as in the notes to OSHA's sling tables"
+    if angle < limit:
+        return Working(
+            "Load in each leg",
+            None,
+            "kg",
+            formula,
+            givens=givens,
+            source=source,
+            verdict=f"The legs lie at {sig(angle)}° from the horizontal, under the limit of "
+            f"{sig(limit)}°: do not lift. Use longer legs or a spreader.",
+            refused=True,
+            cautions=CAUTIONS,
+        )
+    value, high = leg_tension(mass, counted, angle), leg_tension(worst, counted, angle)
+    words, refused, gear_given = against(gear, high, "The load in a leg")
+    if worst > mass:
+        givens += (Given("W₊", "Heaviest it could be", worst, "kg"),)
+    return Working(
+        "Load in each leg",
+        value,
+        "kg",
+        formula,
+        f"{sig(mass)} / ({counted} × sin {sig(angle)}°) = {sig(value)} kg",
+        givens + gear_given,
+        source,
+        low=value if worst > mass else None,
+        high=high if worst > mass else None,
+        interval="up to the heaviest it could be" if worst > mass else "",
+        verdict=f"Counted on {counted} leg{'s' if counted > 1 else ''} ({why}). {words}",
+        refused=refused,
+        cautions=CAUTIONS,
+        limits="Legs of one length, fixings level, hook over the centre of gravity, a steady lift.",
+    )
+
+
+def off_centre(
+    mass_kg: float,
+    near_mm: float,
+    far_mm: float,
+    height_mm: float,
+    gear: Gear | None = None,
+    *,
+    limit_deg: float = LIMIT_DEG,
+) -> Working:
+    """Load in the worse of two legs when the centre of gravity is not midway. [kg]
+
+    Args:
+        near_mm, far_mm: Level distances from the centre of gravity to the fixings. [mm]
+        height_mm: Height of the hook over the fixings. [mm]
+        gear: What each leg is.
+
+    Returns:
+        Working; its parts are the near and the far leg.
+
+    Source: moments about each fixing; T = V L / H.
+    """
+    mass = finite("mass", mass_kg, upto=1e6)
+    near, far = sorted(
+        (
+            finite("distance to the near fixing", near_mm, upto=1e6),
+            finite("distance to the far fixing", far_mm, upto=1e6),
+        )
+    )
+    height = finite("height of the hook", height_mm, upto=1e6)
+    parts = []
+    for name, here, other, load in zip(
+        ("near", "far"),
+        (near, far),
+        (far, near),
+        off_centre_tensions(mass, near, far, height),
+        strict=True,
+    ):
+        angle = math.degrees(math.atan2(height, here))
+        flat = angle < limit_deg
+        words, refused, gear_given = against(gear, load, f"The load in the {name} leg")
+        if flat:
+            words = (
+                f"The {name} leg lies at {sig(angle, 3)}° from the horizontal, under the limit of "
+                f"{sig(limit_deg)}°: do not lift. Raise the hook on longer legs."
+            )
+        parts.append(
+            Working(
+                f"Load in the {name} leg",
+                None if flat else load,
+                "kg",
+                "W × (other distance) / (both distances) × L / H",
+                ""
+                if flat
+                else f"{sig(mass)} × {sig(other)} / {sig(near + far)} × "
+                f"{sig(math.hypot(here, height))} / {sig(height)} = {sig(load)} kg",
+                (
+                    Given("W", "Mass", mass, "kg"),
+                    Given("d", f"Distance to the {name} fixing", here, "mm"),
+                    Given("H", "Height of the hook", height, "mm"),
+                    Given("a", "Angle from the horizontal", angle, "deg", Origin.RECKONED),
+                    *gear_given,
+                ),
+                "statics: moments about each fixing",
+                verdict=words,
+                refused=refused or flat,
+                cautions=CAUTIONS,
+            )
+        )
+    bad = [part for part in parts if part.value is None]
+    worst = bad[0] if bad else max(parts, key=lambda part: part.value)
+    return replace(
+        worst,
+        name="Load in the worse leg",
+        refused=any(part.refused for part in parts),
+        verdict=" ".join(dict.fromkeys(part.verdict for part in parts)),
+        limits="Two legs, fixings level and above the centre of gravity, hook plumb over it.",
+        parts=tuple(parts),
+    )
+
+
+def planning_mass(mass_kg: float, *, guessed_walls: bool = False) -> Working:
+    """Mass to plan a lift by: a tenth over the sum, a quarter where walls are guessed. [kg]"""
+    mass = finite("mass", mass_kg, upto=1e6)
+    over = 0.25 if guessed_walls else 0.10
+    return Working(
+        "Mass to plan the lift by",
+        mass * (1 + over),
+        "kg",
+        "W × (1 + m)",
+        f"{sig(mass)} × {1 + over:g} = {sig(mass * (1 + over))} kg",
+        (
+            Given("W", "Mass from the drawing", mass, "kg", Origin.RECKONED),
+            Given("m", "Margin", over, "", Origin.ASSUMED, "common practice, no source"),
+        ),
+        verdict="Weigh it if you can.",
+        cautions=CAUTIONS,
+    )
+
+
+def weight_in_water(
+    mass_kg: float, density_kg_m3: float = 7200.0, water_kg_m3: float = 1000.0
+) -> Working:
+    """What the hook feels while a solid piece is all under water. [kg]  Archimedes."""
+    mass = finite("mass", mass_kg, upto=1e6)
+    rho = finite("density", density_kg_m3, upto=25000)
+    water = finite("density of the water", water_kg_m3, upto=1300)
+    value = mass * (1 - water / rho)
+    return Working(
+        "Weight under water",
+        value,
+        "kg",
+        "W × (1 − ρ_w / ρ)",
+        f"{sig(mass)} × (1 − {sig(water)} / {sig(rho)}) = {sig(value)} kg",
+        (
+            Given("W", "Mass", mass, "kg"),
+            Given("ρ", "Density", rho, "kg_m3"),
+            Given("ρ_w", "Density of the water", water, "kg_m3"),
+        ),
+        "Archimedes",
+        verdict=f"The hook takes up {kg_lb(mass - value)} more as it comes out of the water, and "
+        "the water inside it besides.",
+        cautions=CAUTIONS,
+    )
+
+
+def slings(confirmed: Collection[str] = ()) -> tuple[dict[str, str], ...]:
+    """Rows of the sling table that may be offered.
+
+    Args:
+        confirmed: Keys of kinds ("wire_rope", "web") whose rows a person has confirmed. Rows from
+            memory are kept back until then.
+    """
+    return tuple(
+        row for row in tables.read("slings") if row["status"] == "seen" or row["key"] in confirmed
+    )
+
+
+def sling(key: str, size: str, hitch: str = "vertical", *, confirmed: Collection[str] = ()) -> Gear:
+    """A sling of the published table, one leg of it. Its tag is still to be read.
+
+    Raises:
+        UnknownName: no such sling, or its rows are kept back until confirmed.
+    """
+    known = [r for r in tables.read("slings") if r["key"] == key]
+    if not known:
+        raise UnknownName(f"There is no sling called {key!r}.")
+    for row in slings(confirmed):
+        found = tuple(row[k] for k in ("key", "size", "hitch", "legs", "angle_deg"))
+        if found == (key, size, hitch, "1", "90"):
+            return Gear(f"{row['name']}, {size}", float(row["rated_kg"]), False, row["source"])
+    if all(r["status"] == "memory" for r in known) and key not in confirmed:
+        raise UnknownName(
+            f"The rated loads of {known[0]['name']} are from memory and kept back until a person "
+            "has confirmed them. Read the tag on the sling."
+        )
+    raise UnknownName(f"No rated load is known for {known[0]['name']}, {size}, {hitch}.")
+
+
+def shackle(size: str, side_deg: float = 0.0) -> Gear:
+    """A shackle of the published list, pulled `side_deg` out of line. Its mark is to be read.
+
+    Args:
+        size: As listed ("1/2 in").
+        side_deg: Pull out of line, 0 to 90 [deg]. Between the listed angles the worse counts.
+    """
+    side = finite("pull out of line", side_deg, above=-1e-12, upto=90.0)
+    for row in tables.read("shackles"):
+        if row["size"] == size:
+            factor = 1.0 if side <= 5 else float(row["side_45" if side <= 45 else "side_90"])
+            name = f"shackle {size}" + (f" pulled {sig(side)}° out of line" if side > 5 else "")
+            return Gear(name, float(row["rated_kg"]) * factor, False, row["source"])
+    raise UnknownName(f"There is no shackle of {size!r} in the list.")
+
+
+def choked(gear: Gear, angle_deg: float) -> Gear:
+    """A sling choked at `angle_deg` (180 is straight): `gear.rated_kg` is its choker rating."""
+    angle = finite("angle of choke", angle_deg, above=-1e-12, upto=180.0)
+    rows = sorted(tables.read("choker"), key=lambda r: -float(r["angle_deg"]))
+    factor = next(float(r["factor"]) for r in rows if angle >= float(r["angle_deg"]))
+    return replace(
+        gear, name=f"{gear.name} choked at {sig(angle)}°", rated_kg=gear.rated_kg * factor
+    )
