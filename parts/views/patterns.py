@@ -71,7 +71,7 @@ class PatternForm(forms.Form):
     remarks = forms.CharField(widget=forms.Textarea(attrs={"rows": 3}), required=False)
 
 
-def curve():
+def curve(width=620, height=250):
     planned = [(t, 100 * (t / 36) ** 2 * (3 - 2 * t / 36)) for t in range(0, 37, 2)]
     done = [(0, 0), (4, 3), (8, 9), (12, 18), (16, 30), (20, 42), (23, 48)]
     likely = [(23, 48), (27, 67), (31, 83), (36, 93)]
@@ -87,6 +87,8 @@ def curve():
         marks=marks,
         small=range(0, 37, 2),
         planned_word="Planned in January 2025",
+        width=width,
+        height=height,
     )
 
 
@@ -108,12 +110,13 @@ def page(request):
         "working": PATTERN_LENGTH,
         "units": Units.customary(),
         "curve": curve(),
+        "narrow": curve(358, 290),
         "bars": charts.bars([("Castings", 9720), ("Machining", 8200), ("Carriage", 1900)]),
         "reach": charts.reach_curve(reach, (6, reach[6][1]), (11, "costs more than it is worth")),
         "rows": [
             ("Governor body", 7, "missing", "cast_iron", "14 × 9 in dia.", 21.4, 700, 1180, 1900),
-            ("Eccentric strap", 14, "to_be_made", "cast_iron", "13 1/2 in bore", 17.2, 330, 420, 570),
-            ("Main bearing brasses", 13, "being_made", "bronze", "5 7/16 in bore", 12.8, 500, 540, 590),
+            ("Eccentric strap", 14, "to_be_made", "cast_iron", "13 1/2 in", 17.2, 330, 420, 570),
+            ("Main brasses", 13, "being_made", "bronze", "5 7/16 in", 12.8, 500, 540, 590),
             ("Cover studs", 124, "fitted", "steel", "7/8 in × 4 in", 7.7, 90, 110, 140),
             ("Drain cocks", 1031, "past_use", "brass", "3/4 in", 1.1, 70, 85, 100),
         ],

@@ -2,12 +2,32 @@
 
 from __future__ import annotations
 
+from math import hypot
+
 from . import pen
 from .lines import STATES, dash_text, ring_dashes
 from .pen import Drawn
 
-# Text size as a part of the radius, by how many signs the number has.
-_SIZES = {1: 1.0, 2: 1.0, 3: 0.84, 4: 0.66}
+# The least size of a number, and how wide and high a figure of this face is for its size, px.
+LEAST = 11.5
+_WIDE, _HIGH = 0.6, 0.7
+
+
+def _room(state: str, radius: float) -> float:
+    """Return the radius that is free for the number inside the ring or rings."""
+    kind = STATES[state]
+    return radius - (kind.width / 2 + 1.2 if kind.rings == 1 else kind.width + 2.9)
+
+
+def _corner(text: str, size: float) -> float:
+    """Return how far the corner of a number lies from its middle, px."""
+    return hypot(len(text) * _WIDE * size, _HIGH * size) / 2
+
+
+def radius_for(number: int | str, state: str, least: float = 11) -> float:
+    """Return the radius that a number needs to be read: `least`, or more from three figures on."""
+    short = _corner(str(number), LEAST) - _room(state, 0)
+    return least if short <= least + 1.5 else round(short, 1)
 
 
 def ring(
@@ -29,9 +49,8 @@ def ring(
     """
     kind = STATES[state]
     text = str(number)
-    size = max(7.0, radius * _SIZES.get(len(text), 0.5))
-    if kind.rings == 2 and len(text) > 2:
-        size *= 0.9
+    # As large as the ring leaves room for, yet no larger than the ring is wide.
+    size = min(radius * 0.98, _room(state, radius) / _corner(text, 1.0))
     if picked:
         parts = [
             pen.el("circle", cx=float(x), cy=float(y), r=float(radius), fill="blue"),
@@ -92,7 +111,8 @@ def balloon(
     picked: bool = False,
     title: str = "",
 ) -> Drawn:
-    """Return a balloon standing alone, for a table or a page. See `ring`."""
+    """Return a balloon standing alone, for a table or a page; it grows with its number."""
+    radius = radius_for(number, state, radius)
     room = radius + (4.5 if picked else 1.6)
     return pen.sheet(
         2 * room,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from . import pen
 from .lining import hatch
@@ -108,18 +109,23 @@ def s_curve(
         head: What the upright scale measures.
         top: The end of the upright scale; made of whole steps above the largest when 0.
         write: Turns an amount into the figure at the left.
-        width, height: Of the sheet, px.
+        width, height: Of the sheet, px. Under 480 px wide the words stand in a key below.
         title: Said aloud.
     """
     every = [*planned, *done, *likely, *low, *high]
     times = [x for x, _ in every] + [v for v, _ in marks] or [0, 1]
     top = top or nice_top(max([y for _, y in every] or [1]), 5)
     longest = max(len(write(top)), 3)
+    # On a phone the words stand under the chart, where they cannot run into the lines.
+    narrow = width < 480
+    ranged = bool(low and high)
+    key = _key(planned and planned_word, done and write(done[-1][1]), bool(likely), ranged)
+    room_below = 34 + (20 * len(key) + 4 if narrow else 0)
     frame = Frame(
         12 + longest * 7.2,
         26,
         width - longest * 7.2 - 12 - 16,
-        height - 26 - 34,
+        height - 26 - room_below,
         min(times),
         max(times),
         top,
@@ -140,19 +146,58 @@ def s_curve(
         parts.append(pen.path(frame.curve(done), 3.2, "blue", stroke_linejoin="round"))
         x, y = frame.x(done[-1][0]), frame.y(done[-1][1])
         parts.append(pen.el("circle", cx=x, cy=y, r=5.5, fill="blue"))
-        parts.append(_words_by(frame, x, y + 20, f"Done, {write(done[-1][1])}", "blue", 600))
-    if planned:
+        if not narrow:
+            text = f"Done, {write(done[-1][1])}"
+            parts.append(_words_by(frame, x, y + 20, text, "blue", 600))
+    if planned and not narrow:
         parts.append(_plan_words(frame, planned, planned_word))
-    if likely:
-        x, y = likely[len(likely) * 2 // 3]
-        text = "Likely, and the range" if low and high else "Likely"
-        at = frame.y(min([v for t, v in low if t >= x] or [y])) + 22
-        at = min(at, frame.top + frame.height - 6)
-        parts.append(pen.line(frame.x(x), frame.y(y), frame.x(x) + 10, at - 12, 0.9, "blue"))
-        parts.append(pen.el("circle", cx=frame.x(x), cy=frame.y(y), r=2.3, fill="blue"))
-        parts.append(_words_by(frame, frame.x(x) - 20, at, text, "blue", 400))
+    if likely and not narrow:
+        parts.append(_likely_words(frame, likely, low, ranged))
+    if narrow:
+        parts += [
+            pen.group(row, transform=f"translate({num(frame.left)} {height - 20 * (len(key) - i)})")
+            for i, row in enumerate(key)
+        ]
     said = title or f"{head}. Done {write(done[-1][1]) if done else 'nothing yet'}."
     return pen.sheet(width, height, *parts, title=said, fit=True)
+
+
+def _at(points: Series, x: float) -> float:
+    """Return the amount at a time, straight between points and level beyond them."""
+    for (x1, y1), (x2, y2) in pairwise(points):
+        if x1 <= x <= x2 and x2 > x1:
+            return y1 + (x - x1) / (x2 - x1) * (y2 - y1)
+    return points[0][1] if x < points[0][0] else points[-1][1]
+
+
+def _likely_words(frame: Frame, likely: Series, low: Series, ranged: bool) -> Drawn:
+    """Return the words of the likely course, under it at the right, with a leader."""
+    text = "Likely, and the range" if ranged else "Likely"
+    room = pen.letters_width(text, 13)
+    left = frame.left + frame.width - room
+    # The course rises, so that its lowest place over the words is at their left end.
+    from_ = frame.x_low + (left - frame.left) / frame.width * (frame.x_high - frame.x_low)
+    under = _at(low if ranged else likely, max(from_, likely[0][0]))
+    y = min(frame.y(under) + 22, frame.top + frame.height - 6)
+    x, amount = likely[len(likely) * 2 // 3]
+    return pen.group(
+        pen.line(frame.x(x), frame.y(amount), left + room * 0.45, y - 13, 0.9, "blue"),
+        pen.el("circle", cx=frame.x(x), cy=frame.y(amount), r=2.3, fill="blue"),
+        pen.letters(frame.left + frame.width, y, text, 13, "blue", "end"),
+    )
+
+
+def _key(planned: str, done: str, likely: bool, ranged: bool) -> list[Drawn]:
+    """Return a row for each course: a sample of its line and its words."""
+    rows = []
+    if planned:
+        rows.append((pen.line(0, 8, 30, 8, 1.2), planned, "ink"))
+    if done:
+        rows.append((pen.line(0, 8, 30, 8, 3.2, "blue"), f"Done, {done}", "blue"))
+    if likely:
+        sample = pen.line(0, 8, 30, 8, 2.2, "blue", stroke_dasharray="7 4.5")
+        rows.append((sample, "Likely, and the range" if ranged else "Likely", "blue"))
+    return [pen.group(s, pen.letters(38, 12.3, text, 12.5, fill)) for s, text, fill in rows]
 
 
 def _words_by(frame: Frame, x: float, y: float, text: str, colour: str, weight: int) -> Drawn:
@@ -261,11 +306,13 @@ def reach_curve(
             pen.line(at, frame.top, at, frame.top + frame.height, 1.4, "red",
                      stroke_dasharray="5 3.2")
         )  # fmt: skip
-        room = pen.letters_width(limit[1], 12)
-        x = at + 5 if at + 5 + room < width else max(frame.left, at - 5 - room)
-        y = frame.top + frame.height - 10
-        parts.append(pen.rect(x - 2, y - 11, room, 14, "sheet"))
-        parts.append(pen.letters(x, y, limit[1], 12, "red"))
+        rows = two_rows(limit[1])
+        room = max(pen.letters_width(row, 12) for row in rows)
+        x = at + 6 if at + 6 + room < width else max(frame.left + 4, at - 6 - room)
+        foot = frame.top + frame.height - 8
+        parts.append(pen.rect(x - 2, foot - 14 * len(rows) + 2, room, 14 * len(rows), "sheet"))
+        for i, row in enumerate(reversed(rows)):
+            parts.append(pen.letters(x, foot - 14 * i, row, 12, "red"))
     parts.append(pen.path(frame.curve(points), 2.2, "ink", stroke_linejoin="round"))
     if picked:
         x, y = frame.x(picked[0]), frame.y(picked[1])
@@ -289,3 +336,16 @@ def reach_curve(
         f"{figure(x)}: {write(y)}" for x, y in points[:: max(1, len(points) // 6)]
     )
     return pen.sheet(width, height, *parts, title=said, fit=True)
+
+
+def two_rows(text: str, longest: int = 18) -> list[str]:
+    """Return a text in two rows, broken at the space nearest its middle, or whole when short.
+
+    >>> two_rows("after 11 h an hour costs more than it is worth")
+    ['after 11 h an hour costs', 'more than it is worth']
+    """
+    if len(text) <= longest or " " not in text:
+        return [text]
+    middle = len(text) / 2
+    at = min((i for i, c in enumerate(text) if c == " "), key=lambda i: abs(i - middle))
+    return [text[:at], text[at + 1 :]]

@@ -183,9 +183,10 @@ def _grain(outline: list[Point], spacing: float, width: float, stroke: str) -> D
 
 
 def _loose(outline: list[Point], spacing: float, width: float, stroke: str) -> Drawn:
+    strokes = (5, 4, 3, 11)
     parts = [
-        hatch(outline, spacing * 2, 45.0, 0, (5, 9, 3, 12), width, stroke),
-        hatch(outline, spacing * 2, 45.0, 3, (4, 17), width, stroke, stagger=6),
+        hatch(outline, spacing * 1.6, 45.0, 0, strokes, width, stroke),
+        hatch(outline, spacing * 1.6, 45.0, 2.5, (4, 8, 3, 8), width, stroke, stagger=6),
     ]
     return Drawn("".join(parts))
 
@@ -216,4 +217,6 @@ def swatch(
         pen.rect(0.5, 0.5, width - 1, height - 1, stroke="ink", width=1),
         title=title,
         css="swatch",
+        # Where a style sheet gives it another shape the lining keeps its angle.
+        preserveAspectRatio="xMidYMid slice",
     )

@@ -159,6 +159,7 @@ def sheet(
     title: str = "",
     css: str = "",
     fit: bool = False,
+    **more: object,
 ) -> Drawn:
     """Return a whole drawing.
 
@@ -167,7 +168,8 @@ def sheet(
         children: What is on it, far things first.
         title: What it says, for those who do not see it. Empty for an ornament beside the word.
         css: Classes of its own.
-        fit: True when it should take the width of where it stands (class `fit`).
+        fit: True when it may shrink to the width of where it stands (class `fit`).
+        more: Further attributes.
     """
     said = (
         {"role": "img", "aria_label": title}
@@ -184,4 +186,5 @@ def sheet(
         width=num(width),
         height=num(height),
         **said,
+        **more,
     )

@@ -137,10 +137,10 @@ def state_bar(counts: dict[str, int], width: float = 354, title: str = "") -> Dr
         edge += wide
     if not total:
         parts.append(pen.rect(x, y, run, high, "none", "ink", 1.2))
-    parts.append(rule(x, y + high + 4, run, top, 5))
-    return pen.sheet(
-        width, y + high + 30, *parts, title=f"{said or 'Nothing listed yet'}", fit=True
-    )
+    if total:
+        parts.append(rule(x, y + high + 4, run, top, 5))
+    said = said or "No pieces listed yet"
+    return pen.sheet(width, y + high + 30, *parts, title=said, fit=True)
 
 
 def cost_bar(
