@@ -1,0 +1,1 @@
+"""The demonstration engine: an invented project with a full record."""
