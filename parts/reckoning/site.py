@@ -8,6 +8,7 @@ from django.db.models import Count, Exists, OuterRef, Prefetch, Q, Sum
 from django.db.models.functions import Coalesce
 
 from ..models import DiaryEntry, Engine, Fact, Find, Part, Photo
+from ..trade.working import Caution
 from .standing import Counts, counts_of
 
 # Metals that rust and dirt make hard to tell apart.
@@ -17,6 +18,34 @@ ALIKE = [
     {"white_metal", "lead"},
 ]
 WANTED = ("missing", "to_be_made", "being_made")
+
+# What the law of most places wants when a find is no piece of the engine.
+LAWS = {
+    "bone": Caution(
+        "Stop digging here. If it may be human, leave it where it lies and tell the police.",
+        "Nearly everywhere human remains must be reported before anything is moved. Animal bone "
+        "is common; someone who knows bones must say which it is.",
+    ),
+    "personal": Caution(
+        "Ask the owner of the ground before it leaves the site.",
+        "It may belong to someone living, and in many places old things of value must be reported.",
+    ),
+    "glass": Caution(
+        "Note where it lay before you lift it.",
+        "In many places old finds belong to the owner of the ground or must be reported, and on "
+        "protected ground nothing may be lifted. Ask the local authority.",
+    ),
+    "tool": Caution(
+        "Note where it lay before you lift it.",
+        "In many places old finds belong to the owner of the ground or must be reported, and on "
+        "protected ground nothing may be lifted. Ask the local authority.",
+    ),
+    "other": Caution(
+        "If it may be a shell, a cartridge or a gas bottle: do not touch it, go away, call the "
+        "police.",
+        "Anything else old: in many places finds must be reported. Ask the local authority.",
+    ),
+}
 
 
 @dataclass(frozen=True)

@@ -60,6 +60,10 @@ class Counts:
         return [(state, getattr(self, state)) for state in KEY_ORDER]
 
     @property
+    def by_state(self) -> dict[str, int]:
+        return dict(self.states)
+
+    @property
     def drawn(self) -> str:
         """The state in whose line the part is drawn."""
         return next((s for s in DRAWN_ORDER if getattr(self, s)), "found")

@@ -111,6 +111,7 @@ def find(request, engine, pk):
         measurements=row.measurements.all(),
         photos=row.photos.all(),
         may_mend=access.may_mend(row),
+        law=reckoning.LAWS.get(row.odd),
     )
 
 
