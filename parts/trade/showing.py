@@ -62,18 +62,19 @@ def significant(value: Fraction | float, figures: int) -> str:
         return "0"
     step = Decimal(1).scaleb(number.adjusted() - figures + 1)
     with localcontext() as context:
-        context.prec = 60
+        context.prec = 400
         return _plain(number.quantize(step, rounding=ROUND_HALF_EVEN))
 
 
 def decimal(value: Fraction | float, places: int, figures: int = 4) -> str:
-    """Write a number to so many places of decimals, or more if `figures` need them."""
+    """Write a number to so many places of decimals, or more if `figures` need them (0: never)."""
     number = _ratio(Fraction(value))
     if not number:
         return "0"
-    places = max(places, min(figures - 1 - number.adjusted(), 18))
+    if figures:
+        places = max(places, min(figures - 1 - number.adjusted(), 18))
     with localcontext() as context:
-        context.prec = 80
+        context.prec = 400
         return _plain(number.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_EVEN))
 
 
@@ -173,8 +174,8 @@ def _length(mm: Fraction, units: Units, figures: int) -> tuple[str, str]:
 
 def _temperature(degC: Fraction, units: Units) -> tuple[str, str]:
     if units.length == "mm":
-        return decimal(degC, places=0, figures=3), "°C"
-    return decimal(degC * Fraction(9, 5) + 32, places=0, figures=3), "°F"
+        return decimal(degC, places=0, figures=0), "°C"
+    return decimal(degC * Fraction(9, 5) + 32, places=0, figures=0), "°F"
 
 
 def _other(unit: str, units: Units) -> tuple[Fraction, str]:
