@@ -230,8 +230,8 @@ def caution_short(act):
 
 
 @register.simple_tag
-def icon(name, size=18, title=""):
-    return _safe(marks.icon(name, size, title))
+def icon(name, size=18, title="", colour="ink"):
+    return _safe(marks.icon(name, size, title, colour))
 
 
 @register.simple_tag

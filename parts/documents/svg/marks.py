@@ -45,20 +45,24 @@ ICONS: dict[str, tuple[str, ...]] = {
 }
 
 
-def icon(name: str, size: float = 18, title: str = "") -> Drawn:
+def icon(name: str, size: float = 18, title: str = "", colour: str = "ink") -> Drawn:
     """Return an icon. It takes the colour of the text round it. Raises KeyError.
 
     Args:
         name: A key of `ICONS`.
         size: Its side, px.
         title: Said aloud; leave it empty where a word stands beside it.
+        colour: On paper, where there is no text to take it from.
     """
     width = 1.6 if size <= 20 else 2.0
     scale = size / 18
     return pen.sheet(
         18,
         18,
-        *(pen.path(d, width / scale, stroke_linecap="square", css="k-text") for d in ICONS[name]),
+        *(
+            pen.path(d, width / scale, colour, stroke_linecap="square", css="k-text")
+            for d in ICONS[name]
+        ),
         title=title,
         css="icon",
     ).replaced_size(size)
