@@ -84,14 +84,15 @@ def save_change(request, form, *, said: str = "", write=record.change, **more):
             **more,
         )
     except Clash as clash:
-        _show_clash(form, clash)
+        show_clash(form, clash)
         return None
     if said:
         messages.success(request, said)
     return row
 
 
-def _show_clash(form, clash: Clash) -> None:
+def show_clash(form, clash: Clash) -> None:
+    """Put both versions before the person, ready to be sent again over the newer one."""
     form.differing = [
         Differing(
             form.fields[name].label or name.replace("_", " "),

@@ -1,0 +1,71 @@
+"""Forms for people and the hours they give."""
+
+from django import forms
+
+from ..models import HoursGiven, Membership
+from . import fields
+from .base import RecordForm
+
+DAY = forms.DateInput(attrs={"type": "date"})
+SECRET = forms.PasswordInput(attrs={"autocomplete": "new-password"}, render_value=False)
+
+ROLE_MEANINGS = {
+    "lead": "Decides and spends; may do all.",
+    "helper": "Records, identifies and moves stages; proposes the rest.",
+    "reader": "Looks, without places and stores.",
+}
+
+
+class PersonForm(forms.Form):
+    """Someone to be let in."""
+
+    username = forms.CharField(label="Login name", max_length=150, help_text="One word: tarrant.")
+    full_name = forms.CharField(
+        label="Name", max_length=150, required=False, help_text="As the record calls them."
+    )
+    role = forms.ChoiceField(
+        choices=Membership.Role.choices,
+        initial="helper",
+        widget=fields.Cells(meanings=ROLE_MEANINGS),
+    )
+    password = forms.CharField(
+        label="First password",
+        required=False,
+        widget=SECRET,
+        help_text="For someone without a login here. Eight signs or more, not all figures.",
+    )
+
+
+class RoleForm(forms.Form):
+    role = forms.ChoiceField(
+        choices=Membership.Role.choices, widget=fields.Cells(meanings=ROLE_MEANINGS)
+    )
+    seen = forms.IntegerField(widget=forms.HiddenInput)
+
+
+class NewPasswordForm(forms.Form):
+    password = forms.CharField(
+        label="New password",
+        widget=SECRET,
+        help_text="Eight signs or more, not all figures. Tell it to the person yourself.",
+    )
+
+
+class HoursForm(RecordForm):
+    """Hours that a person gave."""
+
+    class Meta:
+        model = HoursGiven
+        fields = ["person", "day", "hours", "work", "component", "part", "note"]
+        widgets = {
+            "day": DAY,
+            "hours": fields.Unit(unit="h"),
+            "work": fields.Cells(many=True),
+        }
+
+    def __init__(self, *args, people=(), **kwargs):
+        super().__init__(*args, **kwargs)
+        self.people = people
+        self.fields["person"].widget.attrs["list"] = "people-known"
+        self.fields["component"].empty_label = "No one component"
+        self.fields["part"].empty_label = "No one part"
