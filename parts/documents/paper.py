@@ -27,10 +27,10 @@ def _weasyprint():
         written = folder / "fonts.conf"
         written.write_text(_NO_FONTS.format(folder), encoding="utf-8")
         os.environ["FONTCONFIG_FILE"] = str(written)
-    import weasyprint
-
-    # Meant so: the fonts come with the style sheet.
-    warnings.filterwarnings("ignore", message="No fonts configured")
+    with warnings.catch_warnings():
+        # Meant so: the fonts come with the style sheet.
+        warnings.filterwarnings("ignore", message="No fonts configured")
+        import weasyprint
     return weasyprint
 
 

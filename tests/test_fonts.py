@@ -1,0 +1,50 @@
+"""Every sign that Bedplate prints is in one of the faces it ships."""
+
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from fontTools.ttLib import TTFont
+
+FONTS = Path(settings.BASE_DIR) / "static" / "fonts"
+TREES = ("parts", "templates", "static/js")
+# What people write of themselves: letters of the Latin alphabets of Europe.
+NAMES = "ÀÅÄÆÇÉÊËÍÎÏÑÓÔÖØŒÚÜŸßàåäæçéêëíîïñóôöøœúüÿąćęłńśźżčďěňřšťůžőűğışăâîșțđ"
+TRADE = "½¼¾⅛⅜⅝⅞⅓⅔⁄′″°±×÷−–≤≥≈√µΩπ²³·→✓£€$Ø⌀"
+
+
+def signs_of(name: str) -> set[int]:
+    return set(TTFont(FONTS / name).getBestCmap())
+
+
+@pytest.fixture(scope="module")
+def printed() -> set[str]:
+    found = set()
+    for tree in TREES:
+        for path in (Path(settings.BASE_DIR) / tree).rglob("*"):
+            if path.suffix in {".py", ".html", ".js", ".csv"}:
+                found |= set(path.read_text(encoding="utf-8"))
+    return {sign for sign in found if sign.isprintable()}
+
+
+@pytest.mark.parametrize("weight", [400, 500, 600, 700])
+def test_the_screen_has_every_sign(printed, weight):
+    signs = "dejavu-signs-bold.woff2" if weight >= 600 else "dejavu-signs.woff2"
+    have = signs_of(f"atkinson-{weight}.woff2") | signs_of(f"atkinson-ext-{weight}.woff2")
+    have |= signs_of(signs)
+    assert {s for s in printed | set(NAMES) | set(TRADE) if ord(s) not in have} == set()
+
+
+def test_paper_has_every_sign(printed):
+    have = signs_of("atkinson-400.woff2") | signs_of("atkinson-ext-400.woff2")
+    have |= signs_of("dejavu-sans.woff2")
+    assert {s for s in printed | set(NAMES) | set(TRADE) if ord(s) not in have} == set()
+
+
+def test_signs_stay_small():
+    assert (FONTS / "dejavu-signs.woff2").stat().st_size < 10_000
+
+
+@pytest.mark.parametrize("face", ["atkinson", "dejavu"])
+def test_licences_are_shipped(face):
+    assert (FONTS / f"{face}-LICENCE.txt").stat().st_size > 1000
