@@ -166,3 +166,43 @@ class TestKeeping:
         default_storage.delete(photo.shown_path(900))
         photos.rebuild(photo)
         assert default_storage.exists(photo.shown_path(900))
+
+
+class TestRealFiles:
+    """Files from cameras, as the image libraries ship them with their own tests."""
+
+    FOLDER = Path(__file__).parent.parent / "pictures"
+
+    def check(self, name: str):
+        return check_picture(upload((self.FOLDER / name).read_bytes(), name))
+
+    @pytest.mark.parametrize(
+        ("name", "kind"),
+        [
+            ("exif_gps_typeerror.jpg", "JPEG"),
+            ("frozenpond.mpo", "JPEG"),
+            ("hopper_orientation_6.jpg", "JPEG"),
+            ("hopper_orientation_8.webp", "WEBP"),
+            ("zPug_3.heic", "HEIF"),
+        ],
+    )
+    def test_they_come_in_and_what_is_shown_tells_nothing(self, name, kind):
+        checked = self.check(name)
+        assert checked.format == kind
+        for content in checked.shown.values():
+            assert not Image.open(io.BytesIO(content)).getexif()
+            assert b"Exif" not in content
+            assert b"GPS" not in content
+
+    def test_the_day_of_a_real_camera_is_read(self):
+        assert str(self.check("frozenpond.mpo").taken_on) == "2014-03-02"
+
+    def test_turned_pictures_come_out_the_same_way_up(self):
+        """The two show one portrait, turned by different amounts."""
+        sizes = (64, 64)
+        one, other = (
+            Image.open(io.BytesIO(self.check(name).shown[320])).convert("L").resize(sizes)
+            for name in ("hopper_orientation_6.jpg", "hopper_orientation_8.webp")
+        )
+        apart = [abs(a - b) for a, b in zip(one.tobytes(), other.tobytes(), strict=True)]
+        assert sum(apart) / len(apart) < 12
