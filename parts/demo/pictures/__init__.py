@@ -34,7 +34,7 @@ def draw(key, *, seed=0, size=SIZE, rust=None, ground=None):
     if not entry.whole:
         ground = ground or (entry.ground if rust >= 0.5 else entry.clean)
         GROUNDS[ground](view)
-        view.lie = 0.0 if ground in HARD else -view.soft * (3 + 11 * rust)
+        view.lie = 4.0 * (ground == "cloth") if ground in HARD else -view.soft * (3 + 11 * rust)
     elif ground is not None and ground not in GROUNDS:
         raise KeyError(ground)
     entry.paint(view)

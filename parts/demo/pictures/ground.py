@@ -102,7 +102,7 @@ def earth(view, leaves=34):
     """Trodden brown earth with small stones and fallen leaves."""
     n, rng = view.noise, view.rng
     lumps, grain = n.cloud(120, 3), n.cloud(18, 3, 0.7)
-    view.ground = lumps * 5 + grain * 1.3 + n.field(4) * 0.35
+    view.ground = lumps * 5 + grain * 1.0 + n.field(4) * 0.25
     tone = 1 + 0.09 * lumps + 0.08 * grain
     view.albedo = mix((80, 66, 52), (103, 88, 70), smooth(-1, 1.5, grain)) * tone[..., None]
     litter = Litter(view)
@@ -132,7 +132,14 @@ def grass(view):
     view.ground = lumps * 7 + n.field(20) * 2
     view.albedo = mix((58, 56, 34), (82, 76, 46), smooth(-1, 1, n.field(30)))
     litter = Litter(view)
-    greens = [(88, 104, 48), (72, 92, 42), (112, 120, 62), (132, 124, 76), (60, 78, 38), (150, 140, 92)]
+    greens = [
+        (88, 104, 48),
+        (72, 92, 42),
+        (112, 120, 62),
+        (132, 124, 76),
+        (60, 78, 38),
+        (150, 140, 92),
+    ]
     tuft = rng.uniform(0, 2 * pi)
     spots = [litter.anywhere() for _ in range(2600)]
     for i, (x, y) in enumerate(spots):
@@ -174,7 +181,14 @@ def slate(view):
     n, rng = view.noise, view.rng
     view.albedo = mix((66, 64, 62), (92, 90, 88), smooth(-1, 1, n.cloud(16)))
     view.ground = n.cloud(60) * 3
-    blues = [(92, 97, 106), (80, 84, 92), (108, 110, 116), (98, 92, 98), (72, 78, 84), (120, 118, 116)]
+    blues = [
+        (92, 97, 106),
+        (80, 84, 92),
+        (108, 110, 116),
+        (98, 92, 98),
+        (72, 78, 84),
+        (120, 118, 116),
+    ]
     litter = Litter(view)
     for i in range(330):
         x, y = litter.anywhere()
@@ -203,7 +217,7 @@ def boards(view, tone=1.0):
     shift = shades[(row.astype(int) + 20) % 64]
     grain, knots = n.field(420, 6), n.cloud(150, 2)
     rings = 0.5 + 0.5 * np.sin(grain * 2.6 + knots * 1.2 + shift * 40)
-    base = mix((112, 86, 58), (150, 120, 84), smooth(0.1, 1, rings)) * (shift * tone)[..., None]
+    base = mix((100, 82, 62), (136, 115, 88), smooth(0.1, 1, rings)) * (shift * tone)[..., None]
     base = base * (1 + 0.05 * n.field(90, 2.5))[..., None]
     stains = smooth(0.6, 2.6, n.cloud(90, 4, 0.7))
     view.albedo = mix(base, (60, 48, 38), 0.5 * stains)
@@ -228,7 +242,7 @@ def cloth(view):
     folds = n.cloud(240, 2) + 0.6 * n.field(500, 90)
     ridge = np.exp(-((folds * 2.2) ** 2))
     weave = np.sin(view.x * 1.35) * 0.25 + np.sin(view.y * 1.35) * 0.25
-    view.ground = ridge * 7 + n.cloud(120, 2) * 3 + weave * 0.3
+    view.ground = ridge * 5 + n.cloud(120, 2) * 3 + weave * 0.3
     view.albedo = mix((132, 128, 115), (146, 142, 129), smooth(-2, 2, n.cloud(90)))
     view.albedo = mix(view.albedo, (92, 84, 72), 0.45 * smooth(1.0, 2.8, n.cloud(40, 4, 0.7)))
     view.soft, view.ground_bump, view.ground_sheen = 0.0, 0.22, 0.0
@@ -238,7 +252,7 @@ def concrete(view):
     """A workshop floor: grey, stained, one crack."""
     n, rng = view.noise, view.rng
     broad, fine = n.cloud(200, 3), n.cloud(5, 2)
-    view.ground = broad * 0.6 + fine * 0.35
+    view.ground = broad * 0.6 + fine * 0.12
     view.albedo = mix((118, 116, 111), (142, 140, 134), smooth(-1.2, 1.2, broad + 0.3 * fine))
     view.albedo = mix(view.albedo, (86, 82, 76), 0.5 * smooth(0.8, 2.6, n.cloud(110, 4, 0.7)))
     litter = Litter(view)
@@ -250,7 +264,7 @@ def concrete(view):
     litter.stroke(points, (70, 68, 64), -2.5, 2.2)
     pebbles(litter, rng, 60, (1, 3), [(96, 92, 86), (150, 146, 138)])
     litter.lay()
-    view.soft, view.ground_bump, view.ground_sheen = 0.0, 0.4, 0.06
+    view.soft, view.ground_bump, view.ground_sheen = 0.0, 0.16, 0.06
 
 
 def sand(view):

@@ -7,7 +7,7 @@ import numpy as np
 from .noise import mix, smooth
 
 GREEN = (34, 62, 46)
-RED_LEAD = (136, 54, 34)
+RED_LEAD = (112, 46, 33)
 
 # Clean colour, corroded colour, stain, sheen when clean
 METALS = {
@@ -50,7 +50,9 @@ def rusty(p):
     """Deep brown scale, orange bloom, black pits."""
     colour = mix((68, 48, 38), (110, 71, 50), smooth(-1.1, 1.0, p.broad + 0.5 * p.middle))
     colour = mix(colour, (146, 94, 60), 0.75 * smooth(0.5, 1.9, p.middle + 0.35 * p.fine))
-    colour = mix(colour, (46, 36, 32), 0.7 * smooth(0.1, 2.0, -p.middle - 0.55 * p.broad - 0.3 * p.fine))
+    colour = mix(
+        colour, (46, 36, 32), 0.7 * smooth(0.1, 2.0, -p.middle - 0.55 * p.broad - 0.3 * p.fine)
+    )
     pits = smooth(1.2, 2.1, p.fine + 0.5 * p.middle)
     colour = mix(colour, (30, 23, 21), 0.6 * pits)
     return colour * (1 + 0.07 * p.fine)[..., None]
@@ -127,8 +129,8 @@ COATS = {
     "dark": plain((20, 18, 17), 0.02, 0.3),
     "white": plain((216, 214, 206), 0.12, 0.05, 0.25),
     "black": plain((27, 27, 28), 0.12, 0.05, 0.1),
-    "bone": plain((196, 180, 146), 0.1, 0.3, 0.8),
-    "glass": plain((58, 92, 74), 2.2, 0.03, 0.35),
+    "bone": plain((128, 112, 84), 0.06, 0.5, 1.0),
+    "glass": plain((34, 52, 36), 0.9, 0.03, 0.25),
     "sand": plain((64, 52, 42), 0.03, 0.8),
     "leather": plain((72, 48, 34), 0.2, 0.4, 0.5),
     "rope": plain((150, 128, 92), 0.05, 0.5, 0.3),

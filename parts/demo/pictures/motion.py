@@ -4,7 +4,7 @@ from math import cos, radians, sin
 
 from .metal import GREEN
 from .register import drawing
-from .shapes import around, bar, box, circle, hexagon, polygon, ring
+from .shapes import bar, box, circle, hexagon, polygon, ring
 
 
 @drawing("connecting_rod", "earth", rod=(60, 300, -4))

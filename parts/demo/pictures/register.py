@@ -1,7 +1,7 @@
 """The list of drawings and how each is set up."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Callable
 
 
 @dataclass(frozen=True)

@@ -143,16 +143,12 @@ class View:
             to_c = slice(max(0, sx), cols + min(0, sx))
             from_r = slice(max(0, -sy), rows + min(0, -sy))
             from_c = slice(max(0, -sx), cols + min(0, -sx))
-            np.maximum(
-                blocked[to_r, to_c], rise[from_r, from_c], out=blocked[to_r, to_c]
-            )
-            distance = distance * 1.13 + 1.2
-        return blurred(1 - smooth(-2, 9, blocked - receiver), max(1.5, 4 * scale))
+            np.maximum(blocked[to_r, to_c], rise[from_r, from_c], out=blocked[to_r, to_c])
+            distance = distance * 1.07 + 1.2
+        return blurred(1 - smooth(-2, 9, blocked - receiver), max(1.5, 7 * scale))
 
     def _shrunk(self, array, shrink):
-        return resized(
-            array, self.width // shrink, self.rows // shrink, Image.Resampling.BOX
-        )
+        return resized(array, self.width // shrink, self.rows // shrink, Image.Resampling.BOX)
 
     def photograph(self):
         """Light, look, expose and grain; returns the finished picture."""
@@ -166,7 +162,7 @@ class View:
         for layer in self.layers:
             if (window := layer.window()) is not None:
                 np.maximum(surface[window], layer.top[window], out=surface[window])
-        shrink = 2 if self.unit > 0.5 else 1
+        shrink = 3 if self.unit > 0.8 else 2 if self.unit > 0.4 else 1
         small, land = self._shrunk(surface, shrink), self._shrunk(self.ground, shrink)
         full = (self.width, self.rows)
         sun_ground = resized(self._shade(small, land, shrink), *full, Image.Resampling.BILINEAR)
@@ -180,7 +176,7 @@ class View:
         nx, ny = there(gx), there(gy)
         number = np.zeros(which.shape, np.uint8)
         side = np.zeros(which.shape, bool)
-        below = np.zeros(which.shape, bool)
+        below = np.zeros(which.shape, F)
         for i, layer in enumerate(self.layers):
             mask = which == i
             if not mask.any():
@@ -190,15 +186,18 @@ class View:
             at = seen[spots] - r.start, spots[1] - c.start
             solid = np.maximum(layer.top[r, c], self.ground[r, c])
             lx, ly = self._gradient(solid)
-            mx, my = self._gradient(blurred(solid, max(2, 5 * self.unit)))
+            mx, my = self._gradient(blurred(solid, max(2, 8 * self.unit)))
             height = layer.top[r, c][at]
             wall = height - hit[spots] > 2.5 / (self.lean * self.unit + 0.05)
-            beneath = wall & (hit[spots] < layer.under[r, c][at] + 2.5)
+            wall &= self.lean > 0.01  # seen square on, no side shows
+            under = layer.under[r, c][at]
+            beneath = 1 - (hit[spots] - under) / (0.35 * (height - under) + 3)
+            beneath = np.clip(beneath, 0, 1) * wall * (under > 3)
             hx = np.where(wall, mx[at] * 30, lx[at])
             hy = np.where(wall, my[at] * 30, ly[at])
             nx[spots], ny[spots] = hx, hy
             top[spots] = np.where(wall, hit[spots], height)
-            side[spots], below[spots] = wall, beneath & (layer.under[r, c][at] > 3)
+            side[spots], below[spots] = wall, beneath
             number[spots] = layer.finish[r, c][at]
         return self._expose(
             there, index, is_object, number, nx, ny, top, side, below,
@@ -249,7 +248,7 @@ class View:
         nx[:, 1:-1] += (grit[:, 2:] - grit[:, :-2]) * F(0.42)
         ny[1:-1] += (grit[2:] - grit[:-2]) * F(0.42)
         scale = 1 / np.sqrt(1 + nx * nx + ny * ny)
-        n = (-nx * scale, -ny * scale, np.where(below, -0.5, 1) * scale)
+        n = (-nx * scale, -ny * scale, (1 - F(1.5) * below) * scale)
         return self._develop(colour, spec, shine, n, sun, hollow, side, below, fresh, top)
 
     def _grain(self, finish, w):
@@ -271,7 +270,7 @@ class View:
         lit = np.clip(n[0] * light[0] + n[1] * light[1] + n[2] * light[2], 0, 1) * sun
         sky = 0.62 + 0.38 * n[2] + 0.14 * np.clip(n[1], 0, 1)
         dim = 1 / (1 + 1.15 * hollow)
-        dim = np.where(below, dim * 0.6, dim)
+        dim = dim * (1 - F(0.4) * below)
         level = 0.66 * sky * dim + F(self.strength) * 0.86 * lit
         # The sky mirrored in bright metal: light above, dark where the ground shows in it.
         facing = n[1] * eye[1] + n[2] * eye[2]
@@ -283,7 +282,7 @@ class View:
         glint = glint * glint * glint * (0.25 + 0.75 * sun)
         mirror = smooth(-0.25, 0.75, up) * dim
         base = level * np.where(shine, 1 - 0.55 * np.clip(spec, 0, 1), 1)
-        out = colour * (base + np.where(shine, spec * mirror * 0.72, 0))[..., None]
+        out = colour * (base + np.where(shine, spec * mirror * 0.44, 0))[..., None]
         out += ((glint * spec) * 95 + np.where(shine, 0, spec * mirror * 14))[..., None]
         out[..., 0] *= self.warm + 0.03 * lit
         out[..., 2] *= 2 - self.warm - 0.05 * lit
@@ -356,8 +355,11 @@ class Part:
         for limits, piece in ((layer.rows, w[0]), (layer.cols, w[1])):
             limits[0], limits[1] = min(limits[0], piece.start), max(limits[1], piece.stop)
 
-    def plate(self, outline: Outline, top, *, under=0, edge=4, dish=0.0, lean=(0, 0)):
-        """A flat piece with rounded edges; `dish` bulges it, `lean` tips it (rise per unit)."""
+    def plate(self, outline: Outline, top, *, under=None, edge=4, dish=0.0, lean=(0, 0)):
+        """A flat piece with rounded edges; `dish` bulges it, `lean` tips it (rise per unit).
+
+        Without `under` it reaches down to what it stands on: the body so far, or the ground.
+        """
         if (found := self._local(outline.box)) is None:
             return self
         w, u, v = found
@@ -368,7 +370,10 @@ class Part:
             height = height + dish * smooth(0, 1, np.clip(-d, 0, 60) / 60)
         if lean != (0, 0):
             height = height + u * F(lean[0]) + v * F(lean[1])
-        self._raise(w, height, np.full_like(height, self.z + under), d < 0)
+        low = np.full_like(height, self.z + (under or 0))
+        if under is None:
+            low = np.where(self.layer.top[w] > NONE / 2, self.layer.under[w], low)
+        self._raise(w, height, low, d < 0)
         return self
 
     def rod(self, profile, *, v=0, centre=None, under=True, flat=1.0):
@@ -445,9 +450,10 @@ class Part:
         hole = np.sqrt(np.clip(bore * bore - off * off, 0, None))
         inside = (np.abs(off) < r) & (u >= us[0]) & (u <= us[-1])
         middle = self.z + centre
-        self._raise(w, middle - hole, middle - half, inside)
+        over = np.abs(off) < bore
+        self._raise(w, np.where(over, middle - hole, middle + half), middle - half, inside)
         self.body()
-        self._raise(w, middle + half, middle + hole, inside)
+        self._raise(w, middle + half, middle + hole, inside & over)
         return self
 
     def scoop(self, radius, span, level, *, across=False, v=0):
@@ -475,6 +481,14 @@ class Part:
         top = self.z + level - np.sqrt(np.clip(inner * inner - u * u, 0, None))
         under = self.z + level - np.sqrt(np.clip(outer * outer - u * u, 0, None))
         self._raise(w, top, under, inside)
+        return self
+
+    def paint_over(self, outline: Outline):
+        """Give what lies inside the outline the finish in hand."""
+        if (found := self._local(outline.box)) is not None:
+            w, u, v = found
+            inside = outline.distance(u, v) < 0
+            self.layer.finish[w] = np.where(inside, np.uint8(self.mark), self.layer.finish[w])
         return self
 
     def letters(self, text, u0, v0, size, top, *, face=None):
@@ -518,7 +532,9 @@ class Part:
         """A threaded length of rod."""
         count = max(2, int((u1 - u0) / pitch))
         pitch = (u1 - u0) / count
-        profile = [(u0 + pitch * i / 2, radius * (1 if i % 2 else 0.86)) for i in range(2 * count + 1)]
+        profile = [
+            (u0 + pitch * i / 2, radius * (1 if i % 2 else 0.86)) for i in range(2 * count + 1)
+        ]
         return self.rod(profile, v=v, centre=radius if centre is None else centre)
 
 

@@ -3,9 +3,9 @@
 Lengths are drawing units: 1200 to the width of a picture.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import cos, hypot, pi, radians, sin
-from typing import Callable
 
 import numpy as np
 
@@ -49,7 +49,9 @@ def box(u0, v0, half_u, half_v, corner=0.0, turn=0.0):
             a, b = a * c + b * s, b * c - a * s
         a = np.abs(a) - (half_u - corner)
         b = np.abs(b) - (half_v - corner)
-        return np.hypot(np.maximum(a, 0), np.maximum(b, 0)) + np.minimum(np.maximum(a, b), 0) - corner
+        return (
+            np.hypot(np.maximum(a, 0), np.maximum(b, 0)) + np.minimum(np.maximum(a, b), 0) - corner
+        )
 
     eu, ev = abs(half_u * c) + abs(half_v * s), abs(half_u * s) + abs(half_v * c)
     return Outline(distance, (u0 - eu, u0 + eu, v0 - ev, v0 + ev))

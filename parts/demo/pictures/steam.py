@@ -24,8 +24,6 @@ def piston(view):
     p.plate(box(0, 0, 74, 5), 196, under=150, edge=2)
     for u, v in ((-156, 0), (156, 0)):
         p.made_of("cast").cut(circle(u, v, 17), 120)
-    for u, v in around(6, 156, start=30)[:0]:
-        p.cut(circle(u, v, 12), 150)
 
 
 @drawing("piston_ring", "slate", clean="boards", rod=(60, 420, -3))
@@ -52,9 +50,9 @@ def piston_rod(view):
     q.plate(hexagon(0, 0, 92, 12), 54, edge=9).cut(circle(0, 0, 25))
 
 
-@drawing("cylinder", "earth", clean="concrete", tilt=42, rod=(-240, 440, 2))
+@drawing("cylinder", "earth", clean="concrete", tilt=42, rod=(-320, 470, 2))
 def cylinder(view):
-    p = view.part(-10, -70, 27, kind="cast")
+    p = view.part(-40, 10, 27, kind="cast")
     profile = [(-330, 196), (-296, 196), (-294, 160), (-270, 146), (270, 146), (294, 160),
                (296, 196), (330, 196)]  # fmt: skip
     p.tube(profile, 112, centre=196)
@@ -66,11 +64,11 @@ def cylinder(view):
     p.made_of("steel")
     for u in (-170, -86, 0, 86, 170):
         for v in (-103, 103):
-            p.plate(circle(u, v, 9), 400 if (u + v) % 4 else 366, edge=3)
+            p.plate(circle(u, v, 9), 400 if (u + v) % 4 else 368, edge=3, under=340)
     for v in (-36, 36):
         for u in (-170, 170):
-            p.plate(circle(u, v, 9), 398, edge=3)
-    q = view.part(-10, -70, 27, kind="steel")
+            p.plate(circle(u, v, 9), 398, edge=3, under=340)
+    q = view.part(-40, 10, 27, kind="steel")
     for v, h in around(8, 158, start=22):
         q.layer = view.part(kind="steel").layer
         q.rod([(330, 16), (346, 16), (346, 9), (364, 9)], v=v, centre=196 + h)
@@ -139,7 +137,7 @@ def slide_valve(view):
     p.made_of("machined", rust=view.rust * 0.85).plate(
         box(0, 0, 264, 182, 4) - box(0, 0, 132, 126, 12), 73, edge=2
     )
-    p.made_of("cast").cut(box(0, 0, 128, 122, 24), 10, wall=4)
+    p.made_of("cast").cut(box(0, 0, 128, 122, 24), 10, wall=4, kind="cast")
     for u in (-236, -196, 200, 240):
         p.cut(bar((u - 16, -150), (u + 10, 160), 2.5), 71)
     q = view.part(0, -40, -14, kind="cast")
@@ -162,14 +160,14 @@ def valve_spindle(view):
         p.plate(box(u, 0, 13, 16, 1), 72, under=4, edge=3)
 
 
-@drawing("stop_valve", "earth", clean="boards", rod=(80, 420, 3))
+@drawing("stop_valve", "earth", clean="boards", rod=(120, 440, 3))
 def stop_valve(view):
-    p = view.part(-20, -10, -22, kind="bronze")
+    p = view.part(-30, 70, -22, kind="bronze")
     for s in (-1, 1):
         ends = [(-238, 106), (-208, 106), (-206, 66), (-130, 62)]
         p.rod(ends if s < 0 else [(-u, r) for u, r in reversed(ends)], centre=106)
     p.ball(0, 0, 122, centre=108, flat=0.86)
-    q = view.part(-20, -10, -112, kind="bronze")
+    q = view.part(-30, 70, -112, kind="bronze")
     q.rod([(60, 70), (132, 70), (134, 88), (158, 88), (160, 56), (232, 46), (234, 60), (262, 60),
            (264, 22)], centre=106)  # fmt: skip
     q.made_of("steel").rod([(262, 17), (372, 17)], centre=106)
