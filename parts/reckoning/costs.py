@@ -1,0 +1,245 @@
+"""Each cost as it stands on a day: spent, ordered and still to come, nothing counted twice.
+
+Of each cost the newest amount of the highest basis but paid says what the whole will come to.
+What is paid is spent; the rest of the whole is still to come, unless a payment said that nothing
+more is to pay. Ranges are added up: lows with lows, likely with likely, highs with highs.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import Case, F, IntegerField, Max, Q, Sum, Value, When, Window
+from django.db.models.functions import Coalesce, RowNumber
+
+from ..models import Basis, CostAmount, CostItem, Engine, Heading
+
+NOTHING = Decimal("0.00")
+PENNY = Decimal("0.01")
+# Replacement fasteners and castings come first, then the other headings.
+HEADINGS = tuple(Heading.values)
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """An amount of money that is not certain."""
+
+    low: Decimal = NOTHING
+    likely: Decimal = NOTHING
+    high: Decimal = NOTHING
+
+    def __add__(self, other: "Range") -> "Range":
+        return Range(self.low + other.low, self.likely + other.likely, self.high + other.high)
+
+    def less(self, paid: Decimal) -> "Range":
+        """What is left of it once `paid` is paid: never less than nothing."""
+        return Range(
+            max(self.low - paid, NOTHING),
+            max(self.likely - paid, NOTHING),
+            max(self.high - paid, NOTHING),
+        )
+
+    @property
+    def certain(self) -> bool:
+        return self.low == self.high
+
+
+@dataclass(frozen=True, slots=True)
+class Sums:
+    """Costs added up.
+
+    Args:
+        spent: Paid.
+        committed: Ordered and not yet paid.
+        open: Still to come and not yet committed: quoted or estimated, less what is paid.
+        items: How many costs were added up.
+    """
+
+    spent: Decimal = NOTHING
+    committed: Range = Range()
+    open: Range = Range()
+    items: int = 0
+
+    def __add__(self, other: "Sums") -> "Sums":
+        return Sums(
+            self.spent + other.spent,
+            self.committed + other.committed,
+            self.open + other.open,
+            self.items + other.items,
+        )
+
+    @property
+    def to_come(self) -> Range:
+        """Still to come in all: committed and not."""
+        return self.committed + self.open
+
+    @property
+    def total(self) -> Range:
+        """Spent and still to come."""
+        to_come = self.to_come
+        return Range(
+            self.spent + to_come.low, self.spent + to_come.likely, self.spent + to_come.high
+        )
+
+
+def added_up(sums: Iterable[Sums]) -> Sums:
+    """Return sums added up. One pass, and no more."""
+    total = Sums()
+    for one in sums:
+        total = total + one
+    return total
+
+
+@dataclass(frozen=True, slots=True)
+class CostLine:
+    """One cost as it stands on a day.
+
+    Args:
+        basis: The highest basis that an amount rests on; "" when there is no amount.
+        standing: What the whole will come to by that basis; None when only payments are known.
+        settled: A payment said that nothing more is to pay.
+    """
+
+    pk: int
+    heading: str
+    what: str
+    supplier: str
+    component_id: int | None
+    component: str
+    part_id: int | None
+    item: int | None
+    part: str
+    making_id: int | None
+    basis: str
+    standing: Range | None
+    spent: Decimal
+    settled: bool
+
+    @property
+    def to_come(self) -> Range:
+        if self.settled or self.standing is None:
+            return Range()
+        return self.standing.less(self.spent)
+
+    @property
+    def sums(self) -> Sums:
+        to_come = self.to_come
+        if self.basis == Basis.ORDERED:
+            return Sums(self.spent, to_come, Range(), 1)
+        return Sums(self.spent, Range(), to_come, 1)
+
+    @property
+    def total(self) -> Range:
+        return self.sums.total
+
+    @property
+    def over(self) -> Decimal:
+        """What was paid beyond the quote or order."""
+        if self.standing is None or self.basis not in (Basis.QUOTED, Basis.ORDERED):
+            return NOTHING
+        return max(self.spent - self.standing.high, NOTHING)
+
+    @property
+    def stands(self) -> str:
+        """The basis of what is still to come, or paid when nothing is."""
+        if self.spent and not self.to_come.high:
+            return Basis.PAID
+        return self.basis
+
+    @property
+    def stands_word(self) -> str:
+        return Basis(self.stands).label if self.stands else "No amount yet"
+
+    @property
+    def heading_word(self) -> str:
+        return Heading(self.heading).label
+
+
+RISING = Case(
+    When(basis=Basis.ORDERED, then=Value(3)),
+    When(basis=Basis.QUOTED, then=Value(2)),
+    default=Value(1),
+    output_field=IntegerField(),
+)
+
+
+def cost_lines(engine: Engine, day: date | None = None, only: Q | None = None) -> list[CostLine]:
+    """Every cost of the engine as it stands, in the order of headings. Three queries.
+
+    Args:
+        day: As it stood on this day; None counts every amount of the record. On a day, costs
+            that had no amount yet are left out.
+        only: Keeps some of the cost items.
+    """
+    items = CostItem.objects.filter(engine=engine)
+    if only is not None:
+        items = items.filter(only)
+    standing = _standing(engine, day)
+    paid = _paid(engine, day)
+    lines = [
+        CostLine(*row, *standing.get(row[0], ("", None)), *paid.get(row[0], (NOTHING, False)))
+        for row in items.annotate(
+            own_component=Coalesce(
+                "part__component_id", "making__part__component_id", "component_id"
+            ),
+            own_component_name=Coalesce(
+                "part__component__name",
+                "making__part__component__name",
+                "component__name",
+                Value(""),
+            ),
+        )
+        .values_list(
+            "pk",
+            "heading",
+            "what",
+            "supplier",
+            "own_component",
+            "own_component_name",
+            Coalesce("part_id", "making__part_id"),
+            Coalesce("part__item", "making__part__item"),
+            Coalesce("part__name", "making__part__name", Value("")),
+            "making_id",
+        )
+        .order_by("pk")
+    ]
+    if day is not None:
+        lines = [line for line in lines if line.basis or line.spent]
+    place = {heading: i for i, heading in enumerate(HEADINGS)}
+    return sorted(lines, key=lambda line: (place[line.heading], line.pk))
+
+
+def amounts_of(engine: Engine, day: date | None):
+    """The amounts of kept costs up to a day."""
+    rows = CostAmount.objects.filter(item__engine=engine, item__removed_at__isnull=True)
+    return rows if day is None else rows.filter(day__lte=day)
+
+
+def _standing(engine: Engine, day: date | None) -> dict[int, tuple[str, Range]]:
+    newest = Window(
+        RowNumber(),
+        partition_by=F("item_id"),
+        order_by=[RISING.desc(), F("day").desc(), F("pk").desc()],
+    )
+    rows = amounts_of(engine, day).exclude(basis=Basis.PAID).annotate(place=newest).filter(place=1)
+    return {
+        item: (basis, Range(low, likely, high))
+        for item, basis, low, likely, high in rows.order_by().values_list(
+            "item_id", "basis", "low", "likely", "high"
+        )
+    }
+
+
+def _paid(engine: Engine, day: date | None) -> dict[int, tuple[Decimal, bool]]:
+    settles = Max(Case(When(settles=True, then=1), default=0, output_field=IntegerField()))
+    rows = amounts_of(engine, day).filter(basis=Basis.PAID).order_by().values("item_id")
+    return {
+        row["item_id"]: (exact(row["paid"]), bool(row["settled"]))
+        for row in rows.annotate(paid=Sum("likely"), settled=settles)
+    }
+
+
+def exact(amount: Decimal | None) -> Decimal:
+    """A sum from the database, to the penny: SQLite adds in binary."""
+    return (amount or NOTHING).quantize(PENNY)

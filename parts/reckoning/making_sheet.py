@@ -1,0 +1,108 @@
+"""One making: how far it is, stage by stage, and what it costs."""
+
+from dataclasses import dataclass
+
+from django.db.models import Q
+
+from ..models import Fact, Making, Measurement, Part
+from ..trade.routes import Stage
+from .costs import CostLine, cost_lines
+from .making import mass_of
+from .standing import Counts, counts_of
+
+Kind = Fact.Kind
+
+
+@dataclass(frozen=True)
+class StageLine:
+    """A stage of a making: how many pieces reached it, and the facts that say so."""
+
+    key: str
+    word: str
+    reached: int
+    facts: list[Fact]
+    state: str  # "done", "now" or "ahead"
+
+
+@dataclass(frozen=True)
+class MakingSheet:
+    """A making with its stages, as it stands."""
+
+    decided: int
+    fitted: int
+    stages: list[StageLine]
+    next_key: str
+    next_word: str
+    next_pieces: int
+    upto: int
+    counts: Counts
+    facts: list[Fact]
+
+    @property
+    def left(self) -> int:
+        return self.decided - self.fitted
+
+
+def making_sheet(making: Making) -> MakingSheet:
+    """How far a making is, stage by stage. Two queries.
+
+    The next stage is the first that some piece has not reached; after the last, pieces wait to
+    be fitted. `upto` is how many will have reached it then.
+    """
+    facts = list(Fact.objects.filter(making=making).order_by("day", "pk"))
+    counts = counts_of(Part.objects.filter(pk=making.part_id).standing().get())
+    n: dict[str, int] = {}
+    for fact in facts:
+        key = fact.stage or fact.kind
+        n[key] = n.get(key, 0) + fact.pieces
+    decided, fitted = n.get(Kind.DECIDED, 0), n.get(Kind.FITTED, 0)
+    steps = [*making.way.stages, Stage(str(Kind.FITTED), "fitted")]
+    behind = next((s for s in steps if n.get(s.key, 0) < decided), None)
+    lines = [
+        StageLine(
+            s.key,
+            s.word,
+            n.get(s.key, 0),
+            [f for f in facts if (f.stage or f.kind) == s.key],
+            _stage_state(s, behind, n.get(s.key, 0), decided),
+        )
+        for s in steps
+    ]
+    return MakingSheet(
+        decided,
+        fitted,
+        lines,
+        behind.key if behind else "",
+        behind.word if behind else "",
+        decided - n.get(behind.key, 0) if behind else 0,
+        decided,
+        counts,
+        facts[::-1],
+    )
+
+
+def _stage_state(stage: Stage, behind: Stage | None, reached: int, decided: int) -> str:
+    if decided and reached >= decided:
+        return "done"
+    return "now" if stage is behind or reached else "ahead"
+
+
+def part_to_decide(part: Part) -> Counts:
+    """How the pieces of a part stand. One query."""
+    return counts_of(Part.objects.filter(pk=part.pk).standing().get())
+
+
+def costs_of_making(making: Making) -> list[CostLine]:
+    """The costs of one making, as they stand. Three queries."""
+    return cost_lines(making.engine, None, Q(making=making))
+
+
+def mass_of_part(part: Part) -> tuple[float | None, str]:
+    """The mass [kg] of one piece of a part, and where it comes from. One query."""
+    newest = (
+        part.measurements.filter(quantity=Measurement.Quantity.MASS, what__iexact="mass")
+        .order_by("-day", "-pk")
+        .values_list("value", flat=True)
+        .first()
+    )
+    return mass_of(newest, part.mass_kg)

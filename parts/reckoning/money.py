@@ -1,0 +1,242 @@
+"""The cost tally: what is spent, ordered and still to come, by heading, component and month.
+
+Ranges are added up: lows with lows, likely with likely, highs with highs.
+"""
+
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import Sum
+from django.db.models.functions import Coalesce, TruncMonth
+
+from ..models import Basis, Component, Engine, Heading
+from ..trade.working import Given, Origin, Working
+from .costs import (
+    HEADINGS,
+    NOTHING,
+    CostLine,
+    Range,
+    Sums,
+    added_up,
+    amounts_of,
+    cost_lines,
+    exact,
+)
+
+BASES = tuple(Basis.values)
+NO_COMPONENT = "No one component"
+ADDED_UP = (
+    "Added up: the lows together, the likely figures together, the highs together. "
+    "That all fall low or all fall high at once is unlikely, so the range that will come true "
+    "is narrower."
+)
+
+
+@dataclass(frozen=True)
+class TallyRow:
+    """Costs of one heading or component, added up."""
+
+    key: str | int | None
+    word: str
+    sums: Sums
+
+
+@dataclass(frozen=True)
+class BasisRow:
+    """What rests on one basis: paid is spent, the others are still to come."""
+
+    key: str
+    word: str
+    amount: Range
+
+
+@dataclass(frozen=True)
+class MonthRow:
+    """What was spent in a month, and until its end."""
+
+    month: date
+    spent: Decimal
+    so_far: Decimal
+
+
+@dataclass(frozen=True)
+class Tally:
+    """The cost tally of an engine on a day. Headings, components and bases each sum to `sums`."""
+
+    day: date | None
+    currency: str
+    sums: Sums
+    by_heading: list[TallyRow]
+    by_component: list[TallyRow]
+    by_basis: list[BasisRow]
+    by_month: list[MonthRow]
+    how: str = ADDED_UP
+    workings: tuple[Working, ...] = field(default=())
+
+    @property
+    def spent(self) -> Decimal:
+        return self.sums.spent
+
+    @property
+    def committed(self) -> Range:
+        """Ordered and not yet paid."""
+        return self.sums.committed
+
+    @property
+    def to_come(self) -> Range:
+        """Still to come in all, what is committed too."""
+        return self.sums.to_come
+
+    @property
+    def total(self) -> Range:
+        """Spent and still to come."""
+        return self.sums.total
+
+
+def cost_tally(engine: Engine, day: date | None = None) -> Tally:
+    """Add up what the engine costs, as it stood on `day` or by every amount. Five queries."""
+    lines = cost_lines(engine, day)
+    sums = added_up(line.sums for line in lines)
+    by_basis = _by_basis(lines)
+    return Tally(
+        day,
+        engine.currency,
+        sums,
+        _by_heading(lines),
+        _by_component(engine, lines),
+        by_basis,
+        _by_month(engine, day),
+        workings=_workings(sums, by_basis, engine.currency),
+    )
+
+
+def _grouped(lines: list[CostLine], key) -> dict:
+    groups: dict = {}
+    for line in lines:
+        name = key(line)
+        groups[name] = groups.get(name, Sums()) + line.sums
+    return groups
+
+
+def _by_heading(lines: list[CostLine]) -> list[TallyRow]:
+    groups = _grouped(lines, lambda line: line.heading)
+    return [
+        TallyRow(key, Heading(key).label, groups.get(key, Sums()))
+        for key in HEADINGS
+        if key in groups or key in (Heading.FASTENERS, Heading.CASTINGS)
+    ]
+
+
+def _by_component(engine: Engine, lines: list[CostLine]) -> list[TallyRow]:
+    groups = _grouped(lines, lambda line: line.component_id)
+    # A removed component that still carries a cost keeps its row, or the sums would not meet.
+    named = Component.everything.filter(engine=engine).order_by("number", "pk")
+    rows = [
+        TallyRow(pk, f"{number} {name}", groups[pk])
+        for pk, number, name in named.values_list("pk", "number", "name")
+        if pk in groups
+    ]
+    if None in groups:
+        rows.append(TallyRow(None, NO_COMPONENT, groups[None]))
+    return rows
+
+
+def _by_basis(lines: list[CostLine]) -> list[BasisRow]:
+    sums = dict.fromkeys(BASES, Range())
+    for line in lines:
+        sums[Basis.PAID] += Range(line.spent, line.spent, line.spent)
+        if line.basis:
+            sums[line.basis] += line.to_come
+    return [BasisRow(key, Basis(key).label, sums[key]) for key in BASES]
+
+
+def _by_month(engine: Engine, day: date | None) -> list[MonthRow]:
+    """Every month from the first payment to the last, those without any too."""
+    rows = (
+        amounts_of(engine, day)
+        .filter(basis=Basis.PAID)
+        .annotate(month=TruncMonth("day"))
+        .order_by("month")
+        .values_list("month")
+        .annotate(spent=Sum("likely"))
+    )
+    spent = {month: exact(amount) for month, amount in rows}
+    if not spent:
+        return []
+    month, last, so_far, out = min(spent), max(spent), NOTHING, []
+    while month <= last:
+        amount = spent.get(month, NOTHING)
+        so_far += amount
+        out.append(MonthRow(month, amount, so_far))
+        month = date(month.year + month.month // 12, month.month % 12 + 1, 1)
+    return out
+
+
+def money_by_day(engine: Engine) -> list[tuple[date, Decimal]]:
+    """Each day on which something was paid, with what was spent until then. One query."""
+    rows = (
+        amounts_of(engine, None)
+        .filter(basis=Basis.PAID)
+        .order_by("day")
+        .values_list("day")
+        .annotate(spent=Sum("likely"))
+    )
+    so_far, out = NOTHING, []
+    for day, amount in rows:
+        so_far += exact(amount)
+        out.append((day, so_far))
+    return out
+
+
+def spent_by_component(engine: Engine, day: date | None = None) -> dict[int | None, Decimal]:
+    """What was spent on each component (by its id; None: on no one component). One query."""
+    rows = amounts_of(engine, day).filter(basis=Basis.PAID).order_by()
+    component = Coalesce(
+        "item__part__component_id", "item__making__part__component_id", "item__component_id"
+    )
+    spent = rows.values_list(component).annotate(spent=Sum("likely"))
+    return {pk: exact(amount) for pk, amount in spent}
+
+
+def _workings(sums: Sums, by_basis: list[BasisRow], currency: str) -> tuple[Working, ...]:
+    to_come, total = sums.to_come, sums.total
+    of = {row.key: row.amount.likely for row in by_basis}
+
+    def given(letter, name, amount, source):
+        return Given(letter, name, float(amount), currency, Origin.RECKONED, source)
+
+    spent = given("S", "Spent", sums.spent, f"Payments of {sums.items} costs")
+    ordered = given("O", "Ordered, not yet paid", of["ordered"], "Orders less what is paid of them")
+    quoted = given("Q", "Quoted", of["quoted"], "Newest quotes less what is paid of them")
+    guessed = given("E", "Estimated", of["estimated"], "Likely figures of the newest estimates")
+    rule = "bookkeeping: each cost stands once, on its newest amount of the highest basis"
+    return (
+        Working(
+            "Still to come, likely",
+            float(to_come.likely),
+            currency,
+            "O + Q + E",
+            f"{of['ordered']:,} + {of['quoted']:,} + {of['estimated']:,} = {to_come.likely:,}",
+            (ordered, quoted, guessed),
+            rule,
+            float(to_come.low),
+            float(to_come.high),
+            "added up",
+            limits=ADDED_UP,
+        ),
+        Working(
+            "Likely total",
+            float(total.likely),
+            currency,
+            "S + O + Q + E",
+            f"{sums.spent:,} + {of['ordered']:,} + {of['quoted']:,} + {of['estimated']:,} "
+            f"= {total.likely:,}",
+            (spent, ordered, quoted, guessed),
+            rule,
+            float(total.low),
+            float(total.high),
+            "added up",
+            limits="Costs that nobody has written down yet. Hours given are not money spent.",
+        ),
+    )
