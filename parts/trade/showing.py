@@ -124,6 +124,7 @@ _SAME = {
     "s": "s",
     "kWh": "kWh",
     "tpi": "tpi",
+    "ug_m3": "µg/m³",
 }
 _LITRES = {"l": "", "l_min": "/min", "l_s": "/s", "l_h": "/h"}
 
