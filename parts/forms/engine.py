@@ -8,7 +8,7 @@ from django import forms
 
 from ..models import Engine, EngineSize, Ownership
 from ..trade import measures, starters
-from . import fields
+from . import fields as sheet
 from .base import RecordForm
 
 DAY = forms.DateInput(attrs={"type": "date"})
@@ -42,10 +42,10 @@ class EngineForm(forms.ModelForm):
         widgets = {
             "story": forms.Textarea(attrs={"rows": 4}),
             "place": forms.Textarea(attrs={"rows": 2}),
-            "speed_rpm": fields.Unit(unit="rpm"),
-            "length_unit": fields.Cells,
-            "mass_unit": fields.Cells,
-            "tape_unit": fields.Cells,
+            "speed_rpm": sheet.Unit(unit="rpm"),
+            "length_unit": sheet.Cells,
+            "mass_unit": sheet.Cells,
+            "tape_unit": sheet.Cells,
         }
 
     def __init__(self, *args, **kwargs):
@@ -59,7 +59,7 @@ class EngineForm(forms.ModelForm):
                 required=False,
                 initial=known.get(name, ""),
                 max_length=60,
-                widget=fields.Unit(unit=engine.length_unit if engine.pk else "", decimal=False),
+                widget=sheet.Unit(unit=engine.length_unit if engine.pk else "", decimal=False),
             )
 
     def clean_tag_prefix(self):
@@ -109,7 +109,7 @@ class OwnershipForm(RecordForm):
         widgets = {
             "since": DAY,
             "until": DAY,
-            "right": fields.Cells,
+            "right": sheet.Cells,
             "terms": forms.Textarea(attrs={"rows": 3}),
         }
         help_texts = {"terms": "What was agreed, by letter or by word of mouth, and on what terms."}

@@ -3,7 +3,7 @@
 from django import forms
 
 from ..models import HoursGiven, Membership
-from . import fields
+from . import fields as sheet
 from .base import RecordForm
 
 DAY = forms.DateInput(attrs={"type": "date"})
@@ -26,7 +26,7 @@ class PersonForm(forms.Form):
     role = forms.ChoiceField(
         choices=Membership.Role.choices,
         initial="helper",
-        widget=fields.Cells(meanings=ROLE_MEANINGS),
+        widget=sheet.Cells(meanings=ROLE_MEANINGS),
     )
     password = forms.CharField(
         label="First password",
@@ -38,7 +38,7 @@ class PersonForm(forms.Form):
 
 class RoleForm(forms.Form):
     role = forms.ChoiceField(
-        choices=Membership.Role.choices, widget=fields.Cells(meanings=ROLE_MEANINGS)
+        choices=Membership.Role.choices, widget=sheet.Cells(meanings=ROLE_MEANINGS)
     )
     seen = forms.IntegerField(widget=forms.HiddenInput)
 
@@ -59,8 +59,8 @@ class HoursForm(RecordForm):
         fields = ["person", "day", "hours", "work", "component", "part", "note"]
         widgets = {
             "day": DAY,
-            "hours": fields.Unit(unit="h"),
-            "work": fields.Cells(many=True),
+            "hours": sheet.Unit(unit="h"),
+            "work": sheet.Cells(many=True),
         }
 
     def __init__(self, *args, people=(), **kwargs):

@@ -3,7 +3,7 @@
 from django import forms
 
 from ..models import Photo, PhotoPair
-from . import fields
+from . import fields as sheet
 from .base import RecordForm
 
 
@@ -21,7 +21,7 @@ class PhotoForm(RecordForm):
     """A new photograph of something."""
 
     picture = forms.FileField(
-        widget=fields.Photo(press="Take or choose a photograph"),
+        widget=sheet.Photo(press="Take or choose a photograph"),
         help_text="JPEG, PNG, WebP or HEIC. The original is kept as it is.",
         error_messages={"required": "Take or choose a photograph first."},
     )

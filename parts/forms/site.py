@@ -5,7 +5,7 @@ from django import forms
 from ..actions.record import Refused
 from ..actions.site import tidy_tag
 from ..models import DiaryEntry, Find, Part
-from . import fields
+from . import fields as sheet
 from .base import RecordForm
 from .photos import Pictures
 
@@ -16,7 +16,7 @@ class FindForm(RecordForm):
     """What was found, in the order of the hand: photograph, look, number, place."""
 
     pictures = Pictures(
-        required=False, widget=fields.Photo(press="Photograph it", several=True), label="Photo"
+        required=False, widget=sheet.Photo(press="Photograph it", several=True), label="Photo"
     )
     measured = {
         "length_written": ("length", "length_unit", "length_mm"),
@@ -43,9 +43,9 @@ class FindForm(RecordForm):
             "note",
         ]
         widgets = {
-            "material": fields.Materials,
-            "quantity": fields.Stepper,
-            "condition_class": fields.ConditionCells,
+            "material": sheet.Materials,
+            "quantity": sheet.Stepper,
+            "condition_class": sheet.ConditionCells,
             "odd": forms.Select,
             "day": DAY,
             "note": forms.Textarea(attrs={"rows": 3}),
@@ -72,9 +72,9 @@ class FindForm(RecordForm):
         engine = self.engine
         small = "in" if engine.length_unit == "in" else "cm"
         self.fields["condition_class"].required = False
-        self.fields["depth_written"].widget = fields.Unit(unit=small, decimal=False)
-        self.fields["length_written"].widget = fields.Unit(unit=engine.length_unit, decimal=False)
-        self.fields["mass_written"].widget = fields.Unit(unit=engine.mass_unit, decimal=False)
+        self.fields["depth_written"].widget = sheet.Unit(unit=small, decimal=False)
+        self.fields["length_written"].widget = sheet.Unit(unit=engine.length_unit, decimal=False)
+        self.fields["mass_written"].widget = sheet.Unit(unit=engine.mass_unit, decimal=False)
         self.fields["depth_written"].help_text = "To the top of it."
         if next_tag:
             self.fields["tag"].help_text = f"Left empty, it is given {next_tag}."
@@ -108,7 +108,7 @@ class IdentifyForm(forms.Form):
         empty_label="Choose a part",
         error_messages={"required": "Choose the part that it is."},
     )
-    pieces = forms.IntegerField(min_value=1, initial=1, widget=fields.Stepper, label="How many")
+    pieces = forms.IntegerField(min_value=1, initial=1, widget=sheet.Stepper, label="How many")
     day = forms.DateField(widget=DAY)
     placed = forms.BooleanField(required=False, label="It stands on the engine")
     reason = forms.CharField(
@@ -125,7 +125,7 @@ class IdentifyForm(forms.Form):
 class TakeBackForm(forms.Form):
     """That a find turned out not to be a part."""
 
-    pieces = forms.IntegerField(min_value=1, initial=1, widget=fields.Stepper, label="How many")
+    pieces = forms.IntegerField(min_value=1, initial=1, widget=sheet.Stepper, label="How many")
     day = forms.DateField(widget=DAY)
     reason = forms.CharField(
         label="Why", help_text="The bore is a sixteenth too small for the spindle."
@@ -136,7 +136,7 @@ class DiaryForm(RecordForm):
     """A day on the site."""
 
     pictures = Pictures(
-        required=False, widget=fields.Photo(press="Add photographs", several=True), label="Photos"
+        required=False, widget=sheet.Photo(press="Add photographs", several=True), label="Photos"
     )
 
     class Meta:
