@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from .views import patterns, photos, site
+from .views import engine, patterns, people, photos, site
 
 app_name = "parts"
 
@@ -10,6 +10,25 @@ E = "engines/<int:engine>/"
 
 urlpatterns = [
     path("patterns/", patterns.page, name="patterns"),
+    # The engine
+    path("", engine.home, name="home"),
+    path("engines/new/", engine.engine_new, name="engine_new"),
+    path(E, engine.engine, name="engine"),
+    path(f"{E}edit/", engine.engine_edit, name="engine_edit"),
+    path(f"{E}owners/", engine.owners, name="owners"),
+    path(f"{E}owners/new/", engine.owner_new, name="owner_new"),
+    path(f"{E}owners/<int:pk>/edit/", engine.owner_edit, name="owner_edit"),
+    path(f"{E}plans/", engine.plans, name="plans"),
+    path(f"{E}plans/new/", engine.plan_new, name="plan_new"),
+    # People and hours
+    path(f"{E}people/", people.people, name="people"),
+    path(f"{E}people/new/", people.person_new, name="person_new"),
+    path(f"{E}people/<int:pk>/role/", people.person_role, name="person_role"),
+    path(f"{E}people/<int:pk>/password/", people.person_password, name="person_password"),
+    path(f"{E}people/<int:pk>/let-go/", people.person_remove, name="person_remove"),
+    path(f"{E}hours/", people.hours, name="hours"),
+    path(f"{E}hours/new/", people.hours_new, name="hours_new"),
+    path(f"{E}hours/<int:pk>/edit/", people.hours_edit, name="hours_edit"),
     # Site: finds and the diary
     path(f"{E}finds/", site.site, name="site"),
     path(f"{E}finds/new/", site.find_new, name="find_new"),

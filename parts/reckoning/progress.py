@@ -270,7 +270,8 @@ def _components(engine: Engine, day: date, since: date) -> tuple[ComponentProgre
         .annotate(Sum("hours"))
         .order_by()
     )
-    spent = money.spent_by_component(engine, day)
+    tally = money.cost_tally(engine, day)
+    spent = {row.key: row.sums.spent for row in tally.by_component}
     before = {c.pk: counts for c, counts in component_counts(engine, since)}
     return tuple(
         ComponentProgress(

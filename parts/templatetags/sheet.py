@@ -20,6 +20,7 @@ Figures      {{ "1 3/8 in"|measure }}               fractions set, with spoken t
              {% condition_class 2 %}                the class in its square
 Working      {% working w units %}                  a trade Working, whole; units = engine.units
              {% caution c %}  {% caution "Do this." "Because." %}  {% caution_short "Do this." %}
+Drawing      {% blank_drawing %}                    zone border, centre lines and bed outline
 Marks        {% icon "camera" %}  {% icon "camera" 22 %}  {% mark %}
 Page         {% again "title" %}                    a block of this page a second time
              {% query page=3 %}                     this address's query with changes ("?…")
@@ -34,7 +35,7 @@ from django.template.loader_tags import BLOCK_CONTEXT_KEY
 from django.utils.html import format_html
 from django.utils.safestring import mark_safe
 
-from ..documents.svg import balloons, lettering, lines, lining, marks, scales
+from ..documents.svg import balloons, lettering, lines, lining, marks, scales, zones
 from ..trade import measures
 from ..trade.working import Caution, Working
 from .workings import lay_out
@@ -232,6 +233,12 @@ def caution_short(act):
 @register.simple_tag
 def icon(name, size=18, title="", colour="ink"):
     return _safe(marks.icon(name, size, title, colour))
+
+
+@register.simple_tag
+def blank_drawing():
+    """The place of the general arrangement, before it is drawn."""
+    return _safe(zones.blank())
 
 
 @register.simple_tag

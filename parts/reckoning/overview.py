@@ -1,0 +1,83 @@
+"""Sheet 1: how the engine stands today, what is on the bench, what to decide."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from ..models import DiaryEntry, Engine, EngineSize, Find, Membership
+from . import making, money
+from .people import hours_by_person
+from .standing import Counts, component_counts, engine_counts
+
+SHOWN = 6
+
+
+@dataclass(frozen=True)
+class Overview:
+    """What the first sheet shows.
+
+    Args:
+        facts: Caption and value for the title block, the most needed first.
+        counts: How the pieces stand.
+        bench: Makings that are begun, the furthest on first.
+        to_decide: Parts with pieces for which nothing is decided, the most pieces first.
+        deciding: How many such parts there are.
+        tally: The cost tally.
+        components: Each component with its counts.
+        diary: The newest day of the diary.
+        to_identify: Finds not yet known.
+        hours: Hours given in all.
+    """
+
+    facts: tuple[tuple[str, str], ...]
+    counts: Counts
+    bench: tuple[making.MakeLine, ...]
+    on_bench: int
+    to_decide: tuple[making.ToDecide, ...]
+    deciding: int
+    tally: money.Tally
+    components: tuple
+    diary: DiaryEntry | None
+    to_identify: int
+    hours: float
+
+
+def overview(engine: Engine, day: date) -> Overview:
+    """Draw up the first sheet. A fixed number of queries."""
+    make_list = making.parts_to_make(engine)
+    bench = [line for line in make_list.lines if making.begun(line)]
+    deciding = sorted(make_list.to_decide, key=lambda part: (part.fastener, -part.pieces))
+    waiting = Find.objects.filter(engine=engine, odd="").exclude(facts__kind="identified").count()
+    return Overview(
+        facts=tuple(title_facts(engine)),
+        counts=engine_counts(engine),
+        bench=tuple(bench[:SHOWN]),
+        on_bench=len(bench),
+        to_decide=tuple(deciding[:SHOWN]),
+        deciding=len(deciding),
+        tally=money.cost_tally(engine),
+        components=tuple(component_counts(engine)),
+        diary=DiaryEntry.objects.filter(engine=engine, day__lte=day).first(),
+        to_identify=waiting,
+        hours=sum(person.hours for person in hours_by_person(engine)),
+    )
+
+
+def title_facts(engine: Engine) -> list[tuple[str, str]]:
+    """Caption and value for the title block of the engine's sheets."""
+    sizes = {s.name: s.written for s in EngineSize.objects.filter(engine=engine)}
+    facts = [("Kind", engine.get_kind_display())]
+    if engine.built:
+        facts.append(("Built", engine.built))
+    if "bore" in sizes and "stroke" in sizes:
+        bore, stroke = sizes["bore"], sizes["stroke"]
+        same = bore.split()[-1] == stroke.split()[-1] and " " in bore
+        bore = bore.rsplit(" ", 1)[0] if same else bore
+        facts.append(("Bore × stroke", f"{bore} × {stroke}"))
+    if "flywheel" in sizes:
+        facts.append(("Flywheel", sizes["flywheel"]))
+    if engine.speed_rpm:
+        facts.append(("Speed", f"{engine.speed_rpm:g} rpm"))
+    lead = Membership.objects.filter(engine=engine, role="lead").select_related("user").first()
+    if lead:
+        facts.append(("Lead restorer", lead.user.get_full_name() or lead.user.username))
+    return facts
