@@ -8,9 +8,10 @@ from functools import partial
 from zlib import crc32
 
 from . import fastenings, motion, scenes, shop, steam, wheels  # noqa: F401  (they enter drawings)
+from .body import scale_bar
 from .ground import GROUNDS, HARD
 from .register import DRAWINGS
-from .relief import View, scale_bar
+from .relief import View
 
 SIZE = (1200, 900)
 

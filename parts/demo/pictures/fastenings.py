@@ -1,4 +1,4 @@
-"""Bolts, nuts, cotters, lagging, governor pieces and the small things that come out of the ground."""
+"""Bolts, nuts, cotters, lagging, governor pieces and small things out of the ground."""
 
 import numpy as np
 
@@ -199,7 +199,8 @@ def bottle_glass(view):
     rng = view.rng
     for x, y, turn in ((270, 60, 20), (330, 150, 80), (190, 170, -30)):
         q = view.part(x, y, turn, kind="glass")
-        q.plate(polygon(broken([(-60, -30), (50, -44), (64, 20), (-20, 46)], rng, 4, 3)), 14, edge=3)  # fmt: skip
+        shard = broken([(-60, -30), (50, -44), (64, 20), (-20, 46)], rng, 4, 3)
+        q.plate(polygon(shard), 14, edge=3)
 
 
 @drawing("bone_fragment", "earth", clean="cloth", rust=0.8, rod=(0, 360, 3))

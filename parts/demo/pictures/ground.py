@@ -1,4 +1,4 @@
-"""What the thing lies on: earth and leaves, grass, wet ash, slate, boards, cloth, concrete, sand."""
+"""What things lie on: earth and leaves, grass, ash, slate, boards, cloth, concrete, sand."""
 
 from math import cos, pi, sin
 

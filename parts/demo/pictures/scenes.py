@@ -17,12 +17,15 @@ from .wheels import stones
 F = np.float32
 
 
-def sky_over(view, cover):
-    """Fill the picture with cloud wherever `cover` is 0, after everything else is lit."""
+def sky_over(view, cover, far=None):
+    """Put cloud (and the slopes below `far`) wherever `cover` is 0, after the rest is lit."""
     n = view.noise
     cloud = smooth(-1.2, 1.4, n.cloud(360, 4))[: view.height]
     deep = np.clip((view.y[: view.height] + 450) / 700, 0, 1) + 0 * cloud
     sky = mix((150, 166, 178), (206, 210, 208), np.clip(0.65 * cloud + 0.5 * deep, 0, 1))
+    if far is not None:
+        slopes = view.albedo[: view.height] * F(0.94)
+        sky = mix(sky, slopes, smooth(-3, 3, (view.y - far)[: view.height]))
 
     def light(view, out, top, n):
         return mix(sky, out, cover)
@@ -93,14 +96,14 @@ def out_of_doors(view, horizon=120):
     """Sky, hills and rough grass."""
     view.albedo[:] = 150
     far = hills(view, horizon)
+    distant = view.albedo.copy()
     floor_from(view, horizon, kind="grass")
     _blades(view, horizon, 1500)
-    cover = smooth(-3, 3, view.y - far) + 0 * view.x
-    cover = cover[: view.height]
-    n_cover = np.array(cover)
+    cover = (smooth(-3, 3, view.y - horizon) + 0 * view.x)[: view.height]
     view.soil, view.soft, view.ground_bump = (86, 74, 52), 0.6, 0.5
-    view.sky_cover = n_cover
-    sky_over(view, n_cover)
+    near, view.albedo = view.albedo, distant
+    sky_over(view, cover, far)
+    view.albedo = near
     _keep_objects(view)
 
 
@@ -163,6 +166,7 @@ def engine_house_before(view):
     view.albedo[:] = 140
     n = view.noise
     far = hills(view, 110)
+    distant = view.albedo.copy()
     floor_from(view, 110, kind="grass")
     # Two stumps of wall, the gable between them down
     ragged = n.cloud(40, 3) * 10
@@ -178,8 +182,10 @@ def engine_house_before(view):
     window = smooth(3, -3, np.maximum(np.abs(view.x + 520) - 44, np.abs(view.y + 60) - 84))
     view.albedo = mix(view.albedo, (34, 32, 30), window * wall)
     view.ground = view.ground - 30 * window * wall
-    cover = np.maximum(wall, smooth(-3, 3, view.y - far))[: view.height]
-    sky_over(view, cover)
+    cover = np.maximum(wall, smooth(-3, 3, view.y - 110))[: view.height]
+    near, view.albedo = view.albedo, distant
+    sky_over(view, cover, far)
+    view.albedo = near
     _keep_objects(view)
     standing_wheel(view, 40, 150, 286, 120)
     shaft = view.part(40, 150, 0, z=170, kind="steel")
@@ -196,11 +202,11 @@ def engine_house_before(view):
     view.soil, view.soft = (90, 76, 60), 1.0
     stones(view, 90, (-620, 620), (240, 470), kind="stone", sizes=(14, 50))
     timbers(view, [((-520, 400), (-200, 262), 15), ((-430, 250), (-150, 420), 13),
-                   ((70, 400), (520, 268), 15), ((330, 250), (600, 420), 12)], 330)  # fmt: skip
+                   ((70, 400), (520, 268), 15), ((330, 250), (600, 420), 12)], 440)  # fmt: skip
     _blades(view, 250, 260)
 
 
-@scene("engine_house_after", rust=0.1)
+@scene("engine_house_after", rust=0.02)
 def engine_house_after(view):
     view.albedo[:] = 140
     horizon = 190
@@ -227,8 +233,8 @@ def engine_house_after(view):
     bed = view.part(-20, 232, 0, z=60, kind="cast", paint=paint)
     bed.plate(box(-60, 0, 420, 26, 4), 190, edge=7)
     bed.plate(box(-60, 24, 440, 10, 3), 200, edge=4)
-    bed.plate(polygon([(190, -26), (350, -26), (330, -140), (300, -170), (240, -170), (210, -140)], 6),
-              200, edge=9)  # fmt: skip
+    stand = [(190, -26), (350, -26), (330, -140), (300, -170), (240, -170), (210, -140)]
+    bed.plate(polygon(stand, 6), 200, edge=9)
     for u in (-400, -220, -40, 140, 320):
         bed.made_of("steel", paint=None).nut(u, 12, 26, 14, 200)
         bed.made_of("cast", paint=paint)
@@ -238,12 +244,13 @@ def engine_house_after(view):
         cylinder.cut(box(-265, v, 95, 1.4), 132 - abs(v) * 0.55)
     for u in (-330, -265, -200):
         cylinder.made_of("brass", rust=0.05, paint=None).rod([(u - 6, 79), (u + 6, 79)], centre=76)
+    cylinder.rust = rust
     cylinder.made_of("cast", paint=paint).rod([(-400, 70), (-392, 92), (-362, 92), (-360, 76)],
                                               centre=76)  # fmt: skip
     cylinder.rod([(-172, 92), (-144, 92), (-140, 44), (-110, 34), (-104, 20)], centre=76)
     cylinder.plate(box(-265, -104, 84, 30, 5), 118, edge=7)
     cylinder.plate(polygon([(-350, 70), (-180, 70), (-170, 92), (-360, 92)]), 120, edge=5)
-    motion = view.part(-20, 120, 0, z=190, kind="machined", rust=rust)
+    motion = view.part(-20, 120, 0, z=226, kind="machined", rust=rust)
     motion.rod([(-104, 12), (20, 12)], centre=14)
     for v in (-46, 46):
         motion.plate(box(20, v, 118, 8, 1), 30, edge=2)
@@ -252,12 +259,12 @@ def engine_house_after(view):
     motion.plate(box(-96, 72, 10, 20, 3), 26, edge=4).plate(box(136, 80, 16, 14, 3), 26, edge=4)
     motion.made_of("machined", paint=None).plate(box(20, 0, 34, 38, 3), 34, edge=4)
     motion.plate(circle(20, 0, 16), 46, edge=3)
-    rod = view.part(0, 120, 0, z=232, kind="steel", rust=rust)
+    rod = view.part(0, 120, 0, z=268, kind="steel", rust=rust)
     pin = (222, -108)
     rod.cord(bar((0, 0), pin, 12, 15), 13)
     rod.plate(circle(0, 0, 22), 26, edge=4).plate(circle(*pin, 30), 32, edge=5)
     rod.made_of("brass", rust=0.05).plate(circle(*pin, 18), 36, edge=3)
-    crank = view.part(250, 60, 0, z=212, kind="cast", paint=paint)
+    crank = view.part(250, 60, 0, z=252, kind="cast", paint=paint)
     crank.plate(circle(0, 0, 74), 14, edge=5)
     crank.made_of("machined", paint=None).plate(circle(0, 0, 22), 28, edge=4)
     governor = view.part(0, 0, 0, z=150, kind="steel", rust=0.1)
@@ -307,7 +314,7 @@ def site_trench(view):
     tape.plate(bar((-440, 262), (470, 342), 5), 16, edge=1)
     board = view.part(250, -210, 9, z=4, kind="wood", rust=0.6)
     board.plate(box(0, 0, 290, 34, 1), 30, edge=3)
-    bucket = view.part(-380, -190, 0, kind="steel", rust=0.5)
+    bucket = view.part(-380, -330, 0, kind="steel", rust=0.5)
     bucket.plate(circle(0, 0, 64), 104, edge=3).cut(circle(0, 0, 58), 70)
     bucket.made_of("sand", tone=1.4).paint_over(circle(0, 0, 56))
     spade = view.part(-60, 380, -20, z=10, kind="wood", rust=0.5)

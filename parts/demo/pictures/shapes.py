@@ -5,6 +5,7 @@ Lengths are drawing units: 1200 to the width of a picture.
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 from math import cos, hypot, pi, radians, sin
 
 import numpy as np
@@ -115,7 +116,7 @@ def ring(u0, v0, inner, outer):
 
 
 def sector(u0, v0, inner, outer, start, end):
-    """A piece of a ring between two angles (degrees, clockwise on the picture), under a half turn."""
+    """A piece of a ring between two angles (degrees, clockwise), under a half turn."""
     a0, a1 = radians(start), radians(end)
 
     def distance(u, v):
@@ -134,7 +135,7 @@ def sector(u0, v0, inner, outer, start, end):
 def path(points, radius):
     """A bent rod: bars end to end."""
     whole = bar(points[0], points[1], radius)
-    for a, b in zip(points[1:], points[2:], strict=False):
+    for a, b in pairwise(points[1:]):
         whole = whole | bar(a, b, radius)
     return whole
 

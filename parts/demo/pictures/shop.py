@@ -39,8 +39,10 @@ def pattern_on_bench(view):
     for _ in range(26):
         x, y, r = rng.uniform(-520, 520), rng.uniform(-440, 480), rng.uniform(10, 22)
         a, sweep = rng.uniform(0, 6.3), rng.uniform(2.4, 5.5)
-        points = [(x + r * cos(a + sweep * t) * (1 - 0.3 * t), y + r * sin(a + sweep * t) * (1 - 0.3 * t))
-                  for t in np.linspace(0, 1, 7)]  # fmt: skip
+        points = []
+        for t in np.linspace(0, 1, 7):
+            b, tight = a + sweep * t, r * (1 - 0.3 * t)
+            points.append((x + tight * cos(b), y + tight * sin(b)))
         s = view.part(0, 0, 0, kind="wood", rust=0, tone=1.25, new=False)
         s.plate(path(points, 3.4), 13, edge=2)
 

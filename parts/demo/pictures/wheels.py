@@ -1,5 +1,6 @@
-"""The big castings: flywheel, rim segment, bedplate; and the oil engine that drives the barring gear."""
+"""The big castings: flywheel, rim segment, bedplate; and the small oil engine."""
 
+from itertools import pairwise
 from math import cos, pi, radians, sin
 
 import numpy as np
@@ -78,8 +79,9 @@ def stones(view, count, across, down, high=0.0, *, kind="stone", sizes=(16, 56))
         p = view.part(x, y, rng.uniform(0, 180), z=float(view.ground[row, col]) - size * 0.2,
                       kind=kind, new=False, rust=0.7, tone=rng.uniform(0.75, 1.1))  # fmt: skip
         tall, wide = rng.uniform(0.55, 0.9), rng.uniform(0.6, 1.0)
-        points = [(size * cos(t) * rng.uniform(0.85, 1.1), size * wide * sin(t) * rng.uniform(0.85, 1.1))
-                  for t in np.linspace(0, 2 * pi, 6)[:-1] + rng.uniform(0, 1)]  # fmt: skip
+        angles = np.linspace(0, 2 * pi, rng.integers(5, 8))[:-1] + rng.uniform(0, 1)
+        rough = rng.uniform(0.8, 1.15, len(angles)) * size
+        points = [(r * cos(t), r * wide * sin(t)) for r, t in zip(rough, angles, strict=True)]
         p.plate(polygon(points), size * tall, edge=size * 0.2,
                 lean=(rng.normal() * 0.2, rng.normal() * 0.2))  # fmt: skip
 
@@ -131,7 +133,7 @@ def oil_engine_flywheel(view):
         for t in np.linspace(0.12, 0.86, 8):
             b = a + 0.5 * (t - 0.5) * (t - 0.1) * 2
             points.append((440 * t * cos(b), 440 * t * sin(b)))
-        for one, two in zip(points, points[1:], strict=False):
+        for one, two in pairwise(points):
             p.cord(bar(one, two, 30), 30, centre=62)
     p.plate(ring(0, 0, 366, 440), 130, edge=10)
     p.plate(circle(0, 0, 96), 150, edge=10)
@@ -149,7 +151,8 @@ def oil_engine_body(view):
     p.cut(box(40, 0, 120, 92, 16), 70)
     # Cylinder with its water hopper, head to the left
     q = view.part(60, 20, 22, kind="cast", paint=paint)
-    q.rod([(-420, 96), (-412, 104), (-376, 104), (-372, 128), (-200, 128), (-196, 112), (-110, 112)],
+    q.rod([(-420, 96), (-412, 104), (-376, 104), (-372, 128), (-200, 128), (-196, 112),
+           (-110, 112)],
           centre=210)  # fmt: skip
     q.plate(box(-286, 0, 84, 116, 10), 400, edge=8, under=210)
     q.cut(box(-286, 0, 68, 100, 8), 320)
