@@ -178,6 +178,10 @@ class ToDecide:
     def route_word(self) -> str:
         return route(self.route).word if self.route else ""
 
+    @property
+    def metal_word(self) -> str:
+        return Material(self.metal).label
+
 
 @dataclass(frozen=True)
 class MakeSums:
@@ -285,13 +289,13 @@ def parts_to_make(
         _groups(kept, filters.sort),
         sums_of(kept),
         len(lines),
-        sum(1 for line in lines if _begun(line)),
+        sum(1 for line in lines if begun(line)),
         [part for part in undecided if filters.keeps(part)],
         _choices(lines),
     )
 
 
-def _begun(line: MakeLine) -> bool:
+def begun(line: MakeLine) -> bool:
     way = route(line.route)
     return bool(line.stage.key) and way.place(line.stage.key) >= way.place(way.begins)
 

@@ -1,0 +1,55 @@
+"""Tables as CSV that spreadsheets open rightly and that cannot run anything there."""
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Sequence
+from datetime import date
+from decimal import Decimal
+
+TYPE = "text/csv; charset=utf-8"
+# A cell that begins so is run as a formula by spreadsheets.
+_RUN = ("=", "+", "-", "@", "\t", "\r")
+_BOM = "\ufeff"
+
+
+def cell(value: object) -> str:
+    """Return a value as it stands in a cell.
+
+    Numbers are plain, with a point and no thousands marks; days are year-month-day; words that a
+    spreadsheet would take for a formula get an apostrophe before them.
+
+    >>> cell(Decimal("1250.50")), cell(date(2026, 3, 1)), cell(None), cell("=1+1"), cell(-3)
+    ('1250.50', '2026-03-01', '', "'=1+1", '-3')
+    """
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return format(Decimal(repr(value)).quantize(Decimal("0.001")).normalize(), "f")
+    if isinstance(value, int | Decimal):
+        return format(value, "f") if isinstance(value, Decimal) else str(value)
+    if isinstance(value, date):
+        return value.isoformat()
+    text = str(value)
+    return f"'{text}" if text.startswith(_RUN) else text
+
+
+def table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
+    """Return a table as CSV bytes: UTF-8 with its mark, lines ended by CR LF."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow([cell(word) for word in head])
+    writer.writerows([cell(value) for value in row] for row in rows)
+    return (_BOM + out.getvalue()).encode()
+
+
+def file_name(*words: object, suffix: str = "csv") -> str:
+    """Return a plain file name of words.
+
+    >>> file_name("Harrow Gap sawmill engine", "parts to make", date(2026, 3, 1))
+    'harrow-gap-sawmill-engine-parts-to-make-2026-03-01.csv'
+    """
+    text = "-".join(str(word) for word in words if word not in (None, ""))
+    return f"{re.sub(r'[^a-z0-9]+', '-', text.lower()).strip('-') or 'table'}.{suffix}"

@@ -1,0 +1,127 @@
+"""Forms for makings: deciding, moving stages, fitting, and setting back."""
+
+from django import forms
+from django.utils import timezone
+
+from ..models import Making, Material
+from ..models.choices import ROUTE_CHOICES
+from ..reckoning.making import SORTS, MakeChoices
+from . import fields as sheet
+from .base import RecordForm
+
+DAY = forms.DateInput(attrs={"type": "date"})
+
+
+def not_to_come(day):
+    """A day on which something happened is not one that has yet to come."""
+    if day > timezone.localdate():
+        raise forms.ValidationError(
+            f"{day:%-d %b %Y} has not come yet. Give the day it happened, like "
+            f"{timezone.localdate():%-d %b %Y}."
+        )
+
+
+def _pieces(label: str = "How many") -> forms.IntegerField:
+    return forms.IntegerField(
+        min_value=1,
+        max_value=100_000,
+        widget=sheet.Stepper,
+        label=label,
+        error_messages={"min_value": "Give a number of pieces, 1 or more."},
+    )
+
+
+class MakingForm(RecordForm):
+    """The details of a making that can be mended afterwards."""
+
+    class Meta:
+        model = Making
+        fields = ["who", "size", "metal", "wanted_by", "reason", "note"]
+        widgets = {
+            "wanted_by": DAY,
+            "reason": forms.Textarea(attrs={"rows": 2}),
+            "note": forms.Textarea(attrs={"rows": 3}),
+        }
+        labels = {"who": "Who makes it", "reason": "Why this way", "metal": "Metal or stuff"}
+        help_texts = {
+            "who": "",
+            "reason": "The pattern for the other one is at hand.",
+            "size": "12 × 9 × 8 in. Left empty, the finished size of the part.",
+            "metal": "",
+        }
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        part = self.instance.part
+        self.fields["metal"].choices = [
+            ("", f"As the part: {Material(part.material).label.lower()}"),
+            *Material.choices,
+        ]
+
+
+class DecideForm(MakingForm):
+    """That pieces will be replaced, and how."""
+
+    route = forms.ChoiceField(
+        choices=ROUTE_CHOICES,
+        widget=sheet.Cells(many=True),
+        label="How",
+        error_messages={"required": "Choose how it will be made or got."},
+    )
+    pieces = _pieces()
+    day = forms.DateField(widget=DAY, label="Decided on", validators=[not_to_come])
+
+    class Meta(MakingForm.Meta):
+        fields = ["route", *MakingForm.Meta.fields]
+
+    field_order = ["route", "pieces", "who", "size", "metal", "wanted_by", "reason", "note", "day"]
+
+
+class StepForm(forms.Form):
+    """A number of pieces, a day, and what happened to them.
+
+    Args:
+        stages: (key, word) of the stages to choose from; empty where there is only one step.
+        because: The label of the reason, where one must be given.
+    """
+
+    stage = forms.ChoiceField(widget=sheet.Cells(many=True), label="Stage")
+    pieces = _pieces()
+    day = forms.DateField(widget=DAY, validators=[not_to_come])
+    reason = forms.CharField(required=False, label="Note", widget=forms.Textarea(attrs={"rows": 2}))
+
+    def __init__(self, data=None, *, stages=(), because: str = "", example: str = "", **kwargs):
+        super().__init__(data, **kwargs)
+        if stages:
+            self.fields["stage"].choices = stages
+        else:
+            del self.fields["stage"]
+        if because:
+            field = self.fields["reason"]
+            field.required, field.label, field.help_text = True, because, example
+            field.error_messages["required"] = f"Say why: for example “{example}”"
+
+
+class MakeFilterForm(forms.Form):
+    """Which lines are listed, and in what order. Every choice is one that the list has."""
+
+    route = forms.ChoiceField(required=False, label="How")
+    component = forms.ChoiceField(required=False)
+    material = forms.ChoiceField(required=False)
+    who = forms.ChoiceField(required=False, label="Who")
+    stage = forms.ChoiceField(required=False)
+    q = forms.CharField(
+        required=False, label="Words", widget=forms.TextInput(attrs={"type": "search"})
+    )
+    sort = forms.ChoiceField(required=False, choices=list(SORTS.items()), label="In order of")
+
+    def __init__(self, data, *, choices: MakeChoices):
+        super().__init__(data, auto_id="filter_%s")
+        for name, all_of_them, rows in (
+            ("route", "Every way", choices.routes),
+            ("component", "All components", choices.components),
+            ("material", "All materials", choices.materials),
+            ("who", "Everyone", [(who, who) for who in choices.hands]),
+            ("stage", "Any stage", choices.stages),
+        ):
+            self.fields[name].choices = [("", all_of_them), *rows]
