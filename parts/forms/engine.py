@@ -11,7 +11,7 @@ from ..trade import measures, starters
 from . import fields as sheet
 from .base import RecordForm
 
-DAY = forms.DateInput(attrs={"type": "date"})
+DAY = sheet.Day()
 
 
 class EngineForm(forms.ModelForm):

@@ -47,6 +47,8 @@ class Cells(forms.RadioSelect):
 
     def create_option(self, name, value, label, *args, **kwargs):
         option = super().create_option(name, value, label, *args, **kwargs)
+        if value in (None, ""):
+            option["label"] = "Not said"
         option["big"] = self.big
         return option
 
@@ -127,6 +129,16 @@ class Unit(forms.TextInput):
         context = super().get_context(name, value, attrs)
         context["widget"]["unit"] = self.unit
         return context
+
+
+class Day(forms.DateInput):
+    """A day, picked with the device's own calendar."""
+
+    input_type = "date"
+
+    def __init__(self, attrs=None):
+        # The only form in which browsers take a day.
+        super().__init__(attrs, format="%Y-%m-%d")
 
 
 class Photo(forms.FileInput):

@@ -6,7 +6,7 @@ from ..models import HoursGiven, Membership
 from . import fields as sheet
 from .base import RecordForm
 
-DAY = forms.DateInput(attrs={"type": "date"})
+DAY = sheet.Day()
 SECRET = forms.PasswordInput(attrs={"autocomplete": "new-password"}, render_value=False)
 
 ROLE_MEANINGS = {

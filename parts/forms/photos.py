@@ -29,7 +29,7 @@ class PhotoForm(RecordForm):
     class Meta:
         model = Photo
         fields = ["day", "caption", "credit", "may_go_out"]
-        widgets = {"day": forms.DateInput(attrs={"type": "date"})}
+        widgets = {"day": sheet.Day()}
 
     field_order = ["picture", "caption", "day", "credit", "may_go_out"]
 
@@ -47,7 +47,7 @@ class PhotoAboutForm(RecordForm):
     class Meta:
         model = Photo
         fields = ["caption", "day", "credit", "part", "component", "may_go_out"]
-        widgets = {"day": forms.DateInput(attrs={"type": "date"})}
+        widgets = {"day": sheet.Day()}
 
     def __init__(self, *args, may_pass: bool = False, **kwargs):
         super().__init__(*args, **kwargs)

@@ -9,7 +9,7 @@ from . import fields as sheet
 from .base import RecordForm
 from .photos import Pictures
 
-DAY = forms.DateInput(attrs={"type": "date"})
+DAY = sheet.Day()
 
 
 class FindForm(RecordForm):
