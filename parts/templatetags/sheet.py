@@ -1,6 +1,7 @@
 """The tags and filters of the sheets: `{% load sheet %}`.
 
 State        {% line_sample "missing" %}            the key sample of a state's line, 54 px
+             {% state_name "missing" %}             the word alone
              {% state_word "missing" %}             sample and word
              {% state_key counts %}                 the key as a table: sample, word, gloss, count
              {% balloon 10 "missing" %}             a part's number in its ring, radius 11
@@ -53,6 +54,12 @@ def _safe(drawn: str):
 @register.simple_tag
 def line_sample(state, width=54, title=""):
     return _safe(lines.line_sample(str(state), width, title))
+
+
+@register.simple_tag
+def state_name(state):
+    """The word of a state alone."""
+    return lines.STATES[str(state)].word
 
 
 @register.simple_tag
