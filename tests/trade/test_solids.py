@@ -1,0 +1,337 @@
+"""Volume, mass and centre of gravity, against meshes, handbook weights and chance."""
+
+import doctest
+from dataclasses import replace
+from math import pi, sqrt
+
+import numpy as np
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from parts.trade import materials, solids
+from parts.trade.errors import OutOfRange, TradeError, UnknownName
+from parts.trade.shapes import SHAPES
+from parts.trade.solids import Body, Size, within
+from parts.trade.working import Origin
+
+from .checks import rows
+
+KG_LB = 0.45359237
+STEEL_KG_M3 = 489.6 * KG_LB / 0.3048**3
+IRON_KG_M3 = 0.26 * KG_LB / 0.0254**3
+FT_MM = 304.8
+
+PIN = [
+    Body("bar", {"diameter": 80, "length": 60}),
+    Body("cone", {"diameter": 80, "far_diameter": 50, "length": 80}, at=(0, 0, 60)),
+    Body("bar", {"diameter": 50, "length": 60}, at=(0, 0, 140)),
+    Body("bar", {"diameter": 24, "length": 30}, away=True, name="centre hole"),
+]
+BRACKET = [
+    Body("plate", {"width": 80, "thickness": 20, "length": 300}, at=(0, 0, 10), along="x"),
+    Body("bar", {"diameter": 70, "length": 50}, at=(260, 0, 20)),
+    Body("bar", {"diameter": 30, "length": 70}, away=True, at=(260, 0, 0)),
+]
+
+
+def one(shape, **sizes):
+    return [Body(shape, sizes)]
+
+
+def pounds_per_foot(shape, **inches):
+    sizes = {key: value * 25.4 for key, value in inches.items()}
+    body = [Body(shape, {**sizes, "length": FT_MM})]
+    return solids.mass(body, density_kg_m3=STEEL_KG_M3).value / KG_LB
+
+
+def iron_bar(width_in, thick_in, length_in):
+    sizes = {"width": width_in * 25.4, "thickness": thick_in * 25.4, "length": length_in * 25.4}
+    return solids.mass([Body("plate", sizes)], density_kg_m3=IRON_KG_M3).value / KG_LB
+
+
+def rim(od_in, id_in, face_in):
+    sizes = {"diameter": od_in * 25.4, "bore": id_in * 25.4, "length": face_in * 25.4}
+    return solids.mass([Body("tube", sizes)], density_kg_m3=IRON_KG_M3).value / KG_LB
+
+
+ASK = {
+    "volume": lambda shape, **sizes: solids.volume(one(shape, **sizes)).value,
+    "cg": lambda shape, **sizes: solids.centre_of_gravity(one(shape, **sizes))[2].value,
+    "pin_volume": lambda: solids.volume(PIN).value,
+    "pin_centre": lambda: solids.centre_of_gravity(PIN)[2].value,
+    "bracket_volume": lambda: solids.volume(BRACKET).value,
+    "bracket_centre": lambda axis: solids.centre_of_gravity(BRACKET)[axis].value,
+    "lb_per_ft": pounds_per_foot,
+    "iron_bar_lb": iron_bar,
+    "rim_lb": rim,
+}
+
+
+@pytest.mark.parametrize(("function", "inputs", "expected", "tolerance"), rows("solids"))
+def test_against_the_table_of_values(function, inputs, expected, tolerance):
+    assert ASK[function](**inputs) == pytest.approx(expected, rel=tolerance)
+
+
+@given(d=st.floats(1, 2000), length=st.floats(1, 5000), cut=st.floats(0.01, 0.99))
+def test_a_bar_cut_in_two_weighs_what_it_weighed(d, length, cut):
+    whole = solids.mass(one("bar", diameter=d, length=length), "steel").value
+    halves = [
+        Body("bar", {"diameter": d, "length": length * cut}),
+        Body("bar", {"diameter": d, "length": length * (1 - cut)}, at=(0, 0, length * cut)),
+    ]
+    assert solids.mass(halves, "steel").value == pytest.approx(whole)
+    assert solids.centre_of_gravity(halves)[2].value == pytest.approx(length / 2)
+
+
+@given(d=st.floats(2, 2000), part=st.floats(0.01, 0.99), length=st.floats(1, 5000))
+def test_a_tube_is_a_bar_with_its_bore_taken_away(d, part, length):
+    bored = [
+        Body("bar", {"diameter": d, "length": length}),
+        Body("bar", {"diameter": d * part, "length": length}, away=True),
+    ]
+    tube = one("tube", diameter=d, bore=d * part, length=length)
+    assert solids.volume(bored).value == pytest.approx(solids.volume(tube).value, rel=1e-9)
+
+
+@given(shift=st.tuples(*[st.floats(-1000, 1000)] * 3))
+def test_the_centre_moves_with_the_part(shift):
+    there = [
+        Body(
+            b.shape,
+            b.sizes,
+            b.away,
+            tuple(p + s for p, s in zip(b.at, shift, strict=True)),
+            b.along,
+        )
+        for b in BRACKET
+    ]
+    for before, after, by in zip(
+        solids.centre_of_gravity(BRACKET), solids.centre_of_gravity(there), shift, strict=True
+    ):
+        assert after.value == pytest.approx(before.value + by, abs=1e-6)
+
+
+@pytest.mark.parametrize(("along", "axis"), [("x", 0), ("y", 1), ("z", 2)])
+def test_a_body_lies_along_its_axis(along, axis):
+    body = Body("cone", {"diameter": 10, "length": 100}, along=along)
+    centre = [working.value for working in solids.centre_of_gravity([body])]
+    assert centre[axis] == pytest.approx(25)
+    assert sum(centre) == pytest.approx(25)
+
+
+@pytest.mark.outside("uncertainty of a product of powers, JCGM 100:2008, 5.1.6 (from memory)")
+def test_the_uncertainty_of_a_bar_follows_its_closed_form():
+    d, length = Size(50, 0.2), Size(300, 1.5)
+    working = solids.volume([Body("bar", {"diameter": d, "length": length})])
+    expected = working.value * sqrt((2 * 0.2 / 50) ** 2 + (1.5 / 300) ** 2)
+    assert (working.high - working.value) / 2 == pytest.approx(expected, rel=1e-6)
+
+
+def measured(values):
+    """A shouldered pin with a bore, from sizes that are measured, as (bodies, sizes)."""
+    big, small, bore, first, second = values
+    return [
+        Body("bar", {"diameter": big, "length": first}),
+        Body("cone", {"diameter": big, "far_diameter": small, "length": second}, at=(0, 0, 100)),
+        Body("bar", {"diameter": bore, "length": first}, away=True),
+    ]
+
+
+@pytest.mark.outside("Monte Carlo propagation, JCGM 101:2008, 200,000 draws")
+def test_the_uncertainty_agrees_with_chance():
+    means, spreads = np.array([90.0, 60.0, 30.0, 100.0, 70.0]), np.array([0.5, 0.4, 0.3, 0.8, 0.6])
+    sizes = [Size(mean, u) for mean, u in zip(means, spreads, strict=True)]
+    bodies = measured(sizes)
+    weight = solids.mass(bodies, density_kg_m3=7200)
+    centre = solids.centre_of_gravity(bodies)[2]
+
+    big, small, bore, first, second = (
+        np.random.default_rng(7).normal(means, spreads, (200_000, 5)).T
+    )
+    bar, hole = pi / 4 * big**2 * first, pi / 4 * bore**2 * first
+    cone = pi / 12 * second * (big**2 + big * small + small**2)
+    own = second / 4 * (big**2 + 2 * big * small + 3 * small**2)
+    own = own / (big**2 + big * small + small**2)
+    volume = bar + cone - hole
+    along = (bar * first / 2 + cone * (100 + own) - hole * first / 2) / volume
+
+    assert weight.value == pytest.approx((volume * 7.2e-6).mean(), rel=1e-3)
+    assert (weight.high - weight.value) / 2 == pytest.approx((volume * 7.2e-6).std(), rel=0.02)
+    assert centre.value == pytest.approx(along.mean(), rel=1e-3)
+    assert (centre.high - centre.value) / 2 == pytest.approx(along.std(), rel=0.02)
+
+
+def test_one_measurement_used_twice_counts_once_and_moves_both():
+    shared = Size(50, 0.2)
+    together = [
+        Body("bar", {"diameter": shared, "length": 100}),
+        Body("bar", {"diameter": shared, "length": 100}, at=(0, 0, 100)),
+    ]
+    apart = [
+        Body("bar", {"diameter": Size(50, 0.2), "length": 100}),
+        Body("bar", {"diameter": Size(50, 0.2), "length": 100}, at=(0, 0, 100)),
+    ]
+    whole = [Body("bar", {"diameter": shared, "length": 200})]
+    widths = [
+        working.high - working.low
+        for working in (solids.volume(together), solids.volume(apart), solids.volume(whole))
+    ]
+    assert widths[0] == pytest.approx(widths[2])
+    assert widths[1] == pytest.approx(widths[0] / sqrt(2))
+
+
+def test_a_size_that_is_sure_to_so_much_is_spread_evenly():
+    assert within(25.4, 0.3).u == pytest.approx(0.3 / sqrt(3))
+
+
+def test_the_density_brings_its_own_uncertainty_and_source():
+    exact = solids.mass(one("bar", diameter=50, length=100), "cast_iron")
+    table = materials.density("cast_iron")
+    assert exact.value == pytest.approx(pi / 4 * 2500 * 100 * 1e-9 * table.value)
+    assert exact.low < exact.value < exact.high
+    assert exact.givens[1].origin is Origin.TABLE
+    assert "0.260 lb/in3" in exact.givens[1].source
+
+
+def test_a_persons_own_density_stands_above_the_table():
+    working = solids.mass(one("bar", diameter=50, length=100), "cast_iron", density_kg_m3=7000)
+    assert working.value == pytest.approx(pi / 4 * 2500 * 100 * 1e-9 * 7000)
+    assert working.givens[1].origin is Origin.TYPED
+    assert working.low is None
+
+
+def test_bolt_holes_taken_one_by_one_leave_the_flange():
+    flange = one("flange", diameter=250, bore=100, thickness=22, holes=8, hole=18, bolt_circle=200)
+    plain = [
+        Body("tube", {"diameter": 250, "bore": 100, "length": 22}),
+        Body("bar", {"diameter": 18, "length": 22}, away=True, times=8),
+    ]
+    assert solids.volume(flange).value == pytest.approx(solids.volume(plain).value)
+
+
+def test_every_figure_can_be_asked_how_it_was_reached():
+    found = solids.solid(PIN, "steel")
+    assert found.mass.parts == (found.volume,)
+    assert len(found.volume.parts) == len(PIN)
+    assert found.volume.formula == "round bar + cone + round bar - centre hole"
+    for working in (found.volume, found.mass, *found.centre, *found.volume.parts):
+        assert working.formula
+        assert working.figures
+        assert working.givens
+        assert working.source
+
+
+WHEEL = {
+    "diameter": 1000,
+    "rim_inside": 800,
+    "face": 100,
+    "hub": 200,
+    "hub_length": 120,
+    "bore": 80,
+    "arms": 6,
+    "arm_width": 60,
+    "arm_thickness": 30,
+    "arm_width_at_rim": 50,
+    "arm_thickness_at_rim": 25,
+}
+NAN, INF = float("nan"), float("inf")
+
+
+@pytest.mark.parametrize(
+    ("bodies", "says"),
+    [
+        ([], "one shape"),
+        (one("tube", diameter=50, bore=60, length=10), "bore is as large"),
+        (one("tube", diameter=50, bore=50, length=10), "bore is as large"),
+        (one("bar", diameter=-5, length=10), "diameter of the round bar"),
+        (one("bar", diameter=0, length=10), "diameter of the round bar"),
+        (one("bar", diameter=NAN, length=10), "finite"),
+        (one("bar", diameter=INF, length=10), "finite"),
+        (one("bar", diameter="wide", length=10), "must be a number"),
+        (one("bar", diameter=None, length=10), "must be a number"),
+        (one("bar", diameter=50, length=1e9), "more than can be"),
+        (one("bar", diameter=50), "length of the round bar is missing"),
+        (one("cone", length=50), "diameter at one end"),
+        (one("cone", length=50, diameter=-3), "less than nothing"),
+        (one("ring", mean_diameter=20, section=30), "thicker than"),
+        (one("flange", diameter=200, thickness=20, bore=210), "bore of the flange"),
+        (one("flange", diameter=200, thickness=20, holes=4), "bolt circle"),
+        (
+            one("flange", diameter=200, thickness=20, holes=4, hole=20, bolt_circle=190),
+            "break out of the edge",
+        ),
+        (
+            one("flange", diameter=200, bore=150, thickness=20, holes=4, hole=20, bolt_circle=160),
+            "break into the bore",
+        ),
+        (
+            one("flange", diameter=200, thickness=20, holes=40, hole=20, bolt_circle=160),
+            "run into each other",
+        ),
+        (
+            one("flange", diameter=200, thickness=20, holes=4.5, hole=20, bolt_circle=160),
+            "whole number",
+        ),
+        (one("flywheel", **{**WHEEL, "rim_inside": 1000}), "inside of the rim"),
+        (one("flywheel", **{**WHEEL, "hub": 800}), "hub is as large"),
+        (one("flywheel", **{**WHEEL, "bore": 200}), "bore is as large as the hub"),
+        (one("flywheel", **{**WHEEL, "arms": 60}), "do not fit round"),
+        ([Body("bar", {"diameter": 10, "length": 10}, away=True)], "taken away"),
+        ([Body("bar", {"diameter": Size(10, 6), "length": 10})], "too unsure"),
+        ([Body("bar", {"diameter": Size(10, -1), "length": 10})], "uncertainty"),
+        ([Body("bar", {"diameter": 10, "length": 10}, at=(NAN, 0, 0))], "finite"),
+        ([Body("bar", {"diameter": 10, "length": 10}, times=1.5)], "whole"),
+    ],
+)
+def test_what_cannot_be_is_answered_in_words(bodies, says):
+    for ask in (solids.volume, solids.centre_of_gravity):
+        with pytest.raises(OutOfRange, match=says):
+            ask(bodies)
+
+
+def test_unknown_names_are_answered_in_words():
+    with pytest.raises(UnknownName, match="no shape called 'blob'"):
+        solids.volume(one("blob", size=1))
+    with pytest.raises(UnknownName, match="no size called 'girth'"):
+        solids.volume(one("bar", diameter=1, length=1, girth=1))
+    with pytest.raises(UnknownName, match="along x, y or z"):
+        solids.volume([Body("bar", {"diameter": 1, "length": 1}, along="w")])
+    with pytest.raises(UnknownName, match="say what it is made of"):
+        solids.mass(one("bar", diameter=1, length=1))
+    with pytest.raises(OutOfRange, match="density"):
+        solids.mass(one("bar", diameter=1, length=1), density_kg_m3=-1)
+
+
+@given(
+    shape=st.sampled_from(sorted(SHAPES)),
+    number=st.lists(st.one_of(st.floats(), st.integers(-5, 2000)), min_size=11, max_size=11),
+)
+def test_no_sizes_bring_a_bare_traceback(shape, number):
+    sizes = dict(zip(SHAPES[shape].sizes, number, strict=False))
+    try:
+        working = solids.mass([Body(shape, sizes)], "steel")
+    except TradeError:
+        return
+    assume(working.value is not None)
+    assert 0 < working.low <= working.value <= working.high
+
+
+def test_parts_that_hang_together():
+    weight, x, y, z = solids.together(
+        [("bed", 900, 20, (1000, 0, 200)), ("cylinder", 300, 10, (2200, 0, 500))]
+    )
+    assert weight.value == 1200
+    assert (weight.high - weight.value) / 2 == pytest.approx(sqrt(500))
+    assert (x.value, y.value, z.value) == (1300, 0, 275)
+    # dx/dm = (x_i - x) / M for each part, added in squares
+    u = sqrt((300 / 1200 * 20) ** 2 + (900 / 1200 * 10) ** 2)
+    assert (x.high - x.value) / 2 == pytest.approx(u)
+    with pytest.raises(OutOfRange, match="hang together"):
+        solids.together([])
+    with pytest.raises(OutOfRange, match="mass of bed"):
+        solids.together([("bed", -1, 0, (0, 0, 0))])
+
+
+def test_examples_in_the_docs():
+    assert doctest.testmod(solids).failed == 0
