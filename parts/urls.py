@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from .views import engine, patterns, people, photos, site
+from .views import engine, patterns, people, photos, reports, site
 
 app_name = "parts"
 
@@ -20,6 +20,23 @@ urlpatterns = [
     path(f"{E}owners/<int:pk>/edit/", engine.owner_edit, name="owner_edit"),
     path(f"{E}plans/", engine.plans, name="plans"),
     path(f"{E}plans/new/", engine.plan_new, name="plan_new"),
+    # Progress and reports
+    path(f"{E}reports/", reports.report_list, name="report_list"),
+    path(f"{E}reports/new/", reports.report_new, name="report_new"),
+    path(f"{E}reports/<int:pk>/", reports.report, name="report"),
+    path(f"{E}reports/<int:pk>/report.pdf", reports.report_pdf, name="report_pdf"),
+    path(
+        f"{E}reports/<int:pk>/photo/<int:photo>/<int:size>.jpg",
+        reports.report_photo,
+        name="report_photo",
+    ),
+    path(f"{E}reports/<int:pk>/links/new/", reports.link_new, name="link_new"),
+    path(f"{E}links/<int:pk>/withdraw/", reports.link_withdraw, name="link_withdraw"),
+    path("read/<str:secret>/", reports.read, name="read"),
+    path("read/<str:secret>/report.pdf", reports.read_pdf, name="read_pdf"),
+    path(
+        "read/<str:secret>/photo/<int:photo>/<int:size>.jpg", reports.read_photo, name="read_photo"
+    ),
     # People and hours
     path(f"{E}people/", people.people, name="people"),
     path(f"{E}people/new/", people.person_new, name="person_new"),

@@ -6,6 +6,7 @@ import logging
 import os
 import tempfile
 import warnings
+from functools import cache
 from pathlib import Path
 
 from django.conf import settings
@@ -32,6 +33,20 @@ def _weasyprint():
         warnings.filterwarnings("ignore", message="No fonts configured")
         import weasyprint
     return weasyprint
+
+
+@cache
+def trouble() -> str:
+    """A sentence on why this machine cannot make PDFs, or nothing when it can."""
+    try:
+        _weasyprint()
+    except (OSError, ImportError):
+        return (
+            "PDFs cannot be made on this machine yet: the Pango library is missing. On Debian or "
+            "Ubuntu: apt install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0. On a Mac: "
+            "brew install pango. Everything else works without it."
+        )
+    return ""
 
 
 def _fetcher(weasyprint):

@@ -55,6 +55,11 @@ class Counts:
         return self.in_place + self.fitted + self.found
 
     @property
+    def wanting(self) -> int:
+        """Pieces missing or past use."""
+        return self.missing + self.past_use
+
+    @property
     def states(self) -> list[tuple[str, int]]:
         """Each state with its count, in the order of the key."""
         return [(state, getattr(self, state)) for state in KEY_ORDER]

@@ -1,0 +1,83 @@
+"""Progress over time: the curve agrees with the count of each day, and stands beside its plan."""
+
+import random
+from datetime import date, timedelta
+from decimal import Decimal
+
+import pytest
+
+from parts.actions import engine as acts
+from parts.actions import facts
+from parts.actions.record import Refused
+from parts.models import HoursGiven
+from parts.reckoning.progress import counts_over_time, marks, plan_on, progress
+from parts.reckoning.standing import engine_counts
+from tests import make
+
+pytestmark = pytest.mark.django_db
+DAY = make.FIRST_DAY
+
+
+def test_the_curve_gives_what_each_single_day_gives():
+    """Random histories, by the one reckoning that walks the facts and the one that asks SQL."""
+    engine, pick = make.engine(), random.Random(7)
+    parts = [make.part(engine, pick.randint(1, 5)) for _ in range(8)]
+    for part in parts:
+        making = make.making(part, "cast", pick.randint(1, 3), DAY)
+        for _ in range(10):
+            day, n = DAY + timedelta(days=pick.randrange(30)), pick.randint(1, 2)
+            verb = pick.choice(
+                [
+                    lambda p=part, n=n, d=day: make.found(p, n, d),
+                    lambda p=part, n=n, d=day: facts.place(p, n, day=d, by=None),
+                    lambda p=part, n=n, d=day: facts.condemn(p, n, day=d, by=None, reason="x"),
+                    lambda p=part, n=n, d=day: facts.leave_off(p, n, day=d, by=None, reason="x"),
+                    lambda p=part, n=n, d=day: facts.lose(p, n, day=d, by=None, reason="x"),
+                    lambda m=making, n=n, d=day: facts.reach(m, "poured", n, day=d, by=None),
+                    lambda m=making, n=n, d=day: facts.fit(m, n, day=d, by=None),
+                ]
+            )
+            try:
+                verb()
+            except Refused:
+                continue
+    days = [DAY + timedelta(days=n) for n in range(-1, 32)]
+    assert counts_over_time(engine, days) == [engine_counts(engine, day) for day in days]
+
+
+def test_a_curve_begins_and_ends_on_its_days():
+    days = marks(date(2025, 1, 1), date(2026, 1, 1), 12)
+    assert (days[0], days[-1], len(days)) == (date(2025, 1, 1), date(2026, 1, 1), 13)
+    assert days == sorted(days)
+    assert marks(DAY, DAY) == [DAY]
+
+
+def test_hours_and_money_are_those_up_to_the_day():
+    engine = make.engine()
+    for n, hours in [(0, "4"), (10, "2.5"), (20, "8")]:
+        HoursGiven.objects.create(
+            engine=engine, person="A", day=DAY + timedelta(days=n), hours=hours, work="site"
+        )
+    make.cost(engine, "castings", ("paid", DAY, "120"), ("paid", DAY + timedelta(days=15), "80"))
+    told = progress(engine, DAY + timedelta(days=12))
+    assert told.curve("hours").now == 6.5
+    assert told.curve("money").now == 120
+
+
+def test_the_plan_that_held_then_is_the_one_it_stands_beside():
+    engine = make.engine()
+    points = [(DAY, 0, 0, 0), (DAY + timedelta(days=100), 10, 200, 1000)]
+    old = acts.freeze_plan(engine, "First plan", DAY, points, by=None)
+    later = DAY + timedelta(days=50)
+    new = acts.freeze_plan(engine, "Second plan", later, points, by=None)
+    assert plan_on(engine, later - timedelta(days=1)) == old
+    assert plan_on(engine, later) == new
+    curve = progress(engine, DAY + timedelta(days=50)).curve("hours")
+    assert curve.planned_now == 100
+    assert curve.whole == 200
+
+
+def test_a_plan_cannot_fall():
+    points = [(DAY, 0, 100, 0), (DAY + timedelta(days=9), 5, Decimal(90), 0)]
+    with pytest.raises(Refused, match="a figure falls"):
+        acts.freeze_plan(make.engine(), "Plan", DAY, points, by=None)
