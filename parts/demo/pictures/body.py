@@ -21,6 +21,7 @@ class Layer:
         self.under = np.full((height, width), F(9e3), F)
         self.finish = np.zeros((height, width), np.uint8)
         self.rows, self.cols = [height, 0], [width, 0]
+        self.shown = None  # the part of the picture it can cover, once seen
 
     def window(self):
         """The part of the plan that holds anything, or None."""

@@ -157,7 +157,8 @@ def white_metal_scraps(view):
         p.plate(box(0, 0, 96, 74, 4), 62, edge=8).scoop(62, (-130, 130), 66)
         p.cut(polygon(broken([(40, -90), (120, -90), (120, 20), (80, 0)], rng, 5)), -50)
     for _ in range(26):
-        p = view.part(rng.normal() * 210, -20 + rng.normal() * 170, 0, kind="white_metal")
+        x, y = rng.normal() * 210, -20 + rng.normal() * 170
+        p = view.part(x, y, kind="white_metal", new=_ == 0)
         p.ball(0, 0, rng.uniform(5, 15), flat=0.6)
 
 

@@ -12,7 +12,7 @@ RED_LEAD = (112, 46, 33)
 # Clean colour, corroded colour, stain, sheen when clean
 METALS = {
     "cast": ((92, 91, 89), None, None, 0.32),
-    "machined": ((150, 150, 147), None, None, 0.95),
+    "machined": ((164, 164, 162), None, None, 0.95),
     "steel": ((116, 116, 116), None, None, 0.6),
     "brass": ((168, 136, 66), (92, 86, 54), (70, 108, 86), 0.85),
     "bronze": ((150, 104, 60), (86, 68, 46), (66, 98, 80), 0.75),

@@ -1,10 +1,8 @@
 """The motion work: rods, crosshead, crank, eccentric, bearings."""
 
-from math import cos, radians, sin
-
 from .metal import GREEN
 from .register import drawing
-from .shapes import bar, box, circle, hexagon, polygon, ring
+from .shapes import bar, box, circle, hexagon, polygon, ring, sector
 
 
 @drawing("connecting_rod", "earth", rod=(60, 300, -4))
@@ -75,9 +73,7 @@ def crank_disc(view):
     p.cut(ring(0, 0, 150, 300), 48)
     p.plate(circle(0, 0, 140), 118, edge=8)
     # The heavy side that balances the rod
-    for angle in range(118, 243, 6):
-        c, s = cos(radians(angle)), sin(radians(angle))
-        p.plate(bar((160 * c, 160 * s), (296 * c, 296 * s), 24), 84, edge=7)
+    p.plate(sector(0, 0, 120, 316, 112, 248), 84, edge=7)
     p.plate(bar((60, 0), (235, 0), 92, 78), 92, edge=9)
     p.plate(circle(235, 0, 84), 112, edge=8)
     p.made_of("machined", paint=None, rust=view.rust * 0.8)

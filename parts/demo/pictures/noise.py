@@ -20,6 +20,19 @@ def blurred(array, step):
     return resized(shrunk, width, height, Image.Resampling.BICUBIC)
 
 
+def averaged(array, reach):
+    """Return the running mean over a square of side 2 * reach + 1, the same wherever it falls."""
+    for axis in (0, 1):
+        pad = [(0, 0), (0, 0)]
+        pad[axis] = (reach + 1, reach)
+        total = np.cumsum(np.pad(array, pad, mode="edge"), axis=axis, dtype=np.float64)
+        size, side = array.shape[axis], 2 * reach + 1
+        high = total.take(range(side, side + size), axis=axis)
+        low = total.take(range(size), axis=axis)
+        array = ((high - low) / side).astype(F)
+    return array
+
+
 def smooth(low, high, value):
     """Return 0 below low, 1 above high, and an S-shaped rise between."""
     t = np.clip((value - low) / (high - low), 0, 1)

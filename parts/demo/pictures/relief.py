@@ -11,7 +11,7 @@ from PIL import Image
 
 from . import metal
 from .body import NONE, Layer, Part
-from .noise import Noise, blurred, resized, smooth
+from .noise import Noise, averaged, blurred, resized, smooth
 
 F = np.float32
 
@@ -105,6 +105,7 @@ class View:
             nearer = best >= view
             view[nearer] = best[nearer]
             which[first : first + len(best), c][nearer] = number
+            layer.shown = slice(first, min(first + len(best), self.height)), c
         seen, which = seen[: self.height], which[: self.height]
         hit = (seen - down[: self.height]) / F(max(1e-3, self.lean * self.unit))
         return seen, which, hit.astype(F)
@@ -121,6 +122,7 @@ class View:
             nearer = top > highest[r, c]
             highest[r, c] = np.where(nearer, top, highest[r, c])
             which[r, c][nearer] = number
+            layer.shown = r, c
         rows = np.arange(self.height, dtype=np.int32)[:, None]
         return np.broadcast_to(rows, which.shape).copy(), which, highest
 
@@ -182,15 +184,18 @@ class View:
         side = np.zeros(which.shape, bool)
         below = np.zeros(which.shape, F)
         for i, layer in enumerate(self.layers):
-            mask = which == i
-            if not mask.any():
+            if layer.shown is None:
+                continue
+            rows, cols = np.nonzero(which[layer.shown] == i)
+            if not len(rows):
                 continue
             r, c = layer.window()
-            spots = np.nonzero(mask)
+            spots = rows + layer.shown[0].start, cols + layer.shown[1].start
             at = seen[spots] - r.start, spots[1] - c.start
             solid = np.maximum(layer.top[r, c], self.ground[r, c])
             lx, ly = self._gradient(solid)
-            mx, my = self._gradient(blurred(solid, max(2, 8 * self.unit)))
+            reach = max(1, round(3 * self.unit))
+            mx, my = self._gradient(averaged(averaged(solid, reach), reach))
             height = layer.top[r, c][at]
             wall = height - hit[spots] > 2.5 / (self.lean * self.unit + 0.05)
             under = layer.under[r, c][at]
