@@ -251,3 +251,11 @@ def test_what_cannot_be_is_told_in_a_sentence(call, words):
 def test_the_inputs_of_the_timing_run_are_the_same_each_time():
     one, two = bench_searching.posterior_inputs(2, 3, 4), bench_searching.posterior_inputs(2, 3, 4)
     assert all((a == b).all() for a, b in zip(one, two, strict=True))
+
+
+def test_the_timing_cases_keep_their_promises():
+    _, seconds, words = bench_searching.posterior_case()
+    assert seconds < 0.05
+    assert int(words.split(" ×")[0]) >= 100
+    _, seconds, _ = bench_searching.simulation_case()
+    assert seconds < 0.5
