@@ -97,8 +97,25 @@ def crank_pin(view):
     p.thread(-380, -330, 44, 8, centre=108)
 
 
-@drawing("crankshaft", "earth", clean="concrete", rod=(200, 380, 3))
+@drawing("crankshaft", "earth", clean="concrete", rod=(120, 340, 3))
 def crankshaft(view):
+    """The shaft of an overhung crank: crank seat, journals, eccentric and flywheel seats."""
+    p = view.part(0, -30, -10, kind="steel")
+    p.rod([(-560, 40), (-554, 45), (-470, 45)], centre=66)
+    p.rod([(-470, 62), (-464, 66), (-446, 66), (-440, 62)], centre=66)
+    p.made_of("machined", rust=view.rust * 0.9).rod([(-440, 48), (-270, 48)], centre=66)
+    p.made_of("steel").rod([(-270, 62), (-264, 66), (-246, 66), (-240, 60)], centre=66)
+    p.rod([(-240, 52), (-60, 52), (-40, 60), (190, 60), (206, 52), (300, 48)], centre=66)
+    p.rod([(300, 58), (306, 62), (322, 62), (328, 58)], centre=66)
+    p.made_of("machined", rust=view.rust * 0.9).rod([(328, 46), (480, 46)], centre=66)
+    p.made_of("steel").rod([(480, 36), (540, 36), (546, 30)], centre=66)
+    # Keyways: for the crank, the eccentric and the flywheel
+    p.cut(box(-516, 0, 36, 11, 3), 98).cut(box(-180, 6, 30, 10, 10), 104)
+    p.cut(box(76, 0, 92, 13, 4), 112)
+
+
+@drawing("oil_engine_crankshaft", "earth", clean="concrete", rod=(200, 380, 3))
+def oil_engine_crankshaft(view):
     p = view.part(-30, 30, -13, kind="steel")
     p.made_of("steel").rod([(-560, 40), (-552, 46), (-330, 46)], centre=50)
     p.made_of("machined", rust=view.rust * 0.85).rod([(-330, 42), (-180, 42)], centre=50)
