@@ -3,11 +3,14 @@
 They write through the actions where people do, so that what they make has its history.
 """
 
+import io
 from datetime import date
 from decimal import Decimal
 from itertools import count
 
 from django.contrib.auth import get_user_model
+from django.core.files.uploadedfile import SimpleUploadedFile
+from PIL import Image
 
 from parts.actions import facts, record
 from parts.models import (
@@ -91,3 +94,10 @@ def cost(engine: Engine, heading: str = "castings", *amounts, **fields) -> CostI
             high=Decimal(high),
         )
     return item
+
+
+def upload(name: str = "picture.jpg", size=(64, 48), colour="grey") -> SimpleUploadedFile:
+    """A small real picture, as a browser sends it."""
+    out = io.BytesIO()
+    Image.new("RGB", size, colour).save(out, "JPEG")
+    return SimpleUploadedFile(name, out.getvalue(), "image/jpeg")

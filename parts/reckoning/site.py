@@ -140,6 +140,7 @@ def finds_of(engine: Engine):
     identified = Q(facts__kind=Fact.Kind.IDENTIFIED, facts__removed_at__isnull=True)
     return (
         Find.objects.filter(engine=engine)
+        .order_by("-day", "-pk")
         .annotate(identified=Coalesce(Sum("facts__pieces", filter=identified), 0))
         .prefetch_related(
             Prefetch("photos", Photo.objects.order_by("pk")),

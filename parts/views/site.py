@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 
 from ..access import Right, open_engine
-from ..actions import facts
+from ..actions import facts, waiting
 from ..actions import site as acts
 from ..actions.record import Refused, name_of
 from ..forms.site import DiaryForm, FindForm, IdentifyForm, TakeBackForm
@@ -54,16 +54,16 @@ def find_new(request, engine):
     """Record a find: on a phone, with one hand, in half a minute."""
     access = open_engine(request.user, engine, Right.RECORD)
     next_tag = acts.next_tag(access.engine)
-    new = Find(engine=access.engine, day=today(), found_by=name_of(request.user))
+    uid = _uid(request.POST.get("uid"))
     form = FindForm(
         request.POST or None,
         request.FILES or None,
-        instance=new,
+        instance=Find(engine=access.engine, day=today(), found_by=name_of(request.user), uid=uid),
         engine=access.engine,
         next_tag=next_tag,
     )
-    if request.method == "POST" and form.is_valid():
-        find = _keep(request, form)
+    if request.method == "POST":
+        find = _keep(request, form, uid)
         if find:
             messages.success(request, f"Kept as {find.name}.")
             return back_to(find)
@@ -74,21 +74,32 @@ def find_new(request, engine):
         4,
         form=form,
         next_tag=next_tag,
-        uid=request.POST.get("uid") or uuid.uuid4(),
+        uid=uid,
+        waiting=len(waiting.waiting(request.user, uid)),
     )
 
 
-def _keep(request, form):
-    find = form.instance
+def _uid(text: str | None) -> uuid.UUID:
     try:
-        find.uid = uuid.UUID(request.POST.get("uid", ""))
+        return uuid.UUID(text or "")
     except ValueError:
-        find.uid = uuid.uuid4()
-    try:
-        return acts.record_find(find, form.cleaned_data["pictures"], by=request.user)
-    except Refused as refusal:
-        form.add_error("pictures", str(refusal))
-        return None
+        return uuid.uuid4()
+
+
+def _keep(request, form, uid: uuid.UUID):
+    """Keep the find with its pictures; when it is refused, let the pictures wait for it."""
+    sent = request.FILES.getlist("pictures")
+    if form.is_valid():
+        pictures = waiting.waiting(request.user, uid) + form.cleaned_data["pictures"]
+        try:
+            find = acts.record_find(form.instance, pictures, by=request.user)
+        except Refused as refusal:
+            form.add_error("pictures", str(refusal))
+        else:
+            waiting.done_waiting(request.user, uid)
+            return find
+    waiting.let_wait(request.user, uid, sent)
+    return None
 
 
 def find(request, engine, pk):
@@ -213,8 +224,8 @@ def _own_or_lead(access, row, part):
 
 
 def diary(request, engine):
-    """The site diary, newest first."""
-    access = open_engine(request.user, engine)
+    """The site diary, newest first. It tells places in its own words, so not to readers."""
+    access = open_engine(request.user, engine, Right.SEE_PLACES)
     rows = reckoning.diary_of(access.engine)
     return sheet(request, access, "site/diary.html", 4, page=page_of(request, rows, 50))
 

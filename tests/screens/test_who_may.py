@@ -1,0 +1,253 @@
+"""Every address as every role: whoever adds an address must add it to the table.
+
+The table says the least role that may open an address, and the least that may send to it. Below
+that a member gets "not allowed"; a stranger gets "not found", so that nobody learns which engines
+there are; without a login one is asked to log in.
+"""
+
+from datetime import date, timedelta
+
+import pytest
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from parts.actions import facts, photos, record
+from parts.actions import people as people_acts
+from parts.models import (
+    ConditionNote,
+    CostPaper,
+    DiaryEntry,
+    Freeing,
+    HoursGiven,
+    Measurement,
+    Ownership,
+    Proposal,
+    Repair,
+    Report,
+)
+from tests import make
+
+pytestmark = pytest.mark.django_db
+
+ROLES = ["reader", "helper", "lead"]
+ANY = "any login"
+
+# name: (least role to open, least role to send; None: it cannot be sent to)
+TABLE = {
+    "home": (ANY, None),
+    "patterns": (ANY, None),
+    "engine_new": (ANY, ANY),
+    "engine": ("reader", None),
+    "engine_edit": ("lead", "lead"),
+    "owners": ("reader", None),
+    "owner_new": ("lead", "lead"),
+    "owner_edit": ("lead", "lead"),
+    "plans": ("reader", None),
+    "plan_new": ("lead", "lead"),
+    "people": ("reader", None),
+    "person_new": ("lead", "lead"),
+    "person_role": ("lead", "lead"),
+    "person_password": ("lead", "lead"),
+    "person_remove": ("lead", "lead"),
+    "hours": ("reader", None),
+    "hours_new": ("helper", "helper"),
+    "hours_edit": ("lead", "lead"),
+    "report_list": ("reader", None),
+    "report_new": ("lead", "lead"),
+    "report": ("reader", None),
+    "report_pdf": ("reader", None),
+    "report_photo": ("reader", None),
+    "link_new": ("lead", "lead"),
+    "link_withdraw": (None, "lead"),
+    "site": ("reader", None),
+    "find_new": ("helper", "helper"),
+    "find": ("reader", None),
+    "find_edit": ("lead", "lead"),
+    "identify": ("helper", "helper"),
+    "take_back": ("lead", "lead"),
+    "diary": ("helper", None),
+    "diary_new": ("helper", "helper"),
+    "diary_edit": ("lead", "lead"),
+    "photos": ("reader", None),
+    "photo_new": ("helper", "helper"),
+    "photo": ("reader", None),
+    "photo_edit": ("lead", "lead"),
+    "photo_file": ("reader", None),
+    "photo_original": ("helper", None),
+    "pair_new": ("helper", "helper"),
+}
+# Opened without a login, by a secret.
+BY_SECRET = {"read", "read_pdf", "read_photo"}
+
+
+class World:
+    """One engine with a row of each kind, made by its lead, and a person of each role."""
+
+    def __init__(self):
+        self.engine = e = make.engine()
+        self.people = {role: make.member(e, role) for role in ROLES}
+        self.people["stranger"] = make.user()
+        lead = self.people["lead"]
+        day = make.FIRST_DAY
+        self.component = make.component(e)
+        self.part = make.part(e, 4, component=self.component)
+        self.find = make.find(e, 2, by=lead)
+        self.fact = facts.identify(self.find, self.part, 1, day=day, by=lead)
+        self.making = make.making(self.part, by=lead)
+        self.cost = make.cost(e, "castings", ("estimated", day, 1, 2, 3), part=self.part)
+        self.amount = self.cost.amounts.get()
+        self.paper = CostPaper.objects.create(
+            item=self.cost, kind="quote", name="q", suffix="pdf", sha256="0" * 64, day=day
+        )
+        self.photo = photos.take_in(e, make.upload(), by=lead, find=self.find, may_go_out=True)
+
+        def add(row):
+            return record.add(row, by=lead)
+
+        of_part = {"engine": e, "part": self.part}
+        self.measurement = add(
+            Measurement(**of_part, what="bore", written="1 in", unit="in", value=25.4, day=day)
+        )
+        self.note = add(ConditionNote(**of_part, day=day, condition_class=1, seen="rust"))
+        self.repair = add(Repair(**of_part, day=day, what="brazed"))
+        self.freeing = add(
+            Freeing(**of_part, day=day, means="heat", how="warmed", outcome="nothing")
+        )
+        self.proposal = add(Proposal(**of_part, matter="past_use", words="worn"))
+        self.diary = add(DiaryEntry(engine=e, day=day, done="dug"))
+        self.owner = add(Ownership(engine=e, who="A farmer", since=day))
+        self.hours = add(HoursGiven(engine=e, person="A", day=day, hours=2, work="site"))
+        self.report = add(
+            Report(engine=e, number=1, title="R", first_day=day, last_day=day, page="<p>R</p>")
+        )
+        self.report.photos.add(self.photo)
+        lapses = date.today() + timedelta(days=30)
+        self.link, self.secret = people_acts.make_link(
+            self.report, "a fund", lapses, by=lead, today=date.today()
+        )
+        self.member = e.memberships.get(user=self.people["helper"])
+
+    def address(self, name: str, wants: set[str]) -> str:
+        """The address of a name, its numbers filled in from the world."""
+        row = getattr(self, ROWS.get(name, ""), None)
+        known = {
+            "engine": self.engine.pk,
+            "pk": row.pk if row is not None else None,
+            "part": self.part.pk,
+            "photo": self.photo.pk,
+            "size": 320,
+            "secret": self.secret,
+            "kind": "measurement",
+        }
+        return reverse(f"parts:{name}", kwargs={key: known[key] for key in wants})
+
+
+# Which row of the world the number of an address names.
+ROWS = {
+    "owner_edit": "owner",
+    "person_role": "member",
+    "person_password": "member",
+    "person_remove": "member",
+    "hours_edit": "hours",
+    "report": "report",
+    "report_pdf": "report",
+    "report_photo": "report",
+    "link_new": "report",
+    "link_withdraw": "link",
+    "find": "find",
+    "find_edit": "find",
+    "identify": "find",
+    "take_back": "find",
+    "diary_edit": "diary",
+    "photo": "photo",
+    "photo_edit": "photo",
+    "photo_file": "photo",
+    "photo_original": "photo",
+}
+
+
+def addresses() -> dict[str, set[str]]:
+    """Every name of the app with the arguments it wants, from the resolver itself."""
+
+    def walk(resolver):
+        for entry in resolver.url_patterns:
+            if isinstance(entry, URLResolver):
+                if entry.app_name in ("", None, "parts"):
+                    yield from walk(entry)
+            elif isinstance(entry, URLPattern) and entry.lookup_str.startswith("parts."):
+                yield entry.name, set(entry.pattern.converters)
+
+    return dict(walk(get_resolver()))
+
+
+def test_every_address_stands_in_the_table():
+    assert set(addresses()) == set(TABLE) | BY_SECRET
+
+
+def _expected(role: str, least: str | None) -> set[int]:
+    if least is None:
+        return {405}
+    if least == ANY:
+        return {200, 302}
+    if role == "stranger":
+        return {404}
+    return {200, 302} if ROLES.index(role) >= ROLES.index(least) else {403}
+
+
+@pytest.fixture
+def world(settings):
+    return World()
+
+
+@pytest.mark.parametrize("role", [*ROLES, "stranger"])
+def test_who_may_open_and_send(world, client, role):
+    client.force_login(world.people[role])
+    wrong = []
+    for name, wants in sorted(addresses().items()):
+        if name in BY_SECRET:
+            continue
+        address = world.address(name, wants)
+        for method, least in zip(("get", "post"), TABLE[name], strict=True):
+            # Each is tried on the world as it was made.
+            if method == "post" and least is None:
+                continue
+            got = getattr(client, method)(address).status_code
+            if got not in _expected(role, least) and not (least is None and got == 405):
+                wrong.append(f"{method} {name}: {got}, not {_expected(role, least)}")
+    assert not wrong, "\n".join(wrong)
+
+
+def test_without_a_login_one_is_asked_to_log_in(world, client):
+    for name, wants in addresses().items():
+        address = world.address(name, wants)
+        answer = client.get(address)
+        if name in BY_SECRET:
+            assert answer.status_code == 200, name
+        else:
+            assert answer.status_code == 302, name
+            assert answer["Location"].startswith("/account/login/"), name
+
+
+def test_a_link_that_lapsed_or_was_withdrawn_opens_nothing(world, client):
+    wants = addresses()
+    for change in ({"lapses_on": date.today() - timedelta(days=1)}, {"withdrawn": True}):
+        link, secret = people_acts.make_link(
+            world.report,
+            "someone",
+            date.today() + timedelta(days=9),
+            by=world.people["lead"],
+            today=date.today(),
+        )
+        if "withdrawn" in change:
+            people_acts.withdraw_link(link, by=world.people["lead"])
+        else:
+            type(link).objects.filter(pk=link.pk).update(**change)
+        world.secret = secret
+        for name in BY_SECRET:
+            assert client.get(world.address(name, wants[name])).status_code == 404
+
+
+def test_only_the_hash_of_a_secret_is_kept(world):
+    row = type(world.link).objects.values().get(pk=world.link.pk)
+    assert world.secret not in str(row)
+    assert people_acts.link_of(world.secret, date.today()) == world.link
+    assert people_acts.link_of(world.secret[:-1], date.today()) is None
