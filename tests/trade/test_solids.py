@@ -97,14 +97,8 @@ def test_a_tube_is_a_bar_with_its_bore_taken_away(d, part, length):
 @given(shift=st.tuples(*[st.floats(-1000, 1000)] * 3))
 def test_the_centre_moves_with_the_part(shift):
     there = [
-        Body(
-            b.shape,
-            b.sizes,
-            b.away,
-            tuple(p + s for p, s in zip(b.at, shift, strict=True)),
-            b.along,
-        )
-        for b in BRACKET
+        replace(body, at=tuple(p + s for p, s in zip(body.at, shift, strict=True)))
+        for body in BRACKET
     ]
     for before, after, by in zip(
         solids.centre_of_gravity(BRACKET), solids.centre_of_gravity(there), shift, strict=True

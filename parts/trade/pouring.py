@@ -1,0 +1,310 @@
+"""From the finished mass to what must be melted, and whether the crucible holds it.
+
+Masses in kg. `castings` is the door to this. Planning figures: the foundry's own practice decides.
+"""
+
+from __future__ import annotations
+
+from math import ceil
+
+from . import materials, tables
+from .cautions import CRUCIBLE, when_melted
+from .constants import KG_PER_LB
+from .errors import OutOfRange, UnknownName, finite
+from .figures import kg_lb, per_cent, sig
+from .working import Caution, Given, Origin, Working
+
+RULE_SOURCE = "old rule of crucible numbers, johnpreviti.com; agrees with makers' lists from memory"
+LB_PER_NUMBER = 3.0  # of brass; one pound of aluminium
+OVER = Caution(
+    "Over what the crucible holds: do not pour this in one heat.",
+    "Use a larger crucible, part the pour, or lighten the gates. Never fill past the mark.",
+)
+
+
+def finishing_stock(area_mm2: float, allowance_mm: float, metal: str) -> Working:
+    """Mass of what the machine takes off [kg]: area × allowance × density.
+
+    Args:
+        area_mm2: All machined surfaces together [mm2].
+        allowance_mm: Finishing allowance of each [mm].
+        metal: A metal or material.
+    """
+    area = finite("machined area", area_mm2, above=-1e-300, upto=1e9)
+    thick = finite("finishing allowance", allowance_mm, above=-1e-300, upto=100)
+    rho = materials.density(metal)
+    value = area * thick * rho.value * 1e-9
+    return Working(
+        "Finishing stock",
+        value,
+        "kg",
+        "A × m × ρ",
+        f"{sig(area / 100)} cm² × {sig(thick)} mm × {sig(rho.value / 1000)} g/cm³"
+        f" = {sig(value)} kg",
+        (
+            Given("A", "Machined area", area, "mm2"),
+            Given("m", "Finishing allowance", thick, "mm"),
+            rho.given("ρ", "Density"),
+        ),
+        "geometry",
+    )
+
+
+def _share(metal: str, asked: str, own: float | None, letter: str, name: str):
+    """Return (given in per cent, low, high) of a yield or a loss, parts of one."""
+    if own is not None:
+        above, upto = (0.0, 1.0) if asked == "yield" else (-1e-300, 0.5)
+        value = finite(name.lower(), own, above=above, upto=upto)
+        return Given(letter, name, value * 100, "percent", Origin.TYPED), value, value
+    table = materials.figure(metal, asked)
+    given = Given(letter, name, table.value * 100, "percent", Origin.TABLE, table.cited)
+    return given, table.low, table.high
+
+
+def pour(
+    finished_kg: float,
+    metal: str,
+    *,
+    stock_kg: float = 0.0,
+    casting_yield: float | None = None,
+    loss: float | None = None,
+    pieces: int = 1,
+) -> Working:
+    """Metal to charge for castings of one kind [kg]: n (F + S) / (Y (1 - loss)).
+
+    Args:
+        finished_kg: Mass of one finished piece [kg].
+        metal: A metal or material.
+        stock_kg: Finishing stock of one piece, as from `finishing_stock` [kg].
+        casting_yield: A person's own share of the pour that is casting, not gate and riser.
+        loss: A person's own share of the charge that is lost in melting.
+        pieces: How many are cast.
+
+    Returns:
+        Working in kg, its `parts` the masses as finished, as cast and as poured, its interval from
+        the limits of yield and loss.
+
+    Raises:
+        OutOfRange: a mass or share that cannot be. UnknownName: unknown metal, or one without a
+            yield in the tables.
+    """
+    finished = finite("finished mass", finished_kg, upto=1e6)
+    stock = finite("finishing stock", stock_kg, above=-1e-300, upto=1e6)
+    count = finite("number of pieces", pieces, upto=100_000)
+    if count != int(count):
+        raise OutOfRange("The number of pieces must be whole.")
+    kind = materials.metal(metal)
+    got, got_low, got_high = _share(metal, "yield", casting_yield, "Y", "Yield")
+    lost, lost_low, lost_high = _share(metal, "loss", loss, "s", "Melting loss")
+    cast = count * (finished + stock)
+    poured = cast / (got.value / 100)
+    charge = poured / (1 - lost.value / 100)
+    low, high = cast / got_high / (1 - lost_low), cast / got_low / (1 - lost_high)
+    exact = abs(high - low) < 1e-9 * charge
+    n = Given("n", "Pieces", count, "")
+    as_cast = Working(
+        "Mass as cast",
+        cast,
+        "kg",
+        "n × (F + S)",
+        f"{count:g} × ({sig(finished)} + {sig(stock)}) = {sig(cast)} kg",
+        (
+            n,
+            Given("F", "Finished mass, each", finished, "kg"),
+            Given("S", "Finishing stock, each", stock, "kg"),
+        ),
+        "addition",
+    )
+    as_poured = Working(
+        "Mass poured, with gates and risers",
+        poured,
+        "kg",
+        "C ÷ Y",
+        f"{sig(cast)} ÷ {sig(got.value / 100)} = {sig(poured)} kg",
+        (Given("C", "Mass as cast", cast, "kg", Origin.RECKONED), got),
+        "yield is casting over all that is poured, giessereilexikon.com",
+        cautions=when_melted(kind.key),
+    )
+    return Working(
+        f"{kind.name.capitalize()} to charge",
+        charge,
+        "kg",
+        "n × (F + S) ÷ (Y × (1 - s))",
+        f"{sig(cast)} ÷ ({sig(got.value / 100)} × {sig(1 - lost.value / 100)}) = {sig(charge)} kg",
+        (*as_cast.givens, got, lost),
+        "foundry practice: yield and melting loss",
+        None if exact else low,
+        None if exact else high,
+        "" if exact else "from the limits of yield and loss",
+        cautions=when_melted(kind.key),
+        limits="Yield depends on the gating, loss on the furnace and the scrap: weigh both.",
+        parts=(as_cast, as_poured),
+    )
+
+
+def crucible(
+    charge_kg: float,
+    metal: str,
+    *,
+    brim_l: float | None = None,
+    number: float | None = None,
+    fill: float = 0.8,
+    rated_kg: float | None = None,
+) -> Working:
+    """What a crucible may hold of a metal, against a charge [kg].
+
+    Past its limit the Working is refused, with the sentence to show; it does not raise.
+
+    Args:
+        charge_kg: The charge [kg].
+        metal: A metal or material.
+        brim_l: Volume to the brim, measured with water [l]: the surer way.
+        number: The number marked on an old bilge-shaped crucible, about a pound of aluminium or
+            three of brass each. Small imported pots are marked otherwise: measure those.
+        fill: How full it may be, 0.5 to 0.9 of the brim.
+        rated_kg: What its maker, the tongs or the furnace may carry, where that is less [kg].
+
+    Raises:
+        OutOfRange: a figure that cannot be, or neither a volume nor a number. UnknownName: metal.
+    """
+    charge = finite("charge", charge_kg, upto=1e6)
+    kind = materials.metal(metal)
+    share = finite("filling", fill, above=0.499, upto=0.9)
+    rho = materials.density(metal)
+    givens = [Given("M", "Charge", charge, "kg", Origin.RECKONED)]
+    if brim_l is not None:
+        brim = finite("volume of the crucible", brim_l, upto=5000)
+        whole = brim * rho.value / 1000
+        givens += [
+            Given("V", "Volume to the brim", brim, "l", Origin.MEASURED),
+            rho.given("ρ", f"Density of {kind.name}"),
+        ]
+        formula, figures = "V × ρ × f", f"{sig(brim)} l × {sig(rho.value / 1000)} kg/l"
+        source = "geometry"
+    elif number is not None:
+        marked = finite("number of the crucible", number, upto=2000)
+        each = _kg_per_number(metal)
+        whole = marked * each.value
+        givens += [Given("N", "Number marked", marked, "", Origin.MEASURED), each]
+        formula, figures, source = "N × k × f", f"{marked:g} × {sig(each.value)} kg", RULE_SOURCE
+    else:
+        raise OutOfRange("Give the crucible's volume to the brim, or the number marked on it.")
+    value = whole * share
+    givens.append(
+        Given("f", "Filled to", share * 100, "percent", Origin.ASSUMED, "usual 75 to 85 %")
+    )
+    figures += f" × {share:g} = {sig(value)} kg"
+    if rated_kg is not None:
+        rated = finite("rated mass", rated_kg, upto=1e6)
+        givens.append(Given("R", "Rated mass", rated, "kg"))
+        formula, value = f"least of {formula} and R", min(value, rated)
+        figures += f"; rated {sig(rated)} kg"
+    over = charge > value
+    verdict = (
+        f"Over what the crucible holds: {kg_lb(charge)} against {kg_lb(value)}. Do not pour this "
+        "in one heat."
+        if over
+        else f"It fits: {kg_lb(charge)} of {kg_lb(value)}, {per_cent(charge / value)} of the limit."
+    )
+    return Working(
+        "What the crucible may hold",
+        value,
+        "kg",
+        formula,
+        figures,
+        tuple(givens),
+        source,
+        verdict=verdict,
+        refused=over,
+        cautions=((OVER,) if over else ()) + (CRUCIBLE, *when_melted(kind.key)),
+        limits="Reckoned with the density when cold; melted metal takes up 4 to 8 % more room, for "
+        "which the filling leaves the space.",
+    )
+
+
+def _kg_per_number(metal: str) -> Given:
+    kind = materials.metal(metal)
+    name = f"Mass of {kind.name} to each number"
+    if kind.material in ("brass", "bronze", "copper"):
+        return Given("k", name, LB_PER_NUMBER * float(KG_PER_LB), "kg", Origin.TABLE, RULE_SOURCE)
+    if kind.material == "aluminium":
+        return Given("k", name, float(KG_PER_LB), "kg", Origin.TABLE, RULE_SOURCE)
+    ratio = materials.density(metal).value / materials.density("red_brass").value
+    value = LB_PER_NUMBER * float(KG_PER_LB) * ratio
+    return Given("k", name, value, "kg", Origin.RECKONED, f"{RULE_SOURCE}; by the densities")
+
+
+def crucible_number(charge_kg: float, metal: str, fill: float = 0.8) -> Working:
+    """Smallest number of an old bilge crucible that holds a charge: M / (k f), rounded up.
+
+    Raises:
+        OutOfRange: a figure that cannot be. UnknownName: unknown metal.
+    """
+    charge = finite("charge", charge_kg, upto=1e5)
+    share = finite("filling", fill, above=0.499, upto=0.9)
+    each = _kg_per_number(metal)
+    wanted = charge / (each.value * share)
+    value = float(ceil(wanted - 1e-9))
+    return Working(
+        "Number of the crucible",
+        value,
+        "",
+        "M ÷ (k × f), rounded up",
+        f"{sig(charge)} ÷ ({sig(each.value)} × {share:g}) = {sig(wanted)}, so No. {value:g}",
+        (
+            Given("M", "Charge", charge, "kg", Origin.RECKONED),
+            each,
+            Given("f", "Filled to", share * 100, "percent", Origin.ASSUMED, "usual 75 to 85 %"),
+        ),
+        RULE_SOURCE,
+        cautions=(CRUCIBLE, *when_melted(materials.metal(metal).key)),
+        limits="For bilge shapes; the straight shape of the same number holds less. Small imported "
+        "pots are marked otherwise: measure the volume to the brim.",
+    )
+
+
+def mass_from_pattern(
+    pattern_kg: float, metal: str, *, core_prints_kg: float = 0.0, factor: float | None = None
+) -> Working:
+    """Rough mass of a casting from the weight of its dry pine pattern [kg]: (P - prints) × factor.
+
+    Raises:
+        OutOfRange: a mass or factor that cannot be. UnknownName: a metal the table does not have.
+    """
+    wood = finite("mass of the pattern", pattern_kg, upto=10_000)
+    prints = finite("mass of the core prints", core_prints_kg, above=-1e-300, upto=10_000)
+    if prints >= wood:
+        raise OutOfRange("The core prints weigh as much as the pattern.")
+    kind = materials.metal(metal)
+    family = {"cast_iron": "iron", "aluminium": "aluminium"}.get(kind.material, "")
+    if kind.material in ("brass", "bronze", "copper"):
+        family = "copper_alloy"
+    if factor is not None:
+        times = finite("factor", factor, upto=100)
+        given, low, high = Given("k", "Factor", times, "", Origin.TYPED), None, None
+    else:
+        rows = [row for row in tables.read("pattern_factors") if row["family"] == family]
+        if not rows:
+            raise UnknownName(f"No table here gives the factor for {kind.name}: type in your own.")
+        times = float(rows[0]["value"])
+        source = f"{rows[0]['source']} (from memory)"
+        given = Given("k", "Factor", times, "", Origin.TABLE, source)
+        low, high = ((wood - prints) * float(rows[0][end]) for end in ("low", "high"))
+    value = (wood - prints) * times
+    return Working(
+        "Casting from the weight of its pattern",
+        value,
+        "kg",
+        "(P - p) × k",
+        f"({sig(wood)} - {sig(prints)}) × {sig(times)} = {sig(value)} kg",
+        (
+            Given("P", "Pattern", wood, "kg", Origin.MEASURED),
+            Given("p", "Core prints", prints, "kg"),
+            given,
+        ),
+        "pattern-shop rule, from memory",
+        low,
+        high,
+        "15 % either way, for the wood" if low is not None else "",
+        limits="Dry pine, without metal in it. Cores take more off than their prints.",
+    )
