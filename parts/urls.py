@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from .views import engine, patterns, people, photos, reports, site
+from .views import engine, making, money, patterns, people, photos, reports, site
 
 app_name = "parts"
 
@@ -64,4 +64,29 @@ urlpatterns = [
     path(f"{E}photos/<int:pk>/<int:size>.jpg", photos.photo_file, name="photo_file"),
     path(f"{E}photos/<int:pk>/original/", photos.photo_original, name="photo_original"),
     path(f"{E}photos/pairs/new/", photos.pair_new, name="pair_new"),
+    # Parts to make
+    path(f"{E}makings/", making.makings, name="makings"),
+    path(f"{E}makings.csv", making.makings_csv, name="makings_csv"),
+    path(f"{E}makings/to-decide/", making.undecided, name="undecided"),
+    path(f"{E}makings/to-decide.csv", making.undecided_csv, name="undecided_csv"),
+    path(f"{E}parts/<int:part>/decide/", making.decide, name="decide"),
+    path(f"{E}makings/<int:pk>/", making.making, name="making"),
+    path(f"{E}makings/<int:pk>/edit/", making.making_edit, name="making_edit"),
+    path(f"{E}makings/<int:pk>/stage/", making.making_reach, name="making_reach"),
+    path(f"{E}makings/<int:pk>/fitted/", making.making_fit, name="making_fit"),
+    path(f"{E}makings/<int:pk>/set-back/", making.making_back, name="making_back"),
+    path(f"{E}makings/<int:pk>/taken-off/", making.making_off, name="making_off"),
+    path(f"{E}makings/<int:pk>/more/", making.making_more, name="making_more"),
+    path(f"{E}makings/<int:pk>/reopen/", making.making_withdraw, name="making_withdraw"),
+    # Costs
+    path(f"{E}costs/", money.costs, name="costs"),
+    path(f"{E}costs.csv", money.costs_csv, name="costs_csv"),
+    path(f"{E}costs/tally.csv", money.tally_csv, name="tally_csv"),
+    path(f"{E}costs/new/", money.cost_new, name="cost_new"),
+    path(f"{E}costs/<int:pk>/", money.cost, name="cost"),
+    path(f"{E}costs/<int:pk>/edit/", money.cost_edit, name="cost_edit"),
+    path(f"{E}costs/<int:pk>/amounts/new/", money.amount_new, name="amount_new"),
+    path(f"{E}costs/<int:pk>/papers/new/", money.paper_new, name="paper_new"),
+    path(f"{E}costs/amounts/<int:pk>/edit/", money.amount_edit, name="amount_edit"),
+    path(f"{E}costs/papers/<int:pk>/", money.paper, name="paper"),
 ]

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from datetime import date
 
-from ..reckoning.costs import CostLine, Sums
+from ..reckoning.costs import NOTHING, CostLine, Sums
 from ..reckoning.money import Tally
 from .table_csv import TYPE, file_name, table
 
@@ -56,9 +56,9 @@ def tally_csv(tally: Tally, engine_name: str) -> tuple[str, str, bytes]:
                 "basis",
                 row.word,
                 None,
-                a.likely if paid else 0,
-                a.likely if row.key == "ordered" else 0,
-                *((0, 0, 0) if paid else (a.low, a.likely, a.high)),
+                a.likely if paid else NOTHING,
+                a.likely if row.key == "ordered" else NOTHING,
+                *((NOTHING,) * 3 if paid else (a.low, a.likely, a.high)),
                 a.low,
                 a.likely,
                 a.high,

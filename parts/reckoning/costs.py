@@ -156,6 +156,25 @@ class CostLine:
         return Heading(self.heading).label
 
 
+@dataclass(frozen=True)
+class CostFilters:
+    """Which costs are listed. An empty word keeps all; component "none": of no component."""
+
+    heading: str = ""
+    basis: str = ""
+    component: str = ""
+    text: str = ""
+
+    def keeps(self, line: CostLine) -> bool:
+        words = f"{line.what} {line.supplier} {line.item or ''} {line.part}".lower()
+        return (
+            self.heading in ("", line.heading)
+            and self.basis in ("", line.stands)
+            and self.component in ("", str(line.component_id or "none"))
+            and all(word in words for word in self.text.lower().split())
+        )
+
+
 RISING = Case(
     When(basis=Basis.ORDERED, then=Value(3)),
     When(basis=Basis.QUOTED, then=Value(2)),

@@ -25,6 +25,24 @@ class StageLine:
 
 
 @dataclass(frozen=True)
+class Happened:
+    """A fact of a making, in words: "poured: 2", "set back from poured: 1"."""
+
+    fact: Fact
+    words: str
+
+
+_ROUND = {Kind.DECIDED: "decision reopened", Kind.FITTED: "taken off"}
+
+
+def _in_words(fact: Fact, words: dict[str, str]) -> Happened:
+    word = words.get(fact.stage or fact.kind, "decided")
+    if fact.pieces < 0:
+        word = _ROUND.get(fact.kind, f"set back from {word}")
+    return Happened(fact, f"{word}: {abs(fact.pieces)}")
+
+
+@dataclass(frozen=True)
 class MakingSheet:
     """A making with its stages, as it stands."""
 
@@ -36,7 +54,7 @@ class MakingSheet:
     next_pieces: int
     upto: int
     counts: Counts
-    facts: list[Fact]
+    happened: list[Happened]
 
     @property
     def left(self) -> int:
@@ -77,7 +95,7 @@ def making_sheet(making: Making) -> MakingSheet:
         decided - n.get(behind.key, 0) if behind else 0,
         decided,
         counts,
-        facts[::-1],
+        [_in_words(fact, {s.key: s.word for s in steps}) for fact in reversed(facts)],
     )
 
 

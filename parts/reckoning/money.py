@@ -71,6 +71,7 @@ class Tally:
     by_component: list[TallyRow]
     by_basis: list[BasisRow]
     by_month: list[MonthRow]
+    lines: list[CostLine] = field(default_factory=list, repr=False)
     how: str = ADDED_UP
     workings: tuple[Working, ...] = field(default=())
 
@@ -107,6 +108,7 @@ def cost_tally(engine: Engine, day: date | None = None) -> Tally:
         _by_component(engine, lines),
         by_basis,
         _by_month(engine, day),
+        lines,
         workings=_workings(sums, by_basis, engine.currency),
     )
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.utils.safestring import mark_safe
 
-from ..documents.svg.lettering import set_measure
+from ..documents.svg.lettering import money, set_measure
 from ..trade.measures import Units, show
 from ..trade.working import Origin, Working
 
@@ -21,6 +21,8 @@ _ORIGINS = {
 
 
 def _set(value, unit: str, units: Units) -> str:
+    if len(unit) == 3 and unit.isupper() and not isinstance(value, str):
+        return money(value, unit)  # a currency, by its letters
     number, name = show(value, unit, units)
     return mark_safe(str(set_measure(f"{number} {name}".strip())))
 

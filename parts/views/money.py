@@ -1,0 +1,276 @@
+"""Sheet 5: what it costs."""
+
+from django.contrib import messages
+from django.db.models import Q
+from django.http import FileResponse, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+
+from ..access import Right, open_engine
+from ..actions import money as acts
+from ..actions.record import Refused
+from ..documents import money as documents
+from ..documents.svg.charts import bars
+from ..documents.svg.lettering import money
+from ..documents.svg.scales import nice_top
+from ..forms.money import AmountForm, CostFilterForm, CostForm, PaperForm
+from ..models import Component, CostAmount, CostItem, CostPaper, Making, Part
+from ..reckoning.costs import CostFilters, added_up, cost_lines
+from ..reckoning.money import cost_tally
+from .common import act, form_page, page_of, save_change, sheet, today
+
+MONTHS_SHOWN = 24
+
+
+def costs(request, engine):
+    """The cost tally, and the costs it adds up."""
+    access = open_engine(request.user, engine)
+    tally = cost_tally(access.engine)
+    kept = [line for line in tally.lines if _filters(request.GET).keeps(line)]
+    currency = tally.currency
+    rows = [*tally.by_heading, *tally.by_component]
+    return sheet(
+        request,
+        access,
+        "money/costs.html",
+        5,
+        tally=tally,
+        top=nice_top(float(max([row.sums.total.high for row in rows] or [0])), 4),
+        chart=_chart(tally),
+        months_hidden=max(len(tally.by_month) - MONTHS_SHOWN, 0),
+        page=page_of(request, kept),
+        kept=len(kept),
+        kept_sums=added_up(line.sums for line in kept),
+        filters=CostFilterForm(request.GET, components=tally.by_component),
+        facts=[
+            ("Spent", money(tally.spent, currency, False)),
+            ("Ordered, not paid", money(tally.committed.likely, currency, False)),
+            ("Still to come", money(tally.to_come.likely, currency, False)),
+            ("Likely total", money(tally.total.likely, currency, False)),
+        ],
+    )
+
+
+def _filters(asked) -> CostFilters:
+    words = (asked.get(name, "") for name in ("heading", "basis", "component", "q"))
+    return CostFilters(*words)
+
+
+def _chart(tally):
+    rows = [(f"{m.month:%b %Y}", float(m.spent)) for m in tally.by_month[-MONTHS_SHOWN:]]
+    if not rows:
+        return ""
+    return bars(
+        rows,
+        write=lambda amount: money(round(amount), tally.currency),
+        title="Spent, month by month",
+        colour="green",
+    )
+
+
+def tally_csv(request, engine):
+    """The cost tally as a table."""
+    access = open_engine(request.user, engine)
+    return _file(documents.tally_csv(cost_tally(access.engine, today()), access.engine.name))
+
+
+def costs_csv(request, engine):
+    """The costs as a table, filtered as the list is."""
+    access = open_engine(request.user, engine)
+    kept = [line for line in cost_lines(access.engine) if _filters(request.GET).keeps(line)]
+    name, currency = access.engine.name, access.engine.currency
+    return _file(documents.costs_csv(kept, name, currency, today()))
+
+
+def _file(document) -> HttpResponse:
+    name, kind, content = document
+    response = HttpResponse(content, content_type=kind)
+    response["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response
+
+
+def cost(request, engine, pk):
+    """One cost: its amounts by date, and its papers."""
+    access = open_engine(request.user, engine)
+    row = _cost(access, pk)
+    (line,) = cost_lines(access.engine, None, Q(pk=row.pk))
+    return sheet(
+        request,
+        access,
+        "money/cost.html",
+        5,
+        cost=row,
+        line=line,
+        amounts=row.amounts.all(),
+        papers=row.papers.all() if access.may_see_places else None,
+        back=reverse("parts:costs", args=[engine]),
+    )
+
+
+def _cost(access, pk) -> CostItem:
+    rows = CostItem.objects.select_related("part", "making__part", "component")
+    return get_object_or_404(rows, pk=pk, engine=access.engine)
+
+
+def cost_new(request, engine):
+    """Write a cost, with its first amount. ?part=, ?making=, ?component= say what it is for."""
+    access = open_engine(request.user, engine, Right.MANAGE)
+    item = CostItem(engine=access.engine, **_of(request, access))
+    form = CostForm(request.POST or None, instance=item, engine=access.engine)
+    amount = CostAmount(item=item, day=today())
+    amount_form = AmountForm(
+        request.POST or None,
+        instance=amount,
+        engine=access.engine,
+        prefix="amount",
+        optional=True,
+        initial={"basis": "estimated"},
+    )
+    if request.method == "POST" and all([form.is_valid(), amount_form.is_valid()]):
+        first = amount_form.instance if amount_form.given else None
+        said = f"Kept: {form.instance.what}."
+        if act(request, acts.write_cost, form.instance, first, form=form, said=said):
+            _tell_if_over(request, access, form.instance)
+            return redirect("parts:cost", engine, form.instance.pk)
+    back = reverse("parts:costs", args=[engine])
+    return sheet(
+        request, access, "money/cost_new.html", 5, form=form, amount_form=amount_form, back=back
+    )
+
+
+def _of(request, access) -> dict:
+    """What the address says that the new cost is for."""
+    found = {}
+    for name, model in (("part", Part), ("making", Making), ("component", Component)):
+        pk = request.GET.get(name, "")
+        if pk.isascii() and pk.isdigit():
+            found[name] = get_object_or_404(model, pk=int(pk[:18]), engine=access.engine)
+    if "making" in found:
+        found["part"] = found["making"].part
+    return found
+
+
+def cost_edit(request, engine, pk):
+    """Mend what a cost is for."""
+    access = open_engine(request.user, engine, Right.MANAGE)
+    row = _cost(access, pk)
+    back = reverse("parts:cost", args=[engine, pk])
+    form = CostForm(request.POST or None, instance=row, engine=access.engine)
+    if request.method == "POST" and _saved(request, form, "The cost is changed.", acts.change_cost):
+        return redirect(back)
+    return form_page(
+        request,
+        access,
+        form,
+        title=f"Change “{row.what}”",
+        press="Keep the change",
+        back=back,
+        sheet_no=5,
+        remove=("costitem", row.pk),
+    )
+
+
+def _saved(request, form, said: str, write):
+    try:
+        return save_change(request, form, said=said, write=write)
+    except Refused as refusal:
+        form.add_error(None, str(refusal))
+        return None
+
+
+def amount_new(request, engine, pk):
+    """Write an amount of a cost: estimated, quoted, ordered or paid."""
+    access = open_engine(request.user, engine, Right.MANAGE)
+    row = _cost(access, pk)
+    back = reverse("parts:cost", args=[engine, pk])
+    form = AmountForm(
+        request.POST or None,
+        instance=CostAmount(item=row, day=today()),
+        engine=access.engine,
+        initial={"basis": request.GET.get("basis", "")},
+    )
+    sent = request.method == "POST" and form.is_valid()
+    said = "The amount is kept."
+    if sent and act(request, acts.write_amount, form.instance, form=form, said=said):
+        _tell_if_over(request, access, row)
+        return redirect(back)
+    return form_page(
+        request,
+        access,
+        form,
+        title=f"An amount of “{row.what}”",
+        press="Keep this amount",
+        back=back,
+        sheet_no=5,
+    )
+
+
+def _tell_if_over(request, access, row) -> None:
+    (line,) = cost_lines(access.engine, None, Q(pk=row.pk))
+    if line.over:
+        currency = access.engine.currency
+        messages.warning(
+            request,
+            f"{money(line.spent, currency)} is paid: {money(line.over, currency)} more than "
+            f"was {line.basis}. If that is so, let it stand.",
+        )
+
+
+def amount_edit(request, engine, pk):
+    """Mend an amount that was written wrongly."""
+    access = open_engine(request.user, engine, Right.MANAGE)
+    row = get_object_or_404(
+        CostAmount.objects.select_related("item"),
+        pk=pk,
+        item__engine=access.engine,
+        item__removed_at__isnull=True,
+    )
+    back = reverse("parts:cost", args=[engine, row.item_id])
+    form = AmountForm(request.POST or None, instance=row, engine=access.engine)
+    said = "The amount is changed."
+    if request.method == "POST" and _saved(request, form, said, acts.change_amount):
+        _tell_if_over(request, access, row.item)
+        return redirect(back)
+    return form_page(
+        request,
+        access,
+        form,
+        title=f"Mend an amount of “{row.item.what}”",
+        press="Keep the change",
+        back=back,
+        sheet_no=5,
+        remove=("costamount", row.pk),
+    )
+
+
+def paper_new(request, engine, pk):
+    """Keep a quote, order or receipt with a cost."""
+    access = open_engine(request.user, engine, Right.MANAGE)
+    row = _cost(access, pk)
+    back = reverse("parts:cost", args=[engine, pk])
+    form = PaperForm(
+        request.POST or None, request.FILES or None, initial={"day": today(), "kind": "receipt"}
+    )
+    if request.method == "POST" and form.is_valid():
+        said = "The paper is kept."
+        if act(request, acts.keep_paper, row, form=form, said=said, **form.cleaned_data):
+            return redirect(back)
+    return form_page(
+        request,
+        access,
+        form,
+        title=f"A paper of “{row.what}”",
+        press="Keep this paper",
+        back=back,
+        sheet_no=5,
+    )
+
+
+def paper(request, engine, pk):
+    """A paper as it came. It may tell where things are sent, so it is for leads and helpers."""
+    access = open_engine(request.user, engine, Right.SEE_PLACES)
+    row = get_object_or_404(
+        CostPaper, pk=pk, item__engine=access.engine, item__removed_at__isnull=True
+    )
+    name = f"{row.day}-{row.get_kind_display().lower()}-{row.pk}.{row.suffix}"
+    return FileResponse(row.file.open(), as_attachment=True, filename=name)
