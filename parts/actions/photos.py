@@ -4,7 +4,7 @@ from datetime import date
 
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from ..models import Engine, Photo, PhotoPair
@@ -53,9 +53,12 @@ def keep(engine: Engine, picture: Checked, *, by, day=None, uid=None, **about) -
         for side, content in picture.shown.items():
             stored.append(default_storage.save(photo.shown_path(side), ContentFile(content)))
         return record.add(photo, by=by)
-    except BaseException:
+    except BaseException as error:
         for name in stored:
             default_storage.delete(name)
+        if isinstance(error, IntegrityError) and uid is not None:
+            # The same picture, sent again, went in meanwhile.
+            return Photo.everything.get(uid=uid, engine=engine)
         raise
 
 

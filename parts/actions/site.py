@@ -45,13 +45,15 @@ def record_find(find: Find, pictures=(), *, by) -> Find:
     Pictures are checked before anything is written: a find is kept with all its pictures, or
     refused with none. Without a tag it is given the next one.
     """
-    known = Find.everything.filter(uid=find.uid, engine_id=find.engine_id).first()
-    if known:
+    sent = Find.everything.filter(uid=find.uid, engine_id=find.engine_id)
+    if known := sent.first():
         return known
     checked = [check_picture(file) for file in pictures]
     with transaction.atomic():
-        # The lock on the engine's row keeps two helpers from being given one number.
+        # The lock keeps two helpers from being given one number, and one find from going in twice.
         engine = Engine.objects.select_for_update().get(pk=find.engine_id)
+        if known := sent.first():
+            return known
         if not find.tag and not find.still_on_engine:
             find.tag = next_tag(engine)
         record.add(find, by=by)
