@@ -6,6 +6,8 @@ import random
 from time import perf_counter
 
 from .bars import Blank, Stock, cutting_list
+from .charge import charge
+from .lots import Lot
 
 
 def bars_case() -> tuple[str, float, str]:
@@ -35,3 +37,36 @@ def bars_case() -> tuple[str, float, str]:
             f"{(plan.metal_saved_mm or 0.0) / 1000:.1f} m of bar saved"
         )
     return "cutting list, 200 blanks of 12 sizes", seconds, f"{found}; {against}"
+
+
+def charge_case() -> tuple[str, float, str]:
+    """Time a charge of 12 lots by 7 elements. Returns (name, seconds, what it costs).
+
+    The lots are invented, drawn with a fixed seed; the solver is loaded before the clock starts.
+    """
+    draw = random.Random(7)  # noqa: S311
+    limits = {
+        "Cu": (84.0, 86.0),
+        "Sn": (4.0, 6.0),
+        "Pb": (4.0, 6.0),
+        "Zn": (4.0, 6.0),
+        "Fe": (0.0, 0.3),
+        "Ni": (0.0, 1.0),
+        "Sb": (0.0, 0.25),
+    }
+    lots = []
+    for n in range(12):
+        shares = {e: draw.uniform(*ends) for e, ends in limits.items() if e != "Cu"}
+        shares |= {e: shares[e] * draw.uniform(0.4, 1.6) for e in ("Sn", "Pb", "Zn")}
+        shares["Cu"] = 100 - sum(shares.values())
+        lots.append(Lot(f"lot {n + 1}", shares, draw.uniform(3, 12), draw.uniform(3, 9)))
+    charge(limits, lots, 10.0)
+    begun = perf_counter()
+    found = charge(limits, lots, 10.0)
+    seconds = perf_counter() - begun
+    dear = max(lot.cost_per_kg for lot in lots) * 10.0
+    return (
+        "charge, 12 lots by 7 elements",
+        seconds,
+        f"costs {found.cost.value:.2f}; {dear:.2f} from the dearest lot alone",
+    )

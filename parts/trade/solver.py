@@ -73,7 +73,8 @@ def solve(
     lp.a_matrix_.value_ = np.array([v for row in rows for v in row.values()], dtype=float)
     if whole:
         lp.integrality_ = [highspy.HighsVarType.kInteger] * n
-    highs = highspy.Highs()
+    # The plain solver: its Python wrapper prints a banner before it can be told to be silent.
+    highs = getattr(highspy._core, "_Highs", highspy.Highs)()
     highs.setOptionValue("output_flag", False)
     highs.setOptionValue("threads", 1)  # same answer on every machine
     if whole:

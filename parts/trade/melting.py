@@ -1,0 +1,280 @@
+"""Melting: which castings go into which pour, how hot they are poured, and the crucible.
+
+Masses in kg, temperatures in degC. `charge` has the charge from the metal store, `heats` the heat
+and fuel. Planning figures only: the maker's instructions, local codes and the foundry's own
+practice rule.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from . import materials, tables
+from .cautions import CRUCIBLE, HOT_METAL
+from .constants import KG_PER_LB
+from .errors import Infeasible, OutOfRange, UnknownName, finite
+from .figures import sig
+from .heats import melt_cautions
+from .packing import largest_first, pack
+from .patterns import Bin
+from .working import Given, Origin, Working
+
+LB = float(KG_PER_LB)
+
+
+@dataclass(frozen=True)
+class Casting:
+    """Castings to pour.
+
+    Args:
+        name: What they are.
+        poured_kg: Metal for one mould, with gates and risers. [kg]
+        wanted: How many.
+        metal: Metal or material ("bronze", "red_brass").
+    """
+
+    name: str
+    poured_kg: float
+    wanted: int = 1
+    metal: str = "not_known"
+
+
+@dataclass(frozen=True)
+class Pour:
+    """One heat of the crucible: how many of which casting, and the metal it takes. [kg]"""
+
+    castings: tuple[tuple[str, int], ...]
+    mass_kg: float
+
+
+@dataclass(frozen=True)
+class PourPlan:
+    """The castings of one metal in the fewest pours.
+
+    Args:
+        pours: Fullest first.
+        working: The number of pours, with its bound.
+        proven: True when fewer cannot do.
+        bound: No plan has fewer pours.
+    """
+
+    pours: tuple[Pour, ...]
+    working: Working
+    proven: bool
+    bound: int
+
+
+def fewest_pours(
+    castings: Sequence[Casting], crucible_kg: float, *, seconds: float = 2.0
+) -> PourPlan:
+    """Group castings of one metal into the fewest pours.
+
+    Args:
+        castings: What is to be poured, all of one metal.
+        crucible_kg: What the crucible may carry of this metal. [kg]
+        seconds: Time after which the best grouping found stands, with its bound. [s]
+
+    Raises:
+        OutOfRange: a mass that cannot be, nothing to pour, or castings of several metals.
+        Infeasible: a casting that takes more than the crucible carries.
+    Source: bin packing by patterns, see `packing`; exact when `proven`.
+    """
+    room = finite("mass the crucible may carry", crucible_kg, upto=100_000)
+    wanted = [c for c in castings if c.wanted != 0]
+    if not wanted:
+        raise OutOfRange("Nothing is to be poured: list at least one casting.")
+    metals = sorted({c.metal for c in wanted})
+    if len(metals) > 1:
+        raise OutOfRange(f"One pour is of one metal; these are of {', '.join(metals)}.")
+    for c in wanted:
+        finite(f"poured mass of {c.name}", c.poured_kg, upto=100_000)
+        if c.wanted != int(c.wanted) or not 0 < c.wanted <= 10_000:
+            raise OutOfRange(f"{c.name}: {c.wanted!r} castings cannot be poured.")
+        if c.poured_kg > room + 1e-9:
+            raise Infeasible(
+                f"{c.name} takes {sig(c.poured_kg)} kg and the crucible carries {sig(room)} kg: "
+                "find a larger crucible, or pour it from two at once."
+            )
+    sizes = [float(c.poured_kg) for c in wanted]
+    counts = [int(c.wanted) for c in wanted]
+    bins = [Bin(room, 1.0)]
+    best = pack(sizes, counts, bins, seconds=seconds, first=largest_first(sizes, counts, bins))
+    pours = []
+    for _, fill, n in best.fills:
+        held = tuple((c.name, k) for c, k in zip(wanted, fill, strict=True) if k)
+        mass = sum(k * z for k, z in zip(fill, sizes, strict=True))
+        pours += [Pour(held, mass)] * n
+    pours.sort(key=lambda pour: -pour.mass_kg)
+    return _pour_plan(
+        tuple(pours), best, wanted, room, sum(z * n for z, n in zip(sizes, counts, strict=True))
+    )
+
+
+def _pour_plan(pours, best, wanted, room, total) -> PourPlan:
+    bound = math.ceil(best.bound - 1e-6)
+    plain = math.ceil(total / room - 1e-9)
+    count = len(pours)
+    words = (
+        f"{_pours(count)} of at most {sig(room)} kg for {sum(c.wanted for c in wanted)} castings"
+    )
+    words += "; fewer cannot do." if best.proven else f"; at least {bound} are needed."
+    if best.proven and count > plain:
+        words += f" By mass alone {plain} would do, but the pieces do not divide so."
+    metal = wanted[0].metal
+    cautions = melt_cautions(metal)
+    working = Working(
+        "Pours",
+        float(count),
+        "",
+        "fewest groups with Σ poured mass ≤ crucible",
+        " + ".join(sig(pour.mass_kg) for pour in pours) + f" = {sig(total)} kg",
+        (
+            Given("C", "Crucible carries", room, "kg"),
+            *(
+                Given("m", f"{c.name}, {c.wanted} wanted", c.poured_kg, "kg", Origin.RECKONED)
+                for c in wanted
+            ),
+        ),
+        "bin packing by patterns (Gilmore and Gomory 1961), solved with HiGHS",
+        low=float(bound),
+        high=float(count),
+        interval="from the fewest that can be to this plan",
+        verdict=words,
+        cautions=cautions,
+        limits="Moulds must all be ready before the metal is hot; leave a little for the last one.",
+    )
+    return PourPlan(pours, working, best.proven, bound)
+
+
+def _pours(n: int) -> str:
+    return "1 pour" if n == 1 else f"{n} pours"
+
+
+def pours_by_metal(
+    castings: Sequence[Casting],
+    crucible_kg: float | Mapping[str, float],
+    *,
+    seconds: float = 2.0,
+) -> dict[str, PourPlan]:
+    """Return a pour plan for each metal. Errors as `fewest_pours`.
+
+    Args:
+        crucible_kg: One figure, or metal -> what the crucible carries of it. [kg]
+    """
+    metals = sorted({c.metal for c in castings if c.wanted})
+    plans = {}
+    for metal in metals:
+        room = crucible_kg.get(metal) if isinstance(crucible_kg, Mapping) else crucible_kg
+        if room is None:
+            raise UnknownName(f"Say how much {metal.replace('_', ' ')} the crucible carries.")
+        own = [c for c in castings if c.metal == metal]
+        plans[metal] = fewest_pours(own, room, seconds=seconds / len(metals))
+    return plans
+
+
+SECTIONS = ("thin", "medium", "heavy")
+
+
+def pouring_temperature(metal: str, section: str = "medium") -> Working:
+    """Temperature to pour at: thin castings hot, heavy ones cool. [degC]
+
+    Args:
+        metal: Metal or material.
+        section: "thin", "medium" or "heavy".
+
+    Raises:
+        UnknownName: no such section, or no table has the metal's temperatures.
+    """
+    if section not in SECTIONS:
+        raise UnknownName(f"A casting is thin, medium or heavy, not {section!r}.")
+    kind = materials.metal(metal)
+    figure = materials.figure(metal, "pouring")
+    value = {"thin": figure.high, "medium": figure.value, "heavy": figure.low}[section]
+    words = f"Pour {kind.name} for {section} castings at {sig(value)} °C"
+    try:
+        over = value - materials.figure(metal, "liquidus").value
+        words += f", {sig(over, 2)} °C over all melted."
+    except UnknownName:
+        words += "."
+    return Working(
+        "Pouring temperature",
+        value,
+        "degC",
+        "usual range: the top for thin castings, the bottom for heavy ones",
+        f"{sig(figure.low)} to {sig(figure.high)} °C",
+        (Given("T", f"{kind.name}, usual", figure.value, "degC", Origin.TABLE, figure.cited),),
+        figure.cited,
+        low=figure.low,
+        high=figure.high,
+        interval="from heavy to thin castings",
+        verdict=words,
+        cautions=melt_cautions(metal),
+        limits="Read it with a pyrometer in the metal; colour by eye misses by 50 °C and more.",
+    )
+
+
+def crucible_number(charge_kg: float, *, metal: str = "copper_alloy", fill: float = 0.8) -> Working:
+    """Smallest bilge crucible by its number: three pounds of brass, one of aluminium, a number.
+
+    Args:
+        charge_kg: Metal to melt. [kg]
+        metal: "copper_alloy" or "aluminium".
+        fill: How full it is filled, 0.5 to 0.9.
+
+    Source: johnpreviti.com crucible note. Imported pots are marked otherwise ("2 kg" pots do not
+    agree with themselves): measure the brim volume when in doubt.
+    """
+    charge = finite("charge", charge_kg, upto=1000)
+    full = finite("filling of the crucible", fill, above=0.49, upto=0.9)
+    rows = {r["metal"]: r for r in tables.read("crucible_rule")}
+    if metal not in rows:
+        raise UnknownName(f"Crucible numbers are known for {' and '.join(rows)}, not {metal!r}.")
+    pounds = float(rows[metal]["lb_per_number"])
+    exact = charge / LB / pounds / full
+    value = float(math.ceil(exact - 1e-9))
+    return Working(
+        "Crucible number",
+        value,
+        "",
+        "m ÷ (pounds to a number) ÷ filling, rounded up",
+        f"{sig(charge / LB)} lb ÷ {pounds:g} ÷ {full:g} = {sig(exact)}, so No. {value:g}",
+        (
+            Given("m", "Charge", charge, "kg"),
+            Given("r", "Pounds to a number", pounds, "", Origin.TABLE, rows[metal]["source"]),
+            Given("f", "Filling", full, "", Origin.ASSUMED, "0.75 to 0.85, practice"),
+        ),
+        rows[metal]["source"],
+        cautions=(HOT_METAL, CRUCIBLE),
+        limits="Bilge pots; A-shape pots of a number hold less, and marks differ by maker.",
+    )
+
+
+def crucible_carries(brim_l: float, metal: str, *, fill: float = 0.8) -> Working:
+    """Metal that a crucible carries, from its measured brim volume. [kg]
+
+    Args:
+        brim_l: Water it holds to the brim, weighed before it is fired (1 kg is 1 l). [l]
+        metal: Metal or material, for its density.
+        fill: How full it is filled, 0.5 to 0.9.
+    """
+    brim = finite("brim volume", brim_l, upto=1000)
+    full = finite("filling of the crucible", fill, above=0.49, upto=0.9)
+    rho = materials.density(metal)
+    value = brim / 1000 * full * rho.value
+    return Working(
+        "The crucible carries",
+        value,
+        "kg",
+        "V × f × ρ",
+        f"{sig(brim)} l × {full:g} × {sig(rho.value / 1000)} kg/l = {sig(value)}",
+        (
+            Given("V", "Brim volume", brim, "l", Origin.MEASURED),
+            Given("f", "Filling", full, "", Origin.ASSUMED, "0.75 to 0.85, practice"),
+            rho.given("ρ", "Density"),
+        ),
+        "volume × density",
+        cautions=(HOT_METAL, CRUCIBLE),
+        limits="Melted metal is 4 to 7 % lighter than cold: the filling covers it.",
+    )
