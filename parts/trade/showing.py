@@ -95,6 +95,7 @@ _TABLE: dict[str, tuple[str, tuple[Fraction, str], tuple[Fraction, str]]] = {
         ("Nm", "mass", c.NM_PER_LBFT, "lb·ft", "N·m"),
         ("kPa", "length", c.KPA_PER_PSI, "psi", "kPa"),
         ("MPa", "length", c.KPA_PER_PSI / 1000, "psi", "MPa"),
+        ("kPa/mm", "length", c.KPA_PER_PSI / c.MM_PER_IN, "psi/in", "kPa/mm"),
         ("kPa_m_s", "length", c.KPA_PER_PSI * c.MM_PER_FT / 60_000, "psi·ft/min", "kPa·m/s"),
         ("kW", "length", c.KW_PER_HP, "hp", "kW"),
         ("J", "mass", c.NM_PER_LBFT, "ft·lbf", "J"),
