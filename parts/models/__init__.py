@@ -1,5 +1,6 @@
 """The record: one file to a subject, all names to be had from here."""
 
+from .bodies import Bearing, Body, BodySize, PatternFace
 from .care import ConditionNote, Freeing, Repair
 from .choices import (
     Basis,
@@ -24,13 +25,31 @@ from .engine import (
 from .facts import Fact
 from .history import Change
 from .making import Making
+from .metal import Crucible, MetalLot, MetalMove, Pour, PourCasting
 from .money import CostAmount, CostItem, CostPaper
 from .people import HoursGiven, Membership, Proposal, ReadingLink, Report
 from .photos import Photo, PhotoPair
+from .shop import (
+    Bar,
+    BarBlank,
+    BarMove,
+    CutPlan,
+    Fastener,
+    Gear,
+    Lift,
+    Option,
+    Quote,
+)
 from .site import DiaryEntry, Find
 
 __all__ = [
+    "Bar",
+    "BarBlank",
+    "BarMove",
     "Basis",
+    "Bearing",
+    "Body",
+    "BodySize",
     "Change",
     "Component",
     "ConditionClass",
@@ -38,26 +57,38 @@ __all__ = [
     "CostAmount",
     "CostItem",
     "CostPaper",
+    "Crucible",
+    "CutPlan",
     "DiaryEntry",
     "Engine",
     "EngineKind",
     "EngineSize",
     "Fact",
+    "Fastener",
     "Find",
     "Freeing",
+    "Gear",
     "Heading",
     "HoursGiven",
+    "Lift",
     "Making",
     "Material",
     "Measurement",
     "Membership",
+    "MetalLot",
+    "MetalMove",
+    "Option",
     "Ownership",
     "Part",
+    "PatternFace",
     "Photo",
     "PhotoPair",
     "Plan",
     "PlanPoint",
+    "Pour",
+    "PourCasting",
     "Proposal",
+    "Quote",
     "ReadingLink",
     "Repair",
     "Report",

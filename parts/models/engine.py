@@ -57,6 +57,19 @@ class Engine(Record):
     speed_rpm = models.FloatField(
         "speed", null=True, blank=True, validators=[MinValueValidator(0.1)], help_text="rpm"
     )
+    pressure_written = models.CharField(
+        "steam pressure", max_length=60, blank=True, help_text="By the gauge: 80 psi."
+    )
+    pressure_unit = models.CharField(max_length=8, blank=True, editable=False)
+    pressure_kpa = models.FloatField(null=True, blank=True, editable=False)
+    cut_off = models.FloatField(
+        null=True, blank=True, help_text="Part of the stroke at which steam is shut off: 0.6."
+    )
+    wheels = models.PositiveSmallIntegerField("flywheels", default=1)
+    wheel_arms = models.PositiveSmallIntegerField("arms of a wheel", default=6)
+    shop_rate = models.DecimalField(
+        "cost of an hour at the bench", max_digits=8, decimal_places=2, default=0
+    )
     length_unit = models.CharField(max_length=2, choices=LengthUnit, default=LengthUnit.IN)
     mass_unit = models.CharField(max_length=2, choices=MassUnit, default=MassUnit.LB)
     tape_unit = models.CharField(max_length=2, choices=TapeUnit, default=TapeUnit.FT)
@@ -73,6 +86,18 @@ class Engine(Record):
     class Meta(Record.Meta):
         ordering = ["name"]
         base_manager_name = "everything"
+        constraints = [
+            holds(
+                models.Q(cut_off__isnull=True) | models.Q(cut_off__gt=0, cut_off__lte=1),
+                name="engine_cut_off",
+                says="The cut-off is a part of the stroke: more than 0 and no more than 1.",
+            ),
+            holds(
+                models.Q(shop_rate__gte=0),
+                name="engine_shop_rate",
+                says="The cost of an hour cannot be less than nothing.",
+            ),
+        ]
 
     def __str__(self):
         return self.name

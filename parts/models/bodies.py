@@ -1,0 +1,135 @@
+"""What a part is made of, for the sums: plain shapes with measured sizes, and pattern faces."""
+
+from django.core.validators import MinValueValidator
+from django.db import models
+
+from .base import Record, holds, kept
+from .engine import Engine, Measurement, Part
+
+
+class Body(Record):
+    """One shape of a part, added or taken away. Its sizes are measurements of the part."""
+
+    class Along(models.TextChoices):
+        X = "x", "along"
+        Y = "y", "across"
+        Z = "z", "upright"
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="bodies")
+    part = models.ForeignKey(Part, models.PROTECT, related_name="bodies")
+    order = models.PositiveSmallIntegerField(default=1)
+    name = models.CharField(max_length=80, blank=True, help_text="Rim, boss, or bore.")
+    shape = models.CharField(max_length=20, help_text="A key of trade.shapes.SHAPES.")
+    away = models.BooleanField("taken away", default=False)
+    times = models.PositiveSmallIntegerField(
+        "how many", default=1, validators=[MinValueValidator(1)]
+    )
+    along = models.CharField(max_length=1, choices=Along, default=Along.Z)
+    at_x_mm = models.FloatField(default=0)
+    at_y_mm = models.FloatField(default=0)
+    at_z_mm = models.FloatField(default=0)
+
+    class Meta(Record.Meta):
+        ordering = ["order", "pk"]
+        verbose_name_plural = "bodies"
+
+    def __str__(self):
+        return self.name or self.shape
+
+
+class BodySize(models.Model):
+    """Which measurement gives a size of a body. One measurement may serve several bodies."""
+
+    body = models.ForeignKey(Body, models.CASCADE, related_name="sizes")
+    key = models.CharField(max_length=20)
+    measurement = models.ForeignKey(Measurement, models.PROTECT, related_name="body_sizes")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["body", "key"], name="body_size_once")]
+
+    def __str__(self):
+        return f"{self.key}: {self.measurement.written}"
+
+
+class PatternFace(Record):
+    """A size of a casting that the pattern is made by, with the face it ends on.
+
+    The finished size is a measurement. Contraction, allowance and draft are the trade's unless a
+    figure of one's own stands above them.
+    """
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="pattern_faces")
+    part = models.ForeignKey(Part, models.PROTECT, related_name="pattern_faces")
+    measurement = models.ForeignKey(Measurement, models.PROTECT, related_name="pattern_faces")
+    kind = models.CharField(max_length=20, help_text="A kind of face of trade.castings.")
+    contraction_percent = models.FloatField(null=True, blank=True)
+    allowance_written = models.CharField(max_length=60, blank=True)
+    allowance_unit = models.CharField(max_length=8, blank=True, editable=False)
+    allowance_mm = models.FloatField(null=True, blank=True, editable=False)
+    draft_deg = models.FloatField(default=0)
+    note = models.CharField(max_length=160, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["pk"]
+        constraints = [
+            kept(
+                "part",
+                "measurement",
+                name="pattern_face_once",
+                says="This size stands on the pattern sheet already.",
+            ),
+            holds(
+                models.Q(draft_deg__gte=0, draft_deg__lt=45),
+                name="pattern_draft",
+                says="A draft is an angle from 0 to under 45 degrees.",
+            ),
+        ]
+
+    def __str__(self):
+        return str(self.measurement)
+
+
+class Bearing(Record):
+    """What a poured bearing needs to be reckoned, beside its measured sizes."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="bearings")
+    part = models.ForeignKey(Part, models.PROTECT, related_name="bearings")
+    journal = models.ForeignKey(
+        Measurement, models.PROTECT, related_name="+", help_text="Diameter of the journal."
+    )
+    shell = models.ForeignKey(
+        Measurement, models.PROTECT, related_name="+", help_text="Inside of the shell."
+    )
+    length = models.ForeignKey(Measurement, models.PROTECT, related_name="+")
+    halves = models.PositiveSmallIntegerField(default=2)
+    collars = models.PositiveSmallIntegerField(default=0)
+    collar_diameter = models.ForeignKey(
+        Measurement, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    collar_thickness = models.ForeignKey(
+        Measurement, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    grade = models.CharField(max_length=20, default="2", help_text="White metal grade.")
+    load_written = models.CharField(max_length=60, blank=True)
+    load_unit = models.CharField(max_length=8, blank=True, editable=False)
+    load_kg = models.FloatField(null=True, blank=True, editable=False)
+    poured_on = models.DateField(null=True, blank=True)
+    note = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["part__item"]
+        constraints = [
+            kept(
+                "part",
+                name="bearing_once",
+                says="This part has its bearing sheet already.",
+            ),
+            holds(
+                models.Q(halves__in=[1, 2]),
+                name="bearing_halves",
+                says="A bearing is whole (1) or in two halves (2).",
+            ),
+        ]
+
+    def __str__(self):
+        return f"Bearing of {self.part}"

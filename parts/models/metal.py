@@ -1,0 +1,151 @@
+"""The metal store, crucibles and pours."""
+
+from django.db import models
+
+from .base import Record, holds, kept
+from .choices import Material
+from .engine import Engine
+from .making import Making
+from .site import Find
+
+
+class MetalLot(Record):
+    """A lot of reclaimed or bought metal. What is left of it is the sum of its moves."""
+
+    class Known(models.TextChoices):
+        ASSAYED = "assayed", "Assayed"
+        KNOWN = "known", "Known from the seller"
+        ASSUMED = "assumed", "Assumed, as usual for such scrap"
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="metal_lots")
+    name = models.CharField(max_length=120)
+    material = models.CharField(max_length=20, choices=Material)
+    known = models.CharField("composition", max_length=8, choices=Known, default=Known.ASSUMED)
+    scrap_key = models.CharField(max_length=30, blank=True, help_text="Row of the scrap table.")
+    percent = models.JSONField(default=dict, blank=True, help_text="Element: percent by mass.")
+    find = models.ForeignKey(Find, models.PROTECT, null=True, blank=True, related_name="metal_lots")
+    where_from = models.CharField(max_length=160, blank=True)
+    kept_at = models.CharField("where it is kept", max_length=120, blank=True)
+    value_per_kg = models.DecimalField(
+        "value of a kilogram", max_digits=9, decimal_places=2, default=0
+    )
+    note = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["material", "name"]
+        constraints = [
+            holds(
+                models.Q(value_per_kg__gte=0),
+                name="lot_value",
+                says="A value cannot be less than nothing.",
+            )
+        ]
+
+    def __str__(self):
+        return self.name
+
+
+class Crucible(Record):
+    """A crucible that is owned, and how much it may carry."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="crucibles")
+    name = models.CharField(max_length=80, help_text="No. 16, bilge shape.")
+    carries_kg = models.FloatField(help_text="Of bronze, filled as far as is safe.")
+    brim_l = models.FloatField("brim volume", null=True, blank=True, help_text="litres")
+    good = models.BooleanField("fit for use", default=True)
+    looked_on = models.DateField("last looked over", null=True, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["-carries_kg"]
+        constraints = [
+            holds(
+                models.Q(carries_kg__gt=0),
+                name="crucible_carries",
+                says="What it carries must be more than nothing.",
+            )
+        ]
+
+    def __str__(self):
+        return self.name
+
+
+class Pour(Record):
+    """Castings of one metal, planned for one heat of a crucible, and how it went."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="pours")
+    number = models.PositiveIntegerField()
+    metal = models.CharField(max_length=30, help_text="A metal or alloy of the trade tables.")
+    crucible = models.ForeignKey(Crucible, models.PROTECT, related_name="pours")
+    planned_for = models.DateField(null=True, blank=True)
+    fuel = models.CharField(max_length=20, default="propane")
+    burner_kw = models.FloatField(null=True, blank=True)
+    poured_on = models.DateField(null=True, blank=True)
+    temperature_written = models.CharField("poured at", max_length=60, blank=True)
+    temperature_unit = models.CharField(max_length=8, blank=True, editable=False)
+    temperature_c = models.FloatField(null=True, blank=True, editable=False)
+    who = models.CharField("hands", max_length=160, blank=True)
+    happened = models.TextField("how it went", blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["-number"]
+        constraints = [
+            kept("engine", "number", name="pour_number_once", says="Another pour has this number.")
+        ]
+
+    def __str__(self):
+        return f"Pour {self.number}"
+
+
+class PourCasting(Record):
+    """Castings of one making in a pour; afterwards, how many were good."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="pour_castings")
+    pour = models.ForeignKey(Pour, models.PROTECT, related_name="castings")
+    making = models.ForeignKey(Making, models.PROTECT, related_name="pour_castings")
+    pieces = models.PositiveIntegerField(default=1)
+    poured_kg = models.FloatField(help_text="Of one, with gates and risers.")
+    good = models.PositiveIntegerField(null=True, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["pk"]
+        constraints = [
+            holds(
+                models.Q(pieces__gt=0, poured_kg__gt=0),
+                name="pour_casting_some",
+                says="A pour takes 1 casting or more, each of some mass.",
+            ),
+            holds(
+                models.Q(good__isnull=True) | models.Q(good__lte=models.F("pieces")),
+                name="pour_casting_good",
+                says="No more can be good than were poured.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.pieces} × {self.making.part}"
+
+
+class MetalMove(Record):
+    """Metal into or out of a lot. Below nothing no lot goes: the action holds that under a lock."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="metal_moves")
+    lot = models.ForeignKey(MetalLot, models.PROTECT, related_name="moves")
+    day = models.DateField()
+    kg = models.FloatField(help_text="In is positive, out is negative.")
+    written = models.CharField(max_length=60, blank=True)
+    unit = models.CharField(max_length=8, blank=True, editable=False)
+    pour = models.ForeignKey(Pour, models.PROTECT, null=True, blank=True, related_name="moves")
+    planned = models.BooleanField(
+        default=False, help_text="Set aside for a pour that has not happened."
+    )
+    reason = models.CharField(max_length=200, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["day", "pk"]
+        indexes = [models.Index(fields=["lot", "day"], name="metal_move_of_lot")]
+        constraints = [
+            holds(~models.Q(kg=0), name="metal_move_some", says="Give a mass other than nothing.")
+        ]
+
+    def __str__(self):
+        return f"{self.lot}: {self.kg:+g} kg"

@@ -1,0 +1,318 @@
+"""The machinist's part of the workshop: fasteners, quotes, bars and cuts; and lifting gear."""
+
+from django.core.validators import MinValueValidator
+from django.db import models
+
+from .base import Record, holds, kept
+from .choices import Material
+from .engine import Engine, Part
+from .making import Making
+
+
+class Option(Record):
+    """One way of dealing with a missing or past-use part, weighed before it is decided."""
+
+    class Way(models.TextChoices):
+        SEARCH = "search", "Go on searching"
+        REPAIR = "repair", "Repair"
+        CAST = "cast", "Cast"
+        MACHINE = "machine", "Machine from bar"
+        FABRICATE = "fabricate", "Fabricate"
+        BUY = "buy", "Buy in"
+        BORROW = "borrow", "Borrow"
+        LEAVE_OFF = "leave_off", "Leave off"
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="options")
+    part = models.ForeignKey(Part, models.PROTECT, related_name="options")
+    way = models.CharField(max_length=10, choices=Way)
+    low = models.DecimalField(max_digits=12, decimal_places=2)
+    likely = models.DecimalField(max_digits=12, decimal_places=2)
+    high = models.DecimalField(max_digits=12, decimal_places=2)
+    hours = models.DecimalField(max_digits=7, decimal_places=1, default=0)
+    wants = models.TextField("what is not there yet", blank=True, help_text="No pattern, no quote.")
+    note = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["pk"]
+        constraints = [
+            kept("part", "way", name="option_once", says="This way is weighed already."),
+            holds(
+                models.Q(low__gte=0, likely__gte=models.F("low"), high__gte=models.F("likely")),
+                name="option_low_likely_high",
+                says="Low, likely and high must rise, from nothing upwards: 80, 100, 140.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.get_way_display()}: {self.part}"
+
+
+class Fastener(Record):
+    """What a fastener is: its thread, length and head, measured or named."""
+
+    class Kind(models.TextChoices):
+        BOLT = "bolt", "Bolt"
+        STUD = "stud", "Stud"
+        NUT = "nut", "Nut"
+        SCREW = "screw", "Set screw"
+        WASHER = "washer", "Washer"
+        PIN = "pin", "Pin or cotter"
+
+    class Head(models.TextChoices):
+        HEXAGON = "hexagon", "Hexagon"
+        SQUARE = "square", "Square"
+        COUNTERSUNK = "countersunk", "Countersunk"
+        CHEESE = "cheese", "Cheese"
+        NONE = "none", "None"
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="fasteners")
+    part = models.ForeignKey(Part, models.PROTECT, related_name="fasteners")
+    kind = models.CharField(max_length=8, choices=Kind, default=Kind.BOLT)
+    head = models.CharField(max_length=12, choices=Head, default=Head.HEXAGON)
+    series = models.CharField(max_length=12, blank=True, help_text="A series of trade.threads.")
+    size = models.CharField(max_length=12, blank=True, help_text="Its nominal size there.")
+    sure = models.BooleanField("thread is certain", default=False)
+    length_written = models.CharField("length", max_length=60, blank=True)
+    length_unit = models.CharField(max_length=8, blank=True, editable=False)
+    length_mm = models.FloatField(null=True, blank=True, editable=False)
+    crest_written = models.CharField("over the crests", max_length=60, blank=True)
+    crest_unit = models.CharField(max_length=8, blank=True, editable=False)
+    crest_mm = models.FloatField(null=True, blank=True, editable=False)
+    threads_per_inch = models.FloatField(null=True, blank=True)
+    flank_deg = models.FloatField("flank angle", null=True, blank=True)
+    flats_written = models.CharField("across flats", max_length=60, blank=True)
+    flats_unit = models.CharField(max_length=8, blank=True, editable=False)
+    flats_mm = models.FloatField(null=True, blank=True, editable=False)
+    nuts = models.PositiveSmallIntegerField("nuts with each", default=0)
+    spares = models.PositiveSmallIntegerField(default=0)
+    minutes_each = models.FloatField("minutes to make one", null=True, blank=True)
+    minutes_setting = models.FloatField("minutes to set up", null=True, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["part__item"]
+        constraints = [
+            kept("part", name="fastener_once", says="This part has its thread written already.")
+        ]
+
+    def __str__(self):
+        return f"{self.get_kind_display()} of {self.part}"
+
+
+class Quote(Record):
+    """What a supplier asks for a piece, and from when."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="quotes")
+    part = models.ForeignKey(Part, models.PROTECT, related_name="quotes")
+    supplier = models.CharField(max_length=120)
+    day = models.DateField()
+    each = models.DecimalField("price of one", max_digits=10, decimal_places=2)
+    carriage = models.DecimalField(max_digits=10, decimal_places=2, default=0)
+    least = models.PositiveIntegerField("least order", default=1, validators=[MinValueValidator(1)])
+    good_until = models.DateField(null=True, blank=True)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["-day"]
+        constraints = [
+            holds(
+                models.Q(each__gte=0, carriage__gte=0),
+                name="quote_not_negative",
+                says="A price cannot be less than nothing.",
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.supplier}, {self.day}"
+
+
+class Bar(Record):
+    """Bar of one section: a stock length that can be bought, or bars and offcuts in the store."""
+
+    class Section(models.TextChoices):
+        ROUND = "round", "Round"
+        HEXAGON = "hexagon", "Hexagon"
+        SQUARE = "square", "Square"
+        FLAT = "flat", "Flat"
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="bars")
+    material = models.CharField(max_length=20, choices=Material)
+    section = models.CharField(max_length=8, choices=Section, default=Section.ROUND)
+    across_written = models.CharField("across", max_length=60)
+    across_unit = models.CharField(max_length=8, blank=True, editable=False)
+    across_mm = models.FloatField(editable=False)
+    length_written = models.CharField("length", max_length=60)
+    length_unit = models.CharField(max_length=8, blank=True, editable=False)
+    length_mm = models.FloatField(editable=False)
+    in_store = models.BooleanField(default=False, help_text="In the store, not to be bought.")
+    offcut = models.BooleanField(default=False)
+    price = models.DecimalField(
+        "price of one bar", max_digits=10, decimal_places=2, null=True, blank=True
+    )
+    supplier = models.CharField(max_length=120, blank=True)
+    kept_at = models.CharField("where it is kept", max_length=120, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["material", "section", "across_mm", "-length_mm"]
+        constraints = [
+            holds(
+                models.Q(length_mm__gt=0, across_mm__gt=0),
+                name="bar_sizes",
+                says="A bar has a size across and a length, both more than nothing.",
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.across_written} {self.get_section_display().lower()}, {self.length_written}"
+
+
+class CutPlan(Record):
+    """A cutting list as it was cut, or is about to be: frozen, with what it took and left."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="cut_plans")
+    number = models.PositiveIntegerField()
+    drawn_on = models.DateField()
+    cut_on = models.DateField(null=True, blank=True)
+    kerf_mm = models.FloatField()
+    end_trim_mm = models.FloatField(default=0)
+    plan = models.JSONField(help_text="Bars with their cuts, as trade.bars gave them.")
+    note = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["-number"]
+        constraints = [
+            kept("engine", "number", name="cut_plan_once", says="Another plan has this number.")
+        ]
+
+    def __str__(self):
+        return f"Cutting list {self.number}"
+
+
+class BarMove(Record):
+    """Bars into or out of the store. Fewer than none there never are: the action holds that."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="bar_moves")
+    bar = models.ForeignKey(Bar, models.PROTECT, related_name="moves")
+    day = models.DateField()
+    bars = models.IntegerField(help_text="In is positive, out is negative.")
+    cut_plan = models.ForeignKey(
+        CutPlan, models.PROTECT, null=True, blank=True, related_name="moves"
+    )
+    reason = models.CharField(max_length=200, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["day", "pk"]
+        constraints = [
+            holds(~models.Q(bars=0), name="bar_move_some", says="Give a number of bars.")
+        ]
+
+    def __str__(self):
+        return f"{self.bar}: {self.bars:+d}"
+
+
+class BarBlank(Record):
+    """The blank a making is turned from: which bar, how long, with what to face off."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="bar_blanks")
+    making = models.ForeignKey(Making, models.PROTECT, related_name="bar_blanks")
+    section = models.CharField(max_length=8, choices=Bar.Section, default=Bar.Section.ROUND)
+    across_written = models.CharField("across", max_length=60)
+    across_unit = models.CharField(max_length=8, blank=True, editable=False)
+    across_mm = models.FloatField(editable=False)
+    length_written = models.CharField("finished length", max_length=60)
+    length_unit = models.CharField(max_length=8, blank=True, editable=False)
+    length_mm = models.FloatField(editable=False)
+    faces = models.PositiveSmallIntegerField("ends faced", default=2)
+    holding_mm = models.FloatField("to hold by", default=0, help_text="millimetres")
+
+    class Meta(Record.Meta):
+        ordering = ["making__part__item"]
+        constraints = [
+            kept("making", name="blank_once", says="This making has its blank already."),
+            holds(
+                models.Q(length_mm__gt=0, across_mm__gt=0),
+                name="blank_sizes",
+                says="A blank has a size across and a length, both more than nothing.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"Blank of {self.making.part}"
+
+
+class Gear(Record):
+    """A sling, shackle or hoist that is owned, with what its own tag says."""
+
+    class Kind(models.TextChoices):
+        CHAIN = "chain", "Chain sling"
+        WIRE = "wire", "Wire rope sling"
+        WEB = "web", "Web sling"
+        SHACKLE = "shackle", "Shackle"
+        HOIST = "hoist", "Hoist or chain block"
+        JACK = "jack", "Jack"
+        WINCH = "winch", "Winch"
+        LORRY = "lorry", "Lorry or trailer"
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="gear")
+    kind = models.CharField(max_length=8, choices=Kind)
+    name = models.CharField(max_length=120)
+    rated_written = models.CharField("rated load on its tag", max_length=60, blank=True)
+    rated_unit = models.CharField(max_length=8, blank=True, editable=False)
+    rated_kg = models.FloatField(null=True, blank=True, editable=False)
+    how_many = models.PositiveSmallIntegerField(default=1)
+    inspected_on = models.DateField(null=True, blank=True)
+    inspect_by = models.DateField("next inspection by", null=True, blank=True)
+    owner = models.CharField(max_length=120, blank=True)
+    note = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["kind", "name"]
+        verbose_name_plural = "gear"
+        constraints = [
+            holds(
+                models.Q(rated_kg__isnull=True) | models.Q(rated_kg__gt=0),
+                name="gear_rated",
+                says="A rated load is more than nothing.",
+            )
+        ]
+
+    def __str__(self):
+        return self.name
+
+
+class Lift(Record):
+    """A lift that was thought through: what hangs on it, by which gear, at which angle."""
+
+    engine = models.ForeignKey(Engine, models.PROTECT, related_name="lifts")
+    name = models.CharField(max_length=120)
+    parts = models.ManyToManyField(Part, related_name="lifts", blank=True)
+    extra_kg = models.FloatField("mud, water and tackle", default=0)
+    legs = models.PositiveSmallIntegerField(default=2)
+    angle_deg = models.FloatField("angle of the legs", help_text="From the horizontal.")
+    shared = models.BooleanField(
+        "the load is known to be shared equally by all legs", default=False
+    )
+    sling = models.ForeignKey(
+        Gear, models.PROTECT, null=True, blank=True, related_name="lifts_by_sling"
+    )
+    shackle = models.ForeignKey(
+        Gear, models.PROTECT, null=True, blank=True, related_name="lifts_by_shackle"
+    )
+    hoist = models.ForeignKey(
+        Gear, models.PROTECT, null=True, blank=True, related_name="lifts_by_hoist"
+    )
+    planned_for = models.DateField(null=True, blank=True)
+    done_on = models.DateField(null=True, blank=True)
+    happened = models.TextField("how it went", blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["-pk"]
+        constraints = [
+            holds(
+                models.Q(legs__gte=1, legs__lte=4, angle_deg__gt=0, angle_deg__lte=90),
+                name="lift_legs_and_angle",
+                says="A lift has 1 to 4 legs, at an angle of more than 0 and up to 90 degrees.",
+            )
+        ]
+
+    def __str__(self):
+        return self.name
