@@ -226,15 +226,9 @@ def cutting_list(
 
 
 def cutting_lists(
-    blanks: Sequence[Blank],
-    stock: Sequence[Stock],
-    *,
-    kerf_mm: float,
-    end_trim_mm: float = 0.0,
-    aim: str = "cost",
-    seconds: float = 3.0,
+    blanks: Sequence[Blank], stock: Sequence[Stock], *, seconds: float = 3.0, **saw
 ) -> dict[tuple[str, str], BarPlan]:
-    """One cutting list for each material and section. Arguments and errors as `cutting_list`."""
+    """One cutting list for each (material, section). Arguments and errors as `cutting_list`."""
     kinds = sorted({(b.material, b.section) for b in blanks})
     plans = {}
     for kind in kinds:
@@ -242,14 +236,8 @@ def cutting_lists(
         if not bars:
             words = " ".join(w for w in (kind[0].replace("_", " "), kind[1]) if w)
             raise Infeasible(f"No bar of {words} is listed: add a stock length or an offcut.")
-        plans[kind] = cutting_list(
-            [b for b in blanks if (b.material, b.section) == kind],
-            bars,
-            kerf_mm=kerf_mm,
-            end_trim_mm=end_trim_mm,
-            aim=aim,
-            seconds=seconds / len(kinds),
-        )
+        own = [b for b in blanks if (b.material, b.section) == kind]
+        plans[kind] = cutting_list(own, bars, seconds=seconds / len(kinds), **saw)
     return plans
 
 
@@ -268,8 +256,8 @@ def _checked(blanks, stock, kerf, trim) -> tuple[list[Blank], list[Stock]]:
         raise Infeasible("No bar is listed: add a stock length or an offcut.")
     for b in blanks:
         finite(f"length of {b.name}", b.length_mm, upto=1e5)
-        if b.wanted != int(b.wanted) or not 0 < b.wanted <= 100_000:
-            raise OutOfRange(f"{b.name}: {b.wanted!r} pieces cannot be sawn.")
+        if b.wanted != int(b.wanted) or not 0 < b.wanted <= 10_000:
+            raise OutOfRange(f"{b.name}: {b.wanted!r} pieces cannot be sawn; 1 to 10,000 can.")
     for s in stock:
         finite(f"length of {s.name}", s.length_mm, upto=1e5)
         if s.cost is not None:
@@ -344,10 +332,8 @@ def _working(best, hand, blanks, bars, kerf, trim, aim, priced, by_hand, taken, 
         name, unit = "Bar to take", "m"
     tally = Counter()
     for b in bars:
-        tally[b.stock.name] += b.bars
-    figures = " + ".join(
-        f"{n} × {_price_of(bars, stock_name, aim, priced)}" for stock_name, n in tally.items()
-    )
+        tally[b.stock] += b.bars
+    figures = " + ".join(f"{n} × {_price_of(bar, aim, priced)}" for bar, n in tally.items())
     words = [
         f"{count} {'bar' if count == 1 else 'bars'} for {sum(b.wanted for b in blanks)} blanks"
     ]
@@ -394,8 +380,7 @@ def _bars(n: int) -> str:
     return "1 bar" if n == 1 else f"{n} bars"
 
 
-def _price_of(bars, name, aim, priced) -> str:
-    bar = next(b.stock for b in bars if b.stock.name == name)
+def _price_of(bar: Stock, aim: str, priced: bool) -> str:
     if aim == "bars":
         return "1"
     return sig(bar.cost if priced else bar.length_mm / 1000, 6)

@@ -12,10 +12,9 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from . import materials
-from .cautions import ARSENIC, COPPER, CRUCIBLE, HOT_METAL, LEAD, ZINC
 from .errors import Infeasible, OutOfRange, finite
 from .figures import sig
-from .lots import Lot, composition, element_word, keeping, melt_of
+from .lots import Lot, cautions_for, composition, element_word, keeping, melt_of
 from .solver import INF, solve
 from .working import Caution, Given, Origin, Working
 
@@ -24,11 +23,8 @@ SOURCE = (
     "(HiGHS)"
 )
 TRACE = 1e-7
-KEEP_OUT = Caution(
-    "Keep aluminium and silicon bronze, plated work and unknown white metals out of the charge.",
-    "0.005 % of aluminium or silicon spoils leaded bronze; cadmium plate and beryllium copper give "
-    "deadly fume. When in doubt leave it out, or have it assayed.",
-)
+# Never handled pure in a small foundry: they come in bought alloy.
+BOUGHT_ONLY = ("As", "P", "Cd", "Bi", "S")
 
 
 @dataclass(frozen=True)
@@ -204,10 +200,12 @@ def _short(limits, title, mixes, top, total, keep) -> ChargeInfeasible:
     """Say which limits fail, how near the lots come, and what pure metal puts it right."""
     held = sum(top)
     # The least pure metal that makes the alloy with these lots.
-    pure = [e for e, (least, _) in limits.items() if least > 0]
-    pure = pure or [e for e, (_, most) in limits.items() if most >= 0.5]
+    barred = [e for e, (least, _) in limits.items() if least > 0 and e in BOUGHT_ONLY]
+    open_limits = {e: ends for e, ends in limits.items() if e not in barred}
+    pure = [e for e, (least, _) in open_limits.items() if least > 0]
+    pure = pure or [e for e, (_, most) in open_limits.items() if most >= 0.5]
     everything = [*mixes, *({e: 100.0} for e in pure)]
-    rows, low, high = _rows(everything, limits, keep)
+    rows, low, high = _rows(everything, open_limits, keep)
     rows.append(dict.fromkeys(range(len(everything)), 1.0))
     fixed = solve(
         [0.0] * len(mixes) + [1.0] * len(pure),
@@ -234,6 +232,12 @@ def _short(limits, title, mixes, top, total, keep) -> ChargeInfeasible:
     else:
         misses = _nearest(limits, mixes, top, total, keep)
         words = " ".join(_miss_words(m, title) for m in misses)
+    for element in barred:
+        if any(m.element == element for m in misses):
+            cure += (
+                f" {element_word(element).capitalize()} is not added pure: buy a metal of this "
+                "alloy that holds it."
+            )
     return ChargeInfeasible(f"{words} {cure}".strip(), misses, additions)
 
 
@@ -303,7 +307,7 @@ def _charge(limits, title, source, weights, total, losses, keep) -> Charge:
     left = sum(
         kg * sum(s / 100 * keep(e) for e, s in composition(lot).items()) for lot, kg in weights
     )
-    cautions = _cautions(percent)
+    cautions = cautions_for(percent)
     givens = tuple(
         Given(f"m{i}", line.lot.name, line.kg, "kg", Origin.RECKONED, line.lot.source)
         for i, line in enumerate(lines, 1)
@@ -384,17 +388,3 @@ def _element(e, least, most, weights, percent, left, keep, source, cautions) -> 
         verdict=words,
         cautions=cautions,
     )
-
-
-def _cautions(percent: Mapping[str, float]) -> tuple[Caution, ...]:
-    found = [HOT_METAL, CRUCIBLE]
-    if percent.get("Pb", 0.0) > 0.5:
-        found.append(LEAD)
-    if percent.get("Zn", 0.0) > 1:
-        found.append(ZINC)
-    if percent.get("Cu", 0.0) > 50:
-        found.append(COPPER)
-        found.append(KEEP_OUT)
-    if percent.get("As", 0.0) > 0.05:
-        found.append(ARSENIC)
-    return tuple(found)

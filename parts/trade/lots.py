@@ -10,10 +10,16 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from . import materials, tables
-from .cautions import CRUCIBLE, HOT_METAL
+from .cautions import ARSENIC, COPPER, CRUCIBLE, HOT_METAL, LEAD, ZINC
 from .errors import OutOfRange, UnknownName, finite
 from .figures import sig
-from .working import Given, Origin, Working
+from .working import Caution, Given, Origin, Working
+
+KEEP_OUT = Caution(
+    "Keep aluminium and silicon bronze, plated work and unknown white metals out of the charge.",
+    "0.005 % of aluminium or silicon spoils leaded bronze; cadmium plate and beryllium copper give "
+    "deadly fume. When in doubt leave it out, or have it assayed.",
+)
 
 
 @dataclass(frozen=True)
@@ -122,6 +128,21 @@ def element_word(element: str) -> str:
         return materials.element_name(element)
     except UnknownName:
         return element
+
+
+def cautions_for(percent: Mapping[str, float]) -> tuple[Caution, ...]:
+    """Return what can hurt in a melt of this composition."""
+    found = [HOT_METAL, CRUCIBLE]
+    if percent.get("Pb", 0.0) > 0.5:
+        found.append(LEAD)
+    if percent.get("Zn", 0.0) > 1:
+        found.append(ZINC)
+    if percent.get("Cu", 0.0) > 50:
+        found.append(COPPER)
+        found.append(KEEP_OUT)
+    if percent.get("As", 0.0) > 0.05:
+        found.append(ARSENIC)
+    return tuple(found)
 
 
 def top_up(melt_kg: float, present_kg: float, wanted_percent: float, element: str) -> Working:

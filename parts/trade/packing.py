@@ -63,9 +63,11 @@ def largest_first(
     left = {s: bins[s].on_hand for s in counted}
     opened: list[list] = []
     for i in order:
+        at = 0  # bins before this have no room for this size
         for _ in range(wanted[i]):
-            place = next((o for o in opened if o[1] >= sizes[i] - FIT), None)
-            if place is None:
+            while at < len(opened) and opened[at][1] < sizes[i] - FIT:
+                at += 1
+            if at == len(opened):
                 s = next(
                     (s for s in counted if left[s] and bins[s].room >= sizes[i] - FIT),
                     next((s for s in bought if bins[s].room >= sizes[i] - FIT), None),
@@ -74,10 +76,9 @@ def largest_first(
                     return None
                 if s in left:
                     left[s] -= 1
-                place = [s, bins[s].room, [0] * len(sizes)]
-                opened.append(place)
-            place[1] -= sizes[i]
-            place[2][i] += 1
+                opened.append([s, bins[s].room, [0] * len(sizes)])
+            opened[at][1] -= sizes[i]
+            opened[at][2][i] += 1
     fills = Counter((o[0], tuple(o[2])) for o in opened)
     cost = sum(bins[s].cost * n for (s, _), n in fills.items())
     return Packing(

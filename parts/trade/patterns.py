@@ -49,16 +49,17 @@ class Patterns:
         np = self.np
         best = [np.zeros(self.span)]
         for i in reversed(range(len(values))):
-            after, weight = best[0], self.weights[i]
-            now = after.copy()
-            if values[i] > 0:
-                for k in range(1, self.most[i] + 1):
-                    shift = k * weight
-                    if shift >= self.span:
-                        break
-                    np.maximum(
-                        now[shift:], after[: self.span - shift] + k * values[i], out=now[shift:]
-                    )
+            now, weight = best[0].copy(), self.weights[i]
+            left, lump = self.most[i] if values[i] > 0 else 0, 1
+            while left:  # 1, 2, 4 … pieces at a time make every number of them
+                lump = min(lump, left)
+                shift = lump * weight
+                if shift >= self.span:  # only by a rounding: `most` pieces fit the largest bin
+                    break
+                worth = now[: self.span - shift] + lump * values[i]
+                np.maximum(now[shift:], worth, out=now[shift:])
+                left -= lump
+                lump *= 2
             best.insert(0, now)
         return best
 

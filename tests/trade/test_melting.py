@@ -215,6 +215,27 @@ def test_what_cannot_be_met_is_named_with_what_to_add():
     assert set(told.value.additions) == {"Sn", "Pb"}
 
 
+def test_arsenic_is_never_to_be_added_by_hand():
+    store = [scrap("pure_lead", 40), scrap("pure_antimony", 9), scrap("pure_tin", 9)]
+    with pytest.raises(ChargeInfeasible) as told:
+        charge.charge("B23-7", store, 10)
+    assert "Arsenic is not added pure" in str(told.value)
+    assert "As" not in told.value.additions
+
+
+def test_old_white_metal_is_made_good_with_new():
+    store = [
+        scrap("old_tin_metal", 6, 0),
+        scrap("pure_tin", None, 30),
+        scrap("pure_antimony", 1, 12),
+    ]
+    found = charge.charge({"Sn": (88, 90), "Sb": (7, 8), "Cu": (3, 4), "Pb": (0, 0.35)}, store, 5)
+    assert found.lines[0].lot.name.startswith("old white metal")
+    assert found.lines[0].kg > 3
+    assert found.analysis[-1].name == "Share of lead in the melt"
+    assert found.analysis[-1].value <= 0.35 + 1e-6
+
+
 def test_too_much_of_an_element_is_named_with_what_thins_it():
     store = [Lot("zinc-rich scrap", {"Cu": 78, "Sn": 5, "Pb": 5, "Zn": 12}, 50)]
     with pytest.raises(ChargeInfeasible) as told:
