@@ -9,8 +9,6 @@ from ..reckoning.making import SORTS, MakeChoices
 from . import fields as sheet
 from .base import RecordForm
 
-DAY = forms.DateInput(attrs={"type": "date"})
-
 
 def not_to_come(day):
     """A day on which something happened is not one that has yet to come."""
@@ -38,7 +36,7 @@ class MakingForm(RecordForm):
         model = Making
         fields = ["who", "size", "metal", "wanted_by", "reason", "note"]
         widgets = {
-            "wanted_by": DAY,
+            "wanted_by": sheet.Day,
             "reason": forms.Textarea(attrs={"rows": 2}),
             "note": forms.Textarea(attrs={"rows": 3}),
         }
@@ -69,7 +67,7 @@ class DecideForm(MakingForm):
         error_messages={"required": "Choose how it will be made or got."},
     )
     pieces = _pieces()
-    day = forms.DateField(widget=DAY, label="Decided on", validators=[not_to_come])
+    day = forms.DateField(widget=sheet.Day, label="Decided on", validators=[not_to_come])
 
     class Meta(MakingForm.Meta):
         fields = ["route", *MakingForm.Meta.fields]
@@ -87,7 +85,7 @@ class StepForm(forms.Form):
 
     stage = forms.ChoiceField(widget=sheet.Cells(many=True), label="Stage")
     pieces = _pieces()
-    day = forms.DateField(widget=DAY, validators=[not_to_come])
+    day = forms.DateField(widget=sheet.Day, validators=[not_to_come])
     reason = forms.CharField(required=False, label="Note", widget=forms.Textarea(attrs={"rows": 2}))
 
     def __init__(self, data=None, *, stages=(), because: str = "", example: str = "", **kwargs):

@@ -21,7 +21,6 @@ from ..models import (
 from . import fields as sheet
 from .base import RecordForm
 
-DAY = forms.DateInput(attrs={"type": "date"})
 MOST = Decimal("9999999999.99")
 _LETTERS = {code: {code} for code in Engine.Currency.values}
 _LETTERS |= {"£": {"GBP"}, "€": {"EUR"}, "zł": {"PLN"}, "kč": {"CZK"}}
@@ -194,7 +193,7 @@ class AmountForm(RecordForm):
     class Meta:
         model = CostAmount
         fields = ["basis", "likely", "low", "high", "day", "settles", "note"]
-        widgets = {"basis": sheet.Cells, "day": DAY}
+        widgets = {"basis": sheet.Cells, "day": sheet.Day}
         help_texts = {
             "settles": "Tick it with the last payment: what was ordered and not paid is let go.",
             "note": "By letter of the 3rd, or invoice 114.",
@@ -286,7 +285,7 @@ class PaperForm(forms.Form):
     )
     kind = forms.ChoiceField(choices=CostPaper.Kind.choices, widget=sheet.Cells, label="It is a")
     name = forms.CharField(max_length=160, help_text="Foundry quote 114.")
-    day = forms.DateField(widget=DAY, label="Dated")
+    day = forms.DateField(widget=sheet.Day, label="Dated")
 
 
 class CostFilterForm(forms.Form):

@@ -83,6 +83,13 @@ class Sums:
         )
 
 
+def has_pence(sums: Iterable[Sums]) -> bool:
+    """Any of the sums has small money, so that a column of them is written with it."""
+    return any(
+        amount % 1 for one in sums for amount in (one.spent, one.total.low, one.total.likely)
+    )
+
+
 def added_up(sums: Iterable[Sums]) -> Sums:
     """Return sums added up. One pass, and no more."""
     total = Sums()

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from ..models import Engine, Fact, Making, Material, Measurement, Part
 from ..trade.routes import ROUTES, Route, Stage, route
-from .costs import Sums, added_up, cost_lines
+from .costs import Sums, added_up, cost_lines, has_pence
 from .standing import counts_of
 
 Kind = Fact.Kind
@@ -249,6 +249,11 @@ class MakeList:
     @property
     def lines(self) -> list[MakeLine]:
         return [line for group in self.groups for line in group.lines]
+
+    @property
+    def pence(self) -> bool:
+        """Any line has small money."""
+        return has_pence(line.cost for line in self.lines if line.cost)
 
     @property
     def pieces_to_decide(self) -> int:

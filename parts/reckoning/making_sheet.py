@@ -20,26 +20,31 @@ class StageLine:
     key: str
     word: str
     reached: int
-    facts: list[Fact]
+    happened: list["Happened"]
     state: str  # "done", "now" or "ahead"
 
 
 @dataclass(frozen=True)
 class Happened:
-    """A fact of a making, in words: "poured: 2", "set back from poured: 1"."""
+    """A fact of a making, in words: "poured: 2", "set back from poured: 1".
+
+    `short` leaves the stage out, for where it is named already: "2", "1 set back".
+    """
 
     fact: Fact
     words: str
+    short: str
 
 
 _ROUND = {Kind.DECIDED: "decision reopened", Kind.FITTED: "taken off"}
 
 
 def _in_words(fact: Fact, words: dict[str, str]) -> Happened:
-    word = words.get(fact.stage or fact.kind, "decided")
-    if fact.pieces < 0:
-        word = _ROUND.get(fact.kind, f"set back from {word}")
-    return Happened(fact, f"{word}: {abs(fact.pieces)}")
+    word, n = words.get(fact.stage or fact.kind, "decided"), abs(fact.pieces)
+    if fact.pieces > 0:
+        return Happened(fact, f"{word}: {n}", str(n))
+    turn = _ROUND.get(fact.kind, f"set back from {word}")
+    return Happened(fact, f"{turn}: {n}", f"{n} {_ROUND.get(fact.kind, 'set back')}")
 
 
 @dataclass(frozen=True)
@@ -76,12 +81,13 @@ def making_sheet(making: Making) -> MakingSheet:
     decided, fitted = n.get(Kind.DECIDED, 0), n.get(Kind.FITTED, 0)
     steps = [*making.way.stages, Stage(str(Kind.FITTED), "fitted")]
     behind = next((s for s in steps if n.get(s.key, 0) < decided), None)
+    happened = [_in_words(fact, {s.key: s.word for s in steps}) for fact in facts]
     lines = [
         StageLine(
             s.key,
             s.word,
             n.get(s.key, 0),
-            [f for f in facts if (f.stage or f.kind) == s.key],
+            [h for h in happened if (h.fact.stage or h.fact.kind) == s.key],
             _stage_state(s, behind, n.get(s.key, 0), decided),
         )
         for s in steps
@@ -95,7 +101,7 @@ def making_sheet(making: Making) -> MakingSheet:
         decided - n.get(behind.key, 0) if behind else 0,
         decided,
         counts,
-        [_in_words(fact, {s.key: s.word for s in steps}) for fact in reversed(facts)],
+        happened[::-1],
     )
 
 

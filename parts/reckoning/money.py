@@ -22,6 +22,7 @@ from .costs import (
     amounts_of,
     cost_lines,
     exact,
+    has_pence,
 )
 
 BASES = tuple(Basis.values)
@@ -78,6 +79,11 @@ class Tally:
     @property
     def spent(self) -> Decimal:
         return self.sums.spent
+
+    @property
+    def pence(self) -> bool:
+        """Any cost has small money."""
+        return has_pence(line.sums for line in self.lines)
 
     @property
     def committed(self) -> Range:

@@ -155,18 +155,19 @@ def mass(kg, units):
 
 
 @register.simple_tag
-def money(amount, currency="GBP"):
-    return lettering.money(amount, currency)
+def money(amount, currency="GBP", pence=None):
+    """A sum; `pence` True or False writes a whole column alike."""
+    return lettering.money(amount, currency, pence)
 
 
 @register.simple_tag
-def money_range(low, high, currency="GBP"):
+def money_range(low, high, currency="GBP", pence=None):
     if low is None or high is None or low == high:
-        return lettering.money(low if high is None else high, currency)
+        return lettering.money(low if high is None else high, currency, pence)
     return format_html(
         '<span class="range-text">{} to {}</span>',
-        lettering.money(low, currency),
-        lettering.money(high, currency),
+        lettering.money(low, currency, pence),
+        lettering.money(high, currency, pence),
     )
 
 

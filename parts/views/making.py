@@ -22,7 +22,7 @@ from ..reckoning.making_sheet import (
 )
 from .common import act, form_page, page_of, save_change, sheet, today
 
-BESIDE = 20  # parts still to decide that stand beside the list
+BESIDE = 12  # parts still to decide that stand beside the list
 
 
 def makings(request, engine):

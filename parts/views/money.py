@@ -35,6 +35,7 @@ def costs(request, engine):
         "money/costs.html",
         5,
         tally=tally,
+        pence=tally.pence,
         top=nice_top(float(max([row.sums.total.high for row in rows] or [0])), 4),
         chart=_chart(tally),
         months_hidden=max(len(tally.by_month) - MONTHS_SHOWN, 0),
