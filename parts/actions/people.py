@@ -16,6 +16,8 @@ from .record import Refused
 
 User = get_user_model()
 Role = Membership.Role
+# Their password is printed in a terminal, so it must open nothing but the demonstration.
+DEMO_GROUP = "Demonstration"
 
 
 def add_person(
@@ -38,6 +40,11 @@ def add_person(
             _check_password(password, person)
             person.set_password(password)
             person.save()
+        elif not engine.demo and person.groups.filter(name=DEMO_GROUP).exists():
+            raise Refused(
+                f"{record.name_of(person)} is made up for the demonstration. Give the real person "
+                "a login of their own."
+            )
         if Membership.objects.filter(engine=engine, user=person).exists():
             raise Refused(f"{record.name_of(person)} belongs to this engine already.")
         return record.add(Membership(engine=engine, user=person, role=role), by=by)

@@ -9,18 +9,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
+from .. import issuing
 from ..access import Right, open_engine
 from ..actions import people as links
 from ..actions import reports as acts
-from ..actions.record import name_of
-from ..documents import money as money_csv
 from ..documents import paper
-from ..documents import report as document
 from ..documents.curves import progress_curve
 from ..forms.reports import LinkForm, ReportForm
 from ..models import Photo, ReadingLink, Report
-from ..reckoning import report as reckoning
-from ..reckoning.money import cost_tally
 from ..reckoning.progress import progress
 from .common import act, form_page, sheet, today
 from .photos import picture
@@ -79,41 +75,36 @@ def report_new(request, engine):
 
 
 def _draw_up(access, data, number: int) -> str:
-    told = reckoning.funders_report(
+    return issuing.draw_up(
         access.engine,
         data["first_day"],
         data["last_day"],
+        by=access.user,
         title=data["title"],
         number=number,
-        drawn_up=name_of(access.user),
         words=data["words"],
         next_words=data["next_words"],
-        photos=tuple(data["photos"]),
+        photos=data["photos"],
+        today=today(),
     )
-    return document.body(told, today())
 
 
 def _freeze(request, access, form, number: int, page: str):
     data = form.cleaned_data
+    names = ("title", "first_day", "last_day", "words", "next_words")
     row = act(
         request,
-        acts.freeze,
+        issuing.freeze,
         access.engine,
+        page,
         number=number,
-        title=data["title"],
-        first_day=data["first_day"],
-        last_day=data["last_day"],
-        words=data["words"],
-        next_words=data["next_words"],
-        page=page,
-        photos=document.pictures_of(page),
-        pdf=None,
+        **{name: data[name] for name in names},
         said="The report is frozen. It stays as it is now.",
         form=form,
     )
-    if row and not paper.trouble():
+    if row:
         # Made at once, so that the tally inside is of the same moment.
-        acts.keep_pdf(row, make_pdf(row)[2])
+        issuing.put_on_paper(row)
     return row
 
 
@@ -140,31 +131,11 @@ def report_pdf(request, engine, pk):
 
 def _pdf(request, row: Report):
     """Answer with the PDF; None, with a sentence, when this machine cannot make one."""
-    if not row.pdf:
-        trouble = paper.trouble()
-        if trouble:
-            messages.error(request, trouble)
-            return None
-        acts.keep_pdf(row, make_pdf(row)[2])
-        row.refresh_from_db()
+    if trouble := issuing.put_on_paper(row):
+        messages.error(request, trouble)
+        return None
     name = f"{row.engine.short_name or row.engine.name} {row.title}.pdf"
     return FileResponse(row.pdf.open(), as_attachment=True, filename=name)
-
-
-def make_pdf(row: Report) -> tuple[str, str, bytes]:
-    """Lay a frozen report on paper, with its cost tally inside as CSV."""
-    files = {p.pk: p.shown_path(900) for p in row.photos.all()}
-    tally = money_csv.tally_csv(cost_tally(row.engine, row.last_day), row.engine.name)
-    return document.pdf(
-        row.page,
-        title=row.title,
-        engine_name=row.engine.name,
-        drawn_up=name_of(row.made_by),
-        day=row.made_at.date(),
-        taken=f"{row.last_day:%-d %b %Y}",
-        files=files,
-        attached={tally[0]: tally[2]},
-    )
 
 
 def link_new(request, engine, pk):

@@ -1,0 +1,73 @@
+"""Loads the demonstration: two invented engines with two years of record."""
+
+from collections.abc import Callable
+from datetime import date, timedelta
+
+from django.core.files.base import ContentFile
+from django.db import transaction
+from django.utils import timezone
+
+from ..actions import ledger
+from ..actions.uploads import check_picture
+from ..models import Engine, Find, Part
+from . import album, clearing, people, pictures, story
+from .telling import Telling
+
+
+def engines():
+    """The engines of the demonstration that are here."""
+    return Engine.objects.filter(demo=True).order_by("pk")
+
+
+def days_later() -> int:
+    """By how much the story is moved, so that none of it lies in the future: 0 or less."""
+    last = max(date.fromisoformat(story.about(key)["last_day"]) for key in story.ENGINES)
+    return min(0, (timezone.localdate() - timedelta(days=1) - last).days)
+
+
+def load(*, size=pictures.SIZE, say: Callable[[str], None] = lambda words: None) -> bool:
+    """Load the demonstration, all of it or nothing. Does nothing when it is here already.
+
+    Args:
+        size: Pixels of the pictures, wide and high.
+        say: Told in words what is being done.
+
+    Returns:
+        Whether it was loaded now.
+
+    Raises:
+        Refused: the story breaks a rule of the record.
+    """
+    if Engine.everything.filter(demo=True).exists():
+        return False
+    rows = [(key, row) for key in story.ENGINES for row in story.read(key, "photos")]
+    say(f"Drawing {len(rows)} pictures for the demonstration. This takes half a minute or so …")
+    # Before the record is touched: the drawing takes a while, and nobody should wait for it.
+    made = [
+        (key, row, check_picture(ContentFile(content)))
+        for (key, row), content in zip(rows, album.drawn([r for _, r in rows], size), strict=True)
+    ]
+    say("Writing two years of record …")
+    begun: list[Engine] = []
+    try:
+        with transaction.atomic():
+            known = people.enter()
+            for key in story.ENGINES:
+                telling = Telling(key, known, days_later())
+                begun.append(telling.tell())
+                telling.show([(row, picture) for k, row, picture in made if k == key])
+                telling.set_back()
+                _prove(telling.engine)
+    except BaseException:
+        clearing.remove_files(engine.pk for engine in begun if engine.pk)
+        people.forget_password()
+        raise
+    return True
+
+
+def _prove(engine: Engine) -> None:
+    """Check the ledger of every part and find. Raises Refused at the first that cannot be."""
+    for part in Part.objects.filter(engine=engine):
+        ledger.check_part(part)
+    for find in Find.objects.filter(engine=engine, facts__isnull=False).distinct():
+        ledger.check_find(find)

@@ -1,0 +1,41 @@
+"""Writes the papers of the demonstration to a folder: the report and the two lists."""
+
+from datetime import date
+from pathlib import Path
+
+from ..documents import making as making_csv
+from ..documents import money as money_csv
+from ..models import Engine, Report
+from ..reckoning.making import parts_to_make
+from ..reckoning.money import cost_tally
+
+
+def write(engine: Engine, report: Report | None, folder: Path, day: date) -> list[Path]:
+    """Write the report as PDF, if there is one, the parts-to-make list and the cost tally.
+
+    Args:
+        engine: Whose papers.
+        report: Its frozen report. The lists are of the last day it tells of.
+        folder: Where to; made when it is not there. Papers of the same name are written over.
+        day: The day of the lists when there is no report.
+
+    Returns:
+        The files that were written.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    day = report.last_day if report else day
+    papers = [
+        making_csv.make_csv(parts_to_make(engine, day), engine.name),
+        making_csv.to_decide_csv(parts_to_make(engine, day), engine.name),
+        money_csv.tally_csv(cost_tally(engine, day), engine.name),
+    ]
+    written = []
+    if report and report.pdf:
+        name = Path(papers[0][0]).name.split("-parts-to-make")[0]
+        with report.pdf.open() as file:
+            papers.insert(0, (f"{name}-report-{report.number}.pdf", "", file.read()))
+    for name, _, content in papers:
+        path = folder / name
+        path.write_bytes(content)
+        written.append(path)
+    return written
