@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from ..models import Engine, Fact, Making, Material, Measurement, Part
 from ..trade.routes import ROUTES, Route, Stage, route
-from .costs import Sums, added_up, cost_lines, has_pence
+from .costs import Sums, added_up, cost_lines
 from .standing import counts_of
 
 Kind = Fact.Kind
@@ -253,7 +253,8 @@ class MakeList:
     @property
     def pence(self) -> bool:
         """Any line has small money."""
-        return has_pence(line.cost for line in self.lines if line.cost)
+        totals = (line.cost.total for line in self.lines if line.cost)
+        return any(amount % 1 for t in totals for amount in (t.low, t.likely, t.high))
 
     @property
     def pieces_to_decide(self) -> int:
