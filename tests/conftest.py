@@ -9,6 +9,16 @@ import pytest
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 OUTSIDE = Counter()
+COLLECTED = pytest.StashKey[Counter]()
+
+
+def pytest_collection_finish(session):
+    """Count the checks against the world that were collected, module by module."""
+    session.config.stash[COLLECTED] = Counter(
+        item.path.stem.removeprefix("test_")
+        for item in session.items
+        for _ in item.iter_markers("outside")
+    )
 
 
 @pytest.hookimpl(hookwrapper=True)

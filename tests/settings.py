@@ -8,6 +8,7 @@ from restoration.settings import *  # noqa: F403
 DATA_DIR = Path(tempfile.mkdtemp(prefix="bedplate-test-"))
 MEDIA_ROOT = DATA_DIR / "media"
 STATIC_ROOT = DATA_DIR / "static"
+STATIC_ROOT.mkdir()
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

@@ -12,6 +12,8 @@ from .errors import OutOfRange, finite
 from .figures import per_cent, sig
 from .working import Given, Origin, Working
 
+# A pace that would take longer tells no finish.
+LIFETIME_DAYS = 36_525
 Z90 = 1.2815515655  # leaves 10 in 100 on each side
 STANDARD = "ISO 21508:2018, terms from memory"
 
@@ -217,8 +219,9 @@ def forecast_finish(
     if left == 0:
         end = days[-1]
         return Finish(end, end, end, pace, Working(value=0.0, verdict="All is done.", **common))
-    if pace <= 0:
-        words = f"Nothing was gained in the last {sum(spans)} days: no finish can be told."
+    if pace <= 0 or left / pace > LIFETIME_DAYS:
+        gained = "Next to nothing" if pace > 0 else "Nothing"
+        words = f"{gained} was gained in the last {sum(spans)} days: no finish can be told."
         return Finish(None, None, None, pace, Working(value=None, verdict=words, **common))
     to_go = left / pace
     early = late = None
