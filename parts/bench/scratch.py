@@ -1,0 +1,38 @@
+"""A database, a folder of styles and a host name for one run, thrown away afterwards."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from django.core.management import call_command
+from django.db import connection
+from django.test.utils import override_settings
+
+
+@contextmanager
+def scratch_database() -> Iterator[Path]:
+    """Point the connection at a new, empty SQLite file; put it back, whatever happens."""
+    if connection.vendor != "sqlite":
+        raise RuntimeError("The bench compares with SQL written for SQLite, and runs on no other.")
+    connection.close()
+    real = connection.settings_dict["NAME"]
+    with TemporaryDirectory(prefix="bedplate-bench-") as folder:
+        connection.settings_dict["NAME"] = str(Path(folder) / "bench.sqlite3")
+        try:
+            with _served_as_usual(Path(folder)):
+                call_command("migrate", verbosity=0)
+                yield Path(folder)
+        finally:
+            connection.close()
+            connection.settings_dict["NAME"] = real
+
+
+@contextmanager
+def _served_as_usual(folder: Path) -> Iterator[None]:
+    """Collected styles, as a server has them, and no debugging."""
+    with override_settings(
+        STATIC_ROOT=folder / "static", MEDIA_ROOT=folder / "media", ALLOWED_HOSTS=["*"], DEBUG=False
+    ):
+        call_command("collectstatic", verbosity=0, interactive=False)
+        yield

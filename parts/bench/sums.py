@@ -1,0 +1,44 @@
+"""The timed cases of the trade floor."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+# Seconds in which the trade promises each, by the name of the case.
+PROMISED = {
+    "simulation_case": 0.5,
+    "posterior_case": 0.05,
+    "bars_case": 3.0,
+    "charge_case": 0.02,
+}
+
+
+@dataclass(frozen=True)
+class TimedSum:
+    """A sum of the trade: seconds, what was promised, and what it is held against."""
+
+    sum: str
+    seconds: float
+    promised: float | None
+    against: str
+
+    @property
+    def aim(self) -> bool | None:
+        return None if self.promised is None else self.seconds <= self.promised
+
+
+def cases() -> Iterator[tuple[str, Callable]]:
+    """The cases by name, loaded only now: they bring NumPy and the solver."""
+    from ..trade import bench, bench_searching
+
+    for module in (bench_searching, bench):
+        for name in sorted(vars(module)):
+            if name.endswith("_case"):
+                yield name, getattr(module, name)
+
+
+def time_sums() -> list[TimedSum]:
+    return [
+        TimedSum(word, seconds, PROMISED.get(name), against)
+        for name, case in cases()
+        for word, seconds, against in [case()]
+    ]

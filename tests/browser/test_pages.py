@@ -1,0 +1,83 @@
+"""Every page in a real browser: no sideways scroll, nothing serious against access, no complaint."""
+
+from pathlib import Path
+
+import pytest
+from django.test import Client
+
+from tests.screens.test_who_may import BY_SECRET, TABLE, World, addresses
+
+from .conftest import DESK, PHONE
+
+NARROW = PHONE | {"viewport": {"width": 320, "height": 640}}
+AXE = (Path(__file__).parent / "axe" / "axe.min.js").read_text(encoding="utf-8")
+# Opened by a browser, but no pages: pictures, papers, tables and documents.
+FILES = ("_csv", "_pdf", "_file", "_original", "_photo")
+NO_PAGES = {"paper"}
+
+
+@pytest.fixture
+def world():
+    return World()
+
+
+@pytest.fixture
+def pages(world):
+    """Every page of the app that a lead can open, by name: from the table of who may."""
+    wants = addresses()
+    return {
+        name: world.address(name, wants[name])
+        for name in sorted(set(TABLE) | BY_SECRET)
+        if not name.endswith(FILES)
+        and name not in NO_PAGES
+        and (name in BY_SECRET or TABLE[name][0] is not None)
+    }
+
+
+def test_no_page_scrolls_sideways_on_the_narrowest_phone(world, pages, open_page):
+    page = open_page(NARROW, world.people["lead"])
+    wide = {}
+    for name, address in pages.items():
+        page.goto(address)
+        width = page.evaluate("document.scrollingElement.scrollWidth")
+        if width > 320:
+            wide[name] = width
+    assert not wide
+
+
+@pytest.mark.parametrize("device", [PHONE, DESK], ids=["phone", "desk"])
+def test_axe_finds_nothing_serious(world, pages, open_page, device):
+    page = open_page(device, world.people["lead"])
+    found = []
+    for name, address in pages.items():
+        page.goto(address)
+        page.evaluate(AXE)
+        answer = page.evaluate("axe.run({resultTypes: ['violations']})")
+        found += [
+            f"{name}: {v['id']} ({v['impact']}): {v['help']}; {v['nodes'][0]['html'][:160]}"
+            for v in answer["violations"]
+            if v["impact"] in ("serious", "critical")
+        ]
+    assert not found, "\n".join(found)
+
+
+def test_targets_on_the_phone_are_wide_enough_for_a_thumb(world, pages, open_page):
+    """48 px, as the platforms' guides for touch ask; links in running text are left out."""
+    page = open_page(PHONE, world.people["helper"])
+    page.goto(pages["find_new"])
+    small = page.evaluate(
+        """() => [...document.querySelectorAll("main button, main select, main input:not([type=hidden])")]
+          .filter(e => e.checkVisibility() && !["radio", "checkbox", "file"].includes(e.type))
+          .map(e => [e.name || e.textContent.trim(), e.getBoundingClientRect().height])
+          .filter(([, height]) => height < 48)"""
+    )
+    assert not small
+
+
+def test_the_pages_are_those_the_app_has(world, pages):
+    """The names above are not stale: each page opens."""
+    lead = Client()
+    lead.force_login(world.people["lead"])
+    closed = {name: lead.get(address).status_code for name, address in pages.items()}
+    assert len(closed) > 30
+    assert {name: status for name, status in closed.items() if status != 200} == {}
