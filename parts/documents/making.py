@@ -1,6 +1,6 @@
 """The parts-to-make list as tables."""
 
-from ..reckoning.making import MakeLine, MakeList
+from ..reckoning.make_list import MakeLine, MakeList
 from ..trade.constants import KG_PER_LB
 from .table_csv import TYPE, file_name, table
 

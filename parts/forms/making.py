@@ -5,7 +5,7 @@ from django.utils import timezone
 
 from ..models import Making, Material
 from ..models.choices import ROUTE_CHOICES
-from ..reckoning.making import SORTS, MakeChoices
+from ..reckoning.make_list import SORTS, MakeChoices
 from . import fields as sheet
 from .base import RecordForm
 

@@ -1,26 +1,28 @@
 """Parts to make: what is decided and not yet fitted, and what is still to decide."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
 from datetime import date
 
 from django.db.models import F, Q, Sum
 from django.utils import timezone
 
 from ..models import Engine, Fact, Making, Material, Measurement, Part
-from ..trade.routes import ROUTES, Route, Stage, route
-from .costs import Sums, added_up, cost_lines
+from ..models.standing import FILL_ORDER
+from ..trade.routes import ROUTES, route
+from .costs import Sums, cost_lines
+from .make_list import (
+    NOT_BEGUN,
+    Filters,
+    MakeChoices,
+    MakeGroup,
+    MakeLine,
+    MakeList,
+    ToDecide,
+    stage_summary,
+    sums_of,
+)
 from .standing import counts_of
 
 Kind = Fact.Kind
-SORTS = {
-    "item": "Item number",
-    "name": "Name",
-    "likely": "Likely cost",
-    "mass": "Mass",
-    "wanted": "Wanted by",
-}
-NOT_BEGUN = "none"
 STANDING = (
     "pk",
     "item",
@@ -34,241 +36,6 @@ STANDING = (
     "component_id",
     "component__name",
 )
-
-
-@dataclass(frozen=True)
-class Filters:
-    """Which lines are shown. An empty word keeps all."""
-
-    route: str = ""
-    component: int | None = None
-    material: str = ""
-    who: str = ""
-    stage: str = ""
-    text: str = ""
-    sort: str = "item"
-
-    def keeps(self, line: "MakeLine | ToDecide") -> bool:
-        return (
-            self.route in ("", line.route)
-            and self.component in (None, line.component_id)
-            and self.material in ("", line.metal)
-            and self.who in ("", line.who)
-            and self.stage in ("", line.stage.key or NOT_BEGUN if line.stage else "")
-            and all(word in line.words for word in self.text.lower().split())
-        )
-
-
-@dataclass(frozen=True)
-class StageSummary:
-    """How far the pieces of a making are that are not yet fitted.
-
-    Args:
-        key: The furthest stage that any of them reached; "" for none.
-        text: In words: "drawn", "14 of 22 cut", "not yet measured".
-        reached: How many of them reached it.
-        next_word: The stage that comes next; "fitted" after the last.
-    """
-
-    key: str
-    text: str
-    reached: int
-    next_word: str
-
-
-def stage_summary(way: Route, left: int, fitted: int, reached: dict[str, int]) -> StageSummary:
-    """Say how far pieces are. `reached` counts all pieces by stage, the fitted ones too."""
-    furthest, count = None, 0
-    for stage in way.stages:
-        n = min(reached.get(stage.key, 0) - fitted, left)
-        if n > 0:
-            furthest, count = stage, n
-    if furthest is None:
-        first = way.stages[0]
-        return StageSummary("", f"not yet {first.word}", 0, first.word)
-    text = furthest.word if count == left else f"{count} of {left} {furthest.word}"
-    return StageSummary(furthest.key, text, count, _after(way, furthest, count < left))
-
-
-def _after(way: Route, stage: Stage, some_behind: bool) -> str:
-    if some_behind:
-        return stage.word
-    later = way.stages[way.place(stage.key) + 1 :]
-    return later[0].word if later else "fitted"
-
-
-@dataclass(frozen=True)
-class MakeLine:
-    """A making with pieces that are not yet fitted.
-
-    Args:
-        drawn, of_drawn: The state in whose line the part is drawn, and "5 of 8".
-        quantity: Pieces not yet fitted.
-        mass_kg: Of one piece; None when not known.
-        mass_from: "measured", "typed" or "unknown".
-        cost: What its costs come to, spent and to come; None when there is no cost.
-        over_made: Makings of the part over the need: a piece has turned up.
-        late: The day it was wanted by has passed.
-    """
-
-    making_id: int
-    part_id: int
-    item: int
-    name: str
-    component_id: int
-    component: str
-    drawn: str
-    of_drawn: str
-    route: str
-    stage: StageSummary
-    quantity: int
-    decided: int
-    fitted: int
-    size: str
-    metal: str
-    mass_kg: float | None
-    mass_from: str
-    who: str
-    wanted_by: date | None
-    reason: str
-    cost: Sums | None
-    over_made: int
-    late: bool
-    words: str = field(repr=False, default="")
-
-    @property
-    def mass_total_kg(self) -> float | None:
-        return None if self.mass_kg is None else self.mass_kg * self.quantity
-
-    @property
-    def route_word(self) -> str:
-        return route(self.route).word
-
-    @property
-    def metal_word(self) -> str:
-        return Material(self.metal).label
-
-
-@dataclass(frozen=True)
-class ToDecide:
-    """A part with pieces missing or past use for which nothing is decided."""
-
-    part_id: int
-    item: int
-    name: str
-    component_id: int
-    component: str
-    drawn: str
-    of_drawn: str
-    missing: int
-    past_use: int
-    metal: str
-    size: str
-    route: str
-    fastener: bool
-    words: str = field(repr=False, default="")
-    who = ""
-    stage = None
-
-    @property
-    def pieces(self) -> int:
-        return self.missing + self.past_use
-
-    @property
-    def route_word(self) -> str:
-        return route(self.route).word if self.route else ""
-
-    @property
-    def metal_word(self) -> str:
-        return Material(self.metal).label
-
-
-@dataclass(frozen=True)
-class MakeSums:
-    """Lines of the list added up.
-
-    Args:
-        mass_kg: Of all pieces whose mass is known.
-        mass_unknown: Lines without a mass.
-    """
-
-    lines: int
-    pieces: int
-    mass_kg: float
-    mass_unknown: int
-    cost: Sums
-
-
-def sums_of(lines: Iterable[MakeLine]) -> MakeSums:
-    lines = list(lines)
-    masses = [line.mass_total_kg for line in lines]
-    return MakeSums(
-        len(lines),
-        sum(line.quantity for line in lines),
-        sum(mass for mass in masses if mass is not None),
-        sum(mass is None for mass in masses),
-        added_up(line.cost for line in lines if line.cost),
-    )
-
-
-@dataclass(frozen=True)
-class MakeGroup:
-    """The lines of one route, with their sums."""
-
-    route: str
-    title: str
-    gloss: str
-    lines: list[MakeLine]
-    sums: MakeSums
-
-
-@dataclass(frozen=True)
-class MakeChoices:
-    """What the list can be filtered by: only what stands in it."""
-
-    routes: list[tuple[str, str]]
-    components: list[tuple[int, str]]
-    materials: list[tuple[str, str]]
-    hands: list[str]
-    stages: list[tuple[str, str]]
-
-
-@dataclass(frozen=True)
-class MakeList:
-    """The parts-to-make list of an engine on a day."""
-
-    day: date | None
-    currency: str
-    groups: list[MakeGroup]
-    sums: MakeSums
-    all_lines: int
-    being_made: int
-    to_decide: list[ToDecide]
-    choices: MakeChoices
-
-    @property
-    def lines(self) -> list[MakeLine]:
-        return [line for group in self.groups for line in group.lines]
-
-    @property
-    def pence(self) -> bool:
-        """Any line has small money."""
-        totals = (line.cost.total for line in self.lines if line.cost)
-        return any(amount % 1 for t in totals for amount in (t.low, t.likely, t.high))
-
-    @property
-    def pieces_to_decide(self) -> int:
-        return sum(part.pieces for part in self.to_decide)
-
-    def groups_with(self, lines: Iterable[MakeLine]) -> list[MakeGroup]:
-        """The groups with only these lines, for a page of a long list; the sums stay whole."""
-        wanted = {line.making_id for line in lines}
-        groups = []
-        for group in self.groups:
-            kept = [line for line in group.lines if line.making_id in wanted]
-            if kept:
-                groups.append(replace(group, lines=kept))
-        return groups
 
 
 def parts_to_make(
@@ -344,6 +111,8 @@ def _reached(engine: Engine, day: date | None) -> dict[int, dict[str, int]]:
 def _parts(engine: Engine, day: date | None, wanted: set[int]) -> dict[int, dict]:
     """Parts of open makings, and parts with pieces to decide, with their counts. One query."""
     rows = Part.objects.filter(engine=engine).values(*STANDING).standing(day).order_by("item")
+    # Of the counts only what the list tells: each column costs a read for every part.
+    rows = rows.values(*STANDING, *FILL_ORDER, "need", "over_made")
     return {
         row["pk"]: row
         for row in rows
@@ -406,7 +175,6 @@ def _line(row, part, reached, masses, costs, by_day) -> MakeLine:
         cost=costs.get(row["pk"]),
         over_made=counts.over_made,
         late=row["wanted_by"] is not None and row["wanted_by"] < by_day,
-        words=f"{part['item']} {part['name']} {row['who']} {row['size']}".lower(),
     )
 
 
@@ -420,22 +188,23 @@ def mass_of(measured_kg: float | None, typed_kg: float | None) -> tuple[float | 
 
 
 def _undecided(row: dict) -> ToDecide:
-    counts = counts_of(row)
+    # Missing, then past use, come first in the order in which a part is drawn.
+    drawn = "missing" if row["missing"] else "past_use"
+    n, need = row[drawn], row["need"]
     return ToDecide(
         row["pk"],
         row["item"],
         row["name"],
         row["component_id"],
         row["component__name"],
-        counts.drawn,
-        counts.of_drawn,
-        counts.missing,
-        counts.past_use,
+        drawn,
+        f"{n} of {need}" if n < need else "",
+        row["missing"],
+        row["past_use"],
         row["material"],
         row["size"],
         row["usual_route"],
         row["fastener"],
-        f"{row['item']} {row['name']} {row['size']}".lower(),
     )
 
 

@@ -12,8 +12,9 @@ from ..documents.svg.lettering import money
 from ..documents.svg.scales import nice_top
 from ..forms.making import DecideForm, MakeFilterForm, MakingForm, StepForm
 from ..models import Fact, Making, Part
-from ..reckoning import making as reckoning
 from ..reckoning.costs import added_up
+from ..reckoning.make_list import Filters, MakeList
+from ..reckoning.making import parts_to_make
 from ..reckoning.making_sheet import (
     costs_of_making,
     making_sheet,
@@ -53,10 +54,10 @@ def makings(request, engine):
     )
 
 
-def _made(request, access) -> reckoning.MakeList:
+def _made(request, access) -> MakeList:
     asked = request.GET
     component = asked.get("component", "")
-    filters = reckoning.Filters(
+    filters = Filters(
         asked.get("route", ""),
         int(component[:18]) if component.isascii() and component.isdigit() else None,
         asked.get("material", ""),
@@ -65,7 +66,7 @@ def _made(request, access) -> reckoning.MakeList:
         asked.get("q", ""),
         asked.get("sort", ""),
     )
-    return reckoning.parts_to_make(access.engine, None, filters)
+    return parts_to_make(access.engine, None, filters)
 
 
 def undecided(request, engine):

@@ -7,7 +7,8 @@ import pytest
 
 from parts.actions import facts
 from parts.models import Measurement
-from parts.reckoning.making import Filters, parts_to_make, stage_summary
+from parts.reckoning.make_list import Filters, stage_summary
+from parts.reckoning.making import parts_to_make
 from parts.reckoning.making_sheet import making_sheet, mass_of_part
 from parts.trade.routes import route
 from tests import make
