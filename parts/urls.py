@@ -2,7 +2,21 @@
 
 from django.urls import path
 
-from .views import engine, making, money, patterns, people, photos, reports, site
+from .views import (
+    care,
+    engine,
+    history,
+    making,
+    money,
+    parts,
+    patterns,
+    people,
+    photos,
+    pieces,
+    reports,
+    search,
+    site,
+)
 
 app_name = "parts"
 
@@ -46,6 +60,37 @@ urlpatterns = [
     path(f"{E}hours/", people.hours, name="hours"),
     path(f"{E}hours/new/", people.hours_new, name="hours_new"),
     path(f"{E}hours/<int:pk>/edit/", people.hours_edit, name="hours_edit"),
+    # Parts and components
+    path(f"{E}parts/", parts.part_list, name="part_list"),
+    path(f"{E}parts/new/", parts.part_new, name="part_new"),
+    path(f"{E}parts/<int:pk>/", parts.part, name="part"),
+    path(f"{E}parts/<int:pk>/edit/", parts.part_edit, name="part_edit"),
+    path(f"{E}parts/<int:pk>/history/", history.part_history, name="part_history"),
+    path(f"{E}parts/<int:pk>/pieces/<slug:verb>/", pieces.part_act, name="part_act"),
+    path(f"{E}parts/<int:pk>/propose/", pieces.part_propose, name="part_propose"),
+    path(f"{E}components/", parts.components, name="components"),
+    path(f"{E}components/new/", parts.component_new, name="component_new"),
+    path(f"{E}components/<int:pk>/", parts.component, name="component"),
+    path(f"{E}components/<int:pk>/edit/", parts.component_edit, name="component_edit"),
+    path(f"{E}components/<int:pk>/still/", pieces.component_still, name="component_still"),
+    path(f"{E}proposals/", pieces.proposal_list, name="proposals"),
+    path(f"{E}proposals/<int:pk>/", pieces.proposal_answer, name="proposal_answer"),
+    # Measures, condition, repairs, freeing
+    path(f"{E}measures/new/", care.measurement_new, name="measurement_new"),
+    path(f"{E}measures/<int:pk>/edit/", care.measurement_edit, name="measurement_edit"),
+    path(f"{E}notes/new/", care.note_new, name="note_new"),
+    path(f"{E}notes/<int:pk>/edit/", care.note_edit, name="note_edit"),
+    path(f"{E}repairs/new/", care.repair_new, name="repair_new"),
+    path(f"{E}repairs/<int:pk>/edit/", care.repair_edit, name="repair_edit"),
+    path(f"{E}freeing/new/", care.freeing_new, name="freeing_new"),
+    path(f"{E}freeing/<int:pk>/edit/", care.freeing_edit, name="freeing_edit"),
+    # History and search
+    path(f"{E}history/", history.history, name="history"),
+    path(f"{E}rows/<slug:kind>/<int:pk>/remove/", history.row_remove, name="row_remove"),
+    path(
+        f"{E}rows/<slug:kind>/<int:pk>/bring-back/", history.row_bring_back, name="row_bring_back"
+    ),
+    path(f"{E}search/", search.search, name="search"),
     # Site: finds and the diary
     path(f"{E}finds/", site.site, name="site"),
     path(f"{E}finds/new/", site.find_new, name="find_new"),

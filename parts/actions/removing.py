@@ -1,5 +1,6 @@
 """Removing rows and bringing them back, with what each kind of row asks for first."""
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from ..models import (
@@ -71,7 +72,24 @@ def bring_back(row, *, by, reason: str = "") -> None:
         with held(row.part, *([row.find] if row.find_id else [])):
             record.bring_back(row, by=by, reason=reason)
         return
-    record.bring_back(row, by=by, reason=reason)
+    with transaction.atomic():
+        _its_place_is_free(row)
+        record.bring_back(row, by=by, reason=reason)
+
+
+def _its_place_is_free(row) -> None:
+    """What it belongs to must be there, and nothing may have taken its number meanwhile."""
+    for name in ("component", "part", "find", "item", "making"):
+        owner = getattr(row, name, None)
+        if hasattr(owner, "removed_at") and owner.removed_at is not None:
+            raise Refused(f"What it belongs to was removed too. Bring back “{owner}” first.")
+    removed_at, row.removed_at = row.removed_at, None
+    try:
+        row.validate_constraints()
+    except ValidationError as error:
+        raise Refused(" ".join(error.messages)) from None
+    finally:
+        row.removed_at = removed_at
 
 
 def _nothing_rests_on(row) -> None:

@@ -40,6 +40,13 @@ class RecordForm(forms.ModelForm):
         self.instance.engine_id = getattr(self.instance, "engine_id", None) or engine.pk
         self.fields["seen"].initial = self.instance.version if self.instance.pk else None
         self.scope()
+        self.no_empty_cell()
+
+    def no_empty_cell(self) -> None:
+        """Of joined cells that must be answered, none stands empty."""
+        for field in self.fields.values():
+            if field.required and isinstance(field.widget, forms.RadioSelect):
+                field.choices = [choice for choice in field.choices if choice[0] not in ("", None)]
 
     def scope(self) -> None:
         """Keep every choice of another row to rows of this engine."""

@@ -1,0 +1,235 @@
+"""One part, whole: how its pieces stand, its finds, makings, costs, and what may be done."""
+
+from dataclasses import dataclass
+
+from django.db.models import Count, Q, Sum
+
+from ..models import Fact, Find, Making, Part, Photo, Proposal
+from . import care
+from .costs import CostLine, Sums, added_up, cost_lines
+from .history import HistoryLine, changes, lines_of
+from .make_list import StageSummary, stage_summary
+from .standing import Counts, counts_of
+
+Kind = Fact.Kind
+
+
+@dataclass(frozen=True)
+class FindLine:
+    """A find that was identified as the part, and how many pieces of it."""
+
+    find: Find
+    pieces: int
+
+
+@dataclass(frozen=True)
+class MakingLine:
+    """A making of the part: how many, and how far they are."""
+
+    making: Making
+    decided: int
+    fitted: int
+    stage: StageSummary | None
+
+    @property
+    def words(self) -> str:
+        if not self.decided:
+            return "withdrawn"
+        return self.stage.text if self.stage else "all fitted"
+
+
+@dataclass(frozen=True)
+class PartSheet:
+    """What the page of a part shows."""
+
+    counts: Counts
+    photos: list[Photo]
+    photo_count: int
+    finds: list[FindLine]
+    measurements: list[care.MeasureLine]
+    notes: list
+    repairs: list
+    freeings: list
+    makings: list[MakingLine]
+    costs: list[CostLine]
+    cost_sums: Sums
+    proposals: list[Proposal]
+    history: list[HistoryLine]
+    facts: list[Fact]
+    length: str
+    length_other: str
+    mass: str
+    mass_other: str
+
+    @property
+    def old_repairs(self) -> list:
+        return [r for r in self.repairs if r.old]
+
+    @property
+    def new_repairs(self) -> list:
+        return [r for r in self.repairs if not r.old]
+
+    @property
+    def places(self) -> list[str]:
+        """Where its pieces are kept, each once."""
+        return list(dict.fromkeys(line.find.kept_at for line in self.finds if line.find.kept_at))
+
+
+def counts_now(part: Part) -> Counts:
+    """How the pieces of a part stand. One query."""
+    rows = Part.objects.filter(pk=part.pk).values("pk", "quantity").standing()
+    return counts_of(rows.get())
+
+
+def part_sheet(part: Part, *, may_see_places: bool, history: int = 10) -> PartSheet:
+    """All of a part. A fixed number of queries."""
+    finds = _finds(part)
+    ids = [line.find.pk for line in finds]
+    photos = Photo.objects.filter(Q(part=part) | Q(find__in=ids) | Q(repair__part=part))
+    costs = cost_lines(part.engine, None, Q(part=part) | Q(making__part=part))
+    told = changes(part.engine, part=part)[:history]
+    return PartSheet(
+        counts=counts_now(part),
+        photos=list(photos.order_by("-day", "-pk")[:9]),
+        photo_count=photos.count(),
+        finds=finds,
+        measurements=care.measurements_of(part, ids),
+        notes=care.notes_of(part, ids),
+        repairs=care.repairs_of(part),
+        freeings=care.freeings_of(part),
+        makings=_makings(part),
+        costs=costs,
+        cost_sums=added_up(line.sums for line in costs),
+        proposals=list(Proposal.objects.filter(part=part).select_related("made_by")),
+        history=lines_of(part.engine, told, may_see_places=may_see_places),
+        facts=list(
+            Fact.objects.filter(part=part).select_related("find", "making").order_by("-day", "-pk")
+        ),
+        length=care.shown_written(part.length_written, part.length_unit),
+        length_other=care.in_other_unit("length", part.length_unit, part.length_mm),
+        mass=care.shown_written(part.mass_written, part.mass_unit),
+        mass_other=care.in_other_unit("mass", part.mass_unit, part.mass_kg),
+    )
+
+
+def _finds(part: Part) -> list[FindLine]:
+    """The finds that are the part, newest first. One query."""
+    facts = Q(facts__part=part, facts__kind=Kind.IDENTIFIED, facts__removed_at__isnull=True)
+    rows = Find.objects.filter(facts__part=part, facts__kind=Kind.IDENTIFIED).distinct()
+    rows = Find.objects.filter(pk__in=rows.values("pk"))
+    rows = rows.annotate(told=Sum("facts__pieces", filter=facts)).filter(told__gt=0)
+    return [FindLine(row, row.told) for row in rows]
+
+
+def _makings(part: Part) -> list[MakingLine]:
+    """The makings of a part with how far they are. Two queries."""
+    makings = list(Making.objects.filter(part=part).order_by("pk"))
+    sums: dict[tuple[int, str], int] = {}
+    rows = Fact.objects.filter(part=part, making__isnull=False).order_by()
+    for making, kind, stage, n in rows.values_list("making_id", "kind", "stage").annotate(
+        n=Sum("pieces")
+    ):
+        sums[(making, stage or kind)] = n
+    return [_making_line(making, sums) for making in makings]
+
+
+def _making_line(making: Making, sums: dict[tuple[int, str], int]) -> MakingLine:
+    decided = sums.get((making.pk, Kind.DECIDED), 0)
+    fitted = sums.get((making.pk, Kind.FITTED), 0)
+    reached = {s.key: sums.get((making.pk, s.key), 0) for s in making.way.stages}
+    left = decided - fitted
+    stage = stage_summary(making.way, left, fitted, reached) if left > 0 else None
+    return MakingLine(making, decided, fitted, stage)
+
+
+@dataclass(frozen=True)
+class Balance:
+    """What the dated facts of a part leave: the room for each act.
+
+    Args:
+        on_hand: Identified, less what was lost again.
+        placed: Standing on the engine.
+        bad_off, bad_on: Past use, off the engine and on it.
+        lost: Lost again.
+        left_off: Decided to be left off.
+        wanted: Pieces of the need that are not on hand.
+    """
+
+    on_hand: int
+    placed: int
+    bad_off: int
+    bad_on: int
+    lost: int
+    left_off: int
+    wanted: int
+    quantity: int
+
+    @property
+    def room(self) -> dict[str, int]:
+        """How many pieces each act could take today, by the name of the act."""
+        return {
+            "still": self.wanted,
+            "place": self.on_hand - self.placed - self.bad_off,
+            "take-down": self.placed,
+            "lose": self.on_hand - self.placed,
+            "come-back": self.lost,
+            "past-use": self.on_hand - self.bad_off - self.bad_on,
+            "fit-again": self.bad_off + self.bad_on,
+            "leave-off": self.quantity - self.left_off,
+            "want-again": self.left_off,
+        }
+
+
+def balance_of(part: Part) -> Balance:
+    """The room for each act on the pieces of a part. One query."""
+    told = dict(
+        Fact.objects.filter(part=part).order_by().values_list("kind").annotate(n=Sum("pieces"))
+    )
+
+    def n(kind: str) -> int:
+        return told.get(kind, 0)
+
+    on_hand = n(Kind.IDENTIFIED) - n(Kind.LOST)
+    return Balance(
+        on_hand=on_hand,
+        placed=n(Kind.PLACED),
+        bad_off=n(Kind.PAST_USE),
+        bad_on=n(Kind.PAST_USE_PLACED),
+        lost=n(Kind.LOST),
+        left_off=n(Kind.LEFT_OFF),
+        wanted=max(part.quantity - n(Kind.LEFT_OFF) - on_hand - n(Kind.FITTED), 0),
+        quantity=part.quantity,
+    )
+
+
+@dataclass(frozen=True)
+class StillLine:
+    """A part of a component with pieces that are not accounted for."""
+
+    part: Part
+    missing: int
+
+
+def not_accounted_for(engine, component_ids) -> list[StillLine]:
+    """Parts of components with missing pieces, which may still be on the engine. One query."""
+    rows = (
+        Part.objects.filter(engine=engine, component__in=component_ids)
+        .values("pk", "quantity")
+        .standing()
+        .with_pieces("missing")
+        .values_list("pk", "missing")
+    )
+    missing = dict(rows)
+    parts = Part.objects.filter(pk__in=missing).select_related("component").order_by("item")
+    return [StillLine(part, missing[part.pk]) for part in parts]
+
+
+def proposals_of(engine, answer: str = ""):
+    """Proposals of an engine, newest first."""
+    rows = Proposal.objects.filter(engine=engine).select_related("part", "made_by")
+    return rows.filter(answer=answer) if answer else rows
+
+
+def open_proposals(engine) -> int:
+    rows = Proposal.objects.filter(engine=engine, answer=Proposal.Answer.OPEN)
+    return rows.aggregate(n=Count("pk"))["n"]

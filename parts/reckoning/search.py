@@ -1,0 +1,117 @@
+"""Finding a part, a tag or a person by a few letters."""
+
+from dataclasses import dataclass, field
+
+from django.db.models import Count, Q
+
+from ..models import (
+    ConditionNote,
+    Engine,
+    Fact,
+    Find,
+    Freeing,
+    HoursGiven,
+    Measurement,
+    Membership,
+    Part,
+    Repair,
+)
+from .parts import PartRow, rows_of
+
+MOST = 20
+# Where names of people stand in the record, and how a row there is called, one and many.
+_NAMED = (
+    (Find, "found_by", "find", "finds"),
+    (ConditionNote, "who", "condition note", "condition notes"),
+    (Measurement, "who", "measure", "measures"),
+    (Repair, "who", "repair", "repairs"),
+    (Freeing, "who", "freeing", "freeings"),
+    (HoursGiven, "person", "day of hours", "days of hours"),
+    (Fact, "who", "entry about pieces", "entries about pieces"),
+)
+
+
+@dataclass
+class PersonHit:
+    """A person whose name is in the record, with what they did."""
+
+    name: str
+    role: str = ""
+    did: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Found:
+    """What a search found, no more than `MOST` of each."""
+
+    parts: list[PartRow]
+    finds: list[Find]
+    people: list[PersonHit]
+    more_parts: bool
+    more_finds: bool
+
+    @property
+    def anything(self) -> bool:
+        return bool(self.parts or self.finds or self.people)
+
+
+def find_with_tag(engine: Engine, text: str) -> Find | None:
+    """The find whose tag this is, typed exactly; None when none or more than one carries it."""
+    rows = list(Find.objects.filter(engine=engine, tag=text.strip().upper()).exclude(tag="")[:2])
+    return rows[0] if len(rows) == 1 else None
+
+
+def search(engine: Engine, text: str) -> Found:
+    """Parts by item or name, finds by tag or looks, people by name. Eleven queries at most."""
+    words = text.split()
+    if not words:
+        return Found([], [], [], False, False)
+    ids = list(_parts(engine, words).values_list("pk", flat=True)[: MOST + 1])
+    finds = list(_finds(engine, words)[: MOST + 1])
+    return Found(
+        rows_of(engine, ids[:MOST]),
+        finds[:MOST],
+        _people(engine, words)[:MOST],
+        len(ids) > MOST,
+        len(finds) > MOST,
+    )
+
+
+def _every(words: list[str], *columns: str) -> Q:
+    """Every word stands in one of the columns."""
+    wanted = Q()
+    for word in words:
+        any_of = Q()
+        for column in columns:
+            any_of |= Q(**{f"{column}__icontains": word})
+        wanted &= any_of
+    return wanted
+
+
+def _parts(engine: Engine, words: list[str]):
+    wanted = _every(words, "name", "size")
+    if len(words) == 1 and words[0].isdigit():
+        wanted = Q(item=int(words[0][:9]))
+    elif words[0].isdigit():
+        wanted |= Q(item=int(words[0][:9])) & _every(words[1:], "name")
+    return Part.objects.filter(wanted, engine=engine).order_by("item")
+
+
+def _finds(engine: Engine, words: list[str]):
+    return Find.objects.filter(_every(words, "tag", "looks_like"), engine=engine)
+
+
+def _people(engine: Engine, words: list[str]) -> list[PersonHit]:
+    people: dict[str, PersonHit] = {}
+    members = Membership.objects.filter(
+        _every(words, "user__first_name", "user__last_name", "user__username"), engine=engine
+    ).select_related("user")
+    for member in members:
+        name = member.user.get_full_name() or member.user.get_username()
+        people[name] = PersonHit(name, member.get_role_display())
+    for model, column, one, many in _NAMED:
+        rows = model.objects.filter(_every(words, column), engine=engine).order_by(column)
+        for name, n in rows.values_list(column).annotate(n=Count("pk"))[: MOST * 2]:
+            hit = people.setdefault(name, PersonHit(name))
+            hit.did.append(f"{n} {one if n == 1 else many}")
+    return sorted(people.values(), key=lambda p: p.name.lower())
