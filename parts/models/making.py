@@ -1,6 +1,7 @@
 """Makings: how missing or past-use pieces will be replaced."""
 
 from django.db import models
+from django.urls import reverse
 
 from ..trade.routes import Route, route
 from .base import Record, holds
@@ -38,6 +39,9 @@ class Making(Record):
 
     def __str__(self):
         return f"{self.part}, {self.get_route_display()}"
+
+    def get_absolute_url(self):
+        return reverse("parts:making", args=[self.engine_id, self.pk])
 
     @property
     def way(self) -> Route:

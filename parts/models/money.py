@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import F, Q
+from django.urls import reverse
 
 from .base import Record, holds
 from .choices import Basis, Heading
@@ -31,6 +32,9 @@ class CostItem(Record):
 
     def __str__(self):
         return self.what
+
+    def get_absolute_url(self):
+        return reverse("parts:cost", args=[self.engine_id, self.pk])
 
 
 class CostAmount(Record):

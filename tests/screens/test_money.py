@@ -326,3 +326,17 @@ def test_another_engines_cost_is_not_found(client, engine, enter):
     for name in ("cost", "cost_edit", "amount_new", "paper_new"):
         assert client.get(url(name, engine, other.pk)).status_code == 404
     assert client.get(url("amount_edit", engine, other.amounts.get().pk)).status_code == 404
+
+
+def test_a_removed_amount_is_no_longer_counted_and_the_day_is_set_beforehand(
+    client, engine, enter, item
+):
+    enter("lead")
+    amount = item.amounts.get()
+    remove = reverse("parts:row_remove", args=[engine.pk, "costamount", amount.pk])
+    answer = client.post(remove, {"reason": "typed twice"})
+    assert answer.url == url("cost", engine, item.pk)
+    page = words(client.get(answer.url))
+    assert "No amount is written down yet" in page
+    new = words(client.get(url("amount_new", engine, item.pk)))
+    assert f'value="{timezone.localdate():%Y-%m-%d}"' in new
