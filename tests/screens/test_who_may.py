@@ -74,6 +74,32 @@ TABLE = {
     "photo_file": ("reader", None),
     "photo_original": ("helper", None),
     "pair_new": ("helper", "helper"),
+    "part_list": ("reader", None),
+    "part": ("reader", None),
+    "part_new": ("lead", "lead"),
+    "part_edit": ("lead", "lead"),
+    "part_history": ("reader", None),
+    "part_act": ("helper", "helper"),
+    "part_propose": ("helper", "helper"),
+    "components": ("reader", None),
+    "component": ("reader", None),
+    "component_new": ("lead", "lead"),
+    "component_edit": ("lead", "lead"),
+    "component_still": ("helper", "helper"),
+    "proposals": ("reader", None),
+    "proposal_answer": ("lead", "lead"),
+    "measurement_new": ("helper", "helper"),
+    "measurement_edit": ("lead", "lead"),
+    "note_new": ("helper", "helper"),
+    "note_edit": ("lead", "lead"),
+    "repair_new": ("helper", "helper"),
+    "repair_edit": ("lead", "lead"),
+    "freeing_new": ("helper", "helper"),
+    "freeing_edit": ("lead", "lead"),
+    "history": ("reader", None),
+    "row_remove": ("lead", "lead"),
+    "row_bring_back": ("lead", "lead"),
+    "search": ("reader", None),
 }
 # Opened without a login, by a secret.
 BY_SECRET = {"read", "read_pdf", "read_photo"}
@@ -107,6 +133,10 @@ class World:
         self.measurement = add(
             Measurement(**of_part, what="bore", written="1 in", unit="in", value=25.4, day=day)
         )
+        self.removed = add(
+            Measurement(**of_part, what="bore", written="2 in", unit="in", value=50.8, day=day)
+        )
+        record.remove(self.removed, by=lead, reason="typed twice")
         self.note = add(ConditionNote(**of_part, day=day, condition_class=1, seen="rust"))
         self.repair = add(Repair(**of_part, day=day, what="brazed"))
         self.freeing = add(
@@ -137,8 +167,14 @@ class World:
             "size": 320,
             "secret": self.secret,
             "kind": "measurement",
+            "verb": "place",
         }
-        return reverse(f"parts:{name}", kwargs={key: known[key] for key in wants})
+        address = reverse(f"parts:{name}", kwargs={key: known[key] for key in wants})
+        return f"{address}?part={self.part.pk}" if name in OF_A_PART else address
+
+
+# New rows that want to know of which part they are.
+OF_A_PART = {"measurement_new", "note_new", "repair_new", "freeing_new"}
 
 
 # Which row of the world the number of an address names.
@@ -162,6 +198,21 @@ ROWS = {
     "photo_edit": "photo",
     "photo_file": "photo",
     "photo_original": "photo",
+    "part": "part",
+    "part_edit": "part",
+    "part_history": "part",
+    "part_act": "part",
+    "part_propose": "part",
+    "component": "component",
+    "component_edit": "component",
+    "component_still": "component",
+    "proposal_answer": "proposal",
+    "measurement_edit": "measurement",
+    "note_edit": "note",
+    "repair_edit": "repair",
+    "freeing_edit": "freeing",
+    "row_remove": "measurement",
+    "row_bring_back": "removed",
 }
 
 
