@@ -11,6 +11,7 @@ from django.db.models import Sum
 from django.db.models.functions import Coalesce, TruncMonth
 
 from ..models import Basis, Component, Engine, Heading
+from ..trade.estimating import DRAWS, Outcome, simulate
 from ..trade.working import Given, Origin, Working
 from .costs import (
     HEADINGS,
@@ -195,6 +196,32 @@ def money_by_day(engine: Engine) -> list[tuple[date, Decimal]]:
         so_far += exact(amount)
         out.append((day, so_far))
     return out
+
+
+# One site and crew: costs that run high run high together. Common practice, no source.
+CORRELATION = 0.3
+_MANY, _FEWER_DRAWS = 200, 2000
+
+
+def simulated_total(tally: Tally) -> Outcome | None:
+    """What the whole may come to, by simulation of the ranges still to come. No query.
+
+    What is spent, ordered or quoted stands as it is. None when nothing has a range. The seed and
+    the correlation are stated in the working.
+    """
+    open_ranges = [line.to_come for line in tally.lines if not line.to_come.certain]
+    if not open_ranges:
+        return None
+    moving = sum((r.likely for r in open_ranges), NOTHING)
+    return simulate(
+        [float(r.low) for r in open_ranges],
+        [float(r.likely) for r in open_ranges],
+        [float(r.high) for r in open_ranges],
+        correlation=CORRELATION,
+        settled=float(tally.total.likely - moving),
+        draws=DRAWS if len(open_ranges) <= _MANY else _FEWER_DRAWS,
+        unit=tally.currency,
+    )
 
 
 def spent_by_component(engine: Engine, day: date | None = None) -> dict[int | None, Decimal]:

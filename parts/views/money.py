@@ -16,7 +16,7 @@ from ..documents.svg.scales import nice_top
 from ..forms.money import AmountForm, CostFilterForm, CostForm, PaperForm
 from ..models import Component, CostAmount, CostItem, CostPaper, Making, Part
 from ..reckoning.costs import CostFilters, added_up, cost_lines
-from ..reckoning.money import cost_tally
+from ..reckoning.money import cost_tally, simulated_total
 from .common import act, form_page, page_of, save_change, sheet, today
 
 MONTHS_SHOWN = 24
@@ -36,6 +36,7 @@ def costs(request, engine):
         5,
         tally=tally,
         pence=tally.pence,
+        simulated=simulated_total(tally),
         top=nice_top(float(max([row.sums.total.high for row in rows] or [0])), 4),
         chart=_chart(tally),
         months_hidden=max(len(tally.by_month) - MONTHS_SHOWN, 0),

@@ -9,7 +9,13 @@ from hypothesis import strategies as st
 
 from parts.models import CostAmount
 from parts.reckoning.costs import Range, Sums, added_up, cost_lines
-from parts.reckoning.money import NO_COMPONENT, cost_tally, money_by_day, spent_by_component
+from parts.reckoning.money import (
+    NO_COMPONENT,
+    cost_tally,
+    money_by_day,
+    simulated_total,
+    spent_by_component,
+)
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -221,3 +227,19 @@ def test_the_tally_takes_as_many_queries_however_many_costs(several, django_asse
         make.cost(several, "castings", ("ordered", day(1), n), ("paid", day(2), 1))
     with django_assert_num_queries(5):
         cost_tally(several)
+
+
+def test_the_simulated_total_lies_inside_what_is_added_up(several):
+    """One range is open (40–60–90); 250 spent, 70 ordered and 55 quoted stand as they are."""
+    tally = cost_tally(several)
+    outcome = simulated_total(tally)
+    assert outcome.likely == 435
+    assert 415 < outcome.p10 < outcome.p50 < outcome.p80 < 465
+    # Mean of the one range by formula: (40 + 4 × 60 + 90) / 6 = 61.67.
+    assert outcome.closed_mean == pytest.approx(375 + 370 / 6)
+    assert outcome.p50 == simulated_total(tally).p50
+
+
+def test_where_nothing_has_a_range_there_is_nothing_to_simulate(engine):
+    make.cost(engine, "hire", ("ordered", day(1), 100))
+    assert simulated_total(cost_tally(engine)) is None

@@ -236,3 +236,16 @@ def test_another_engines_making_is_not_found(client, engine, enter):
     other = make.making(make.part(make.engine()))
     assert client.get(url("making", engine, other.pk)).status_code == 404
     assert client.get(url("decide", engine, other.part_id)).status_code == 404
+
+
+def test_the_lists_come_as_tables_filtered_as_on_the_screen(client, engine, enter):
+    enter("reader")
+    make.making(make.part(engine, name="Stop valve"), "buy")
+    make.making(make.part(engine, name="Crosshead"), "cast")
+    make.part(engine, name="Oil cup")
+    answer = client.get(url("makings_csv", engine) + "?route=buy")
+    assert answer["Content-Type"] == "text/csv; charset=utf-8"
+    assert ".csv" in answer["Content-Disposition"]
+    assert "Stop valve" in words(answer)
+    assert "Crosshead" not in words(answer)
+    assert "Oil cup" in words(client.get(url("undecided_csv", engine)))
