@@ -1,5 +1,5 @@
 -- Each cost: what it rests on, what is paid, what is still to come.
-ranked AS (
+ranked AS MATERIALIZED (
     SELECT a.item_id, a.basis, a.low, a.likely, a.high,
         ROW_NUMBER() OVER (
             PARTITION BY a.item_id
@@ -10,14 +10,14 @@ ranked AS (
     WHERE i.engine_id = :engine AND i.removed_at IS NULL AND a.removed_at IS NULL
         AND a.basis <> 'paid'
 ),
-paid AS (
+paid AS MATERIALIZED (
     SELECT a.item_id, SUM(a.likely) AS paid, MAX(a.settles) AS settled
     FROM parts_costamount a JOIN parts_costitem i ON i.id = a.item_id
     WHERE i.engine_id = :engine AND i.removed_at IS NULL AND a.removed_at IS NULL
         AND a.basis = 'paid'
     GROUP BY a.item_id
 ),
-costs AS (
+costs AS MATERIALIZED (
     SELECT i.id, i.heading, i.what, i.supplier, i.making_id,
         COALESCE(p.id, mp.id) AS part_id, COALESCE(p.name, mp.name) AS part,
         COALESCE(p.component_id, mp.component_id, i.component_id) AS component_id,

@@ -1,47 +1,39 @@
 -- Each making with pieces still to fit: how many, and how many reached each stage.
-decided AS (
-    SELECT making_id,
-        SUM(CASE WHEN kind = 'decided' THEN pieces ELSE 0 END) AS decided,
-        SUM(CASE WHEN kind = 'fitted' THEN pieces ELSE 0 END) AS fitted,
-        SUM(CASE WHEN begins THEN pieces ELSE 0 END) AS begun
-    FROM parts_fact
-    WHERE engine_id = :engine AND removed_at IS NULL AND making_id IS NOT NULL
-    GROUP BY making_id
-),
-stages AS (
-    SELECT making_id, json_group_object(stage, n) AS reached
+decided AS MATERIALIZED (
+    SELECT making_id, SUM(decided) AS decided, SUM(fitted) AS fitted, SUM(begun) AS begun,
+        SUM(low) AS low, SUM(likely) AS likely, SUM(high) AS high
     FROM (
-        SELECT making_id, stage, SUM(pieces) AS n FROM parts_fact
-        WHERE engine_id = :engine AND removed_at IS NULL AND kind = 'stage'
-        GROUP BY making_id, stage
+        SELECT making_id,
+            CASE WHEN kind = 'decided' THEN pieces ELSE 0 END AS decided,
+            CASE WHEN kind = 'fitted' THEN pieces ELSE 0 END AS fitted,
+            CASE WHEN begins THEN pieces ELSE 0 END AS begun,
+            NULL AS low, NULL AS likely, NULL AS high
+        FROM parts_fact
+        WHERE engine_id = :engine AND removed_at IS NULL AND making_id IS NOT NULL
+        UNION ALL
+        SELECT making_id, 0, 0, 0, paid + low, paid + likely, paid + high
+        FROM costs WHERE making_id IS NOT NULL
     )
     GROUP BY making_id
 ),
-masses AS (
-    SELECT part_id, value FROM (
-        SELECT part_id, value,
-            ROW_NUMBER() OVER (PARTITION BY part_id ORDER BY day DESC, id DESC) AS place
-        FROM parts_measurement
-        WHERE engine_id = :engine AND removed_at IS NULL AND quantity = 'mass'
-            AND LOWER(what) = 'mass' AND part_id IS NOT NULL
-    ) WHERE place = 1
-),
-spent AS (
-    SELECT making_id, SUM(paid + low) AS low, SUM(paid + likely) AS likely, SUM(paid + high) AS high
-    FROM costs WHERE making_id IS NOT NULL GROUP BY making_id
-),
-makings AS (
+makings AS MATERIALIZED (
     SELECT m.id, m.part_id, m.route, m.who, m.wanted_by, p.item, p.name,
         c.name AS component, COALESCE(NULLIF(m.size, ''), p.size) AS size,
         COALESCE(NULLIF(m.metal, ''), p.material) AS metal,
-        COALESCE(g.value, p.mass_kg) AS mass, d.decided - d.fitted AS pieces, d.begun, s.reached,
-        k.low, k.likely, k.high
-    FROM parts_making m
-    JOIN decided d ON d.making_id = m.id AND d.decided > d.fitted
+        COALESCE((
+            SELECT g.value FROM parts_measurement g
+            WHERE g.part_id = m.part_id AND g.removed_at IS NULL AND g.quantity = 'mass'
+                AND LOWER(g.what) = 'mass' ORDER BY g.day DESC, g.id DESC LIMIT 1
+        ), p.mass_kg) AS mass,
+        d.decided - d.fitted AS pieces, d.begun,
+        (SELECT json_group_object(stage, n) FROM (
+            SELECT f.stage, SUM(f.pieces) AS n FROM parts_fact f
+            WHERE f.making_id = m.id AND f.removed_at IS NULL AND f.kind = 'stage'
+            GROUP BY f.stage)) AS reached,
+        d.low, d.likely, d.high
+    FROM decided d
+    JOIN parts_making m ON m.id = d.making_id
     JOIN parts_part p ON p.id = m.part_id
     JOIN parts_component c ON c.id = p.component_id
-    LEFT JOIN stages s ON s.making_id = m.id
-    LEFT JOIN masses g ON g.part_id = m.part_id
-    LEFT JOIN spent k ON k.making_id = m.id
-    WHERE m.engine_id = :engine AND m.removed_at IS NULL
+    WHERE d.decided > d.fitted AND m.removed_at IS NULL
 )

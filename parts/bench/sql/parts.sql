@@ -1,31 +1,20 @@
 -- with standing; :material and :state narrow the list when they are not empty
-, class AS (
-    SELECT part_id, condition_class FROM (
-        SELECT part_id, condition_class,
-            ROW_NUMBER() OVER (PARTITION BY part_id ORDER BY day DESC, id DESC) AS place
-        FROM parts_conditionnote
-        WHERE engine_id = :engine AND removed_at IS NULL AND part_id IS NOT NULL
-    ) WHERE place = 1
-),
-way AS (
-    SELECT part_id, route FROM (
-        SELECT m.part_id, m.route,
-            ROW_NUMBER() OVER (PARTITION BY m.part_id ORDER BY m.id DESC) AS place
-        FROM parts_making m
-        WHERE m.engine_id = :engine AND m.removed_at IS NULL AND (
-            SELECT SUM(f.pieces) FROM parts_fact f
-            WHERE f.making_id = m.id AND f.kind = 'decided' AND f.removed_at IS NULL) > 0
-    ) WHERE place = 1
-),
-rows AS MATERIALIZED (
+, rows AS MATERIALIZED (
     SELECT p.id, p.item, p.name, p.component_id, c.number, c.name AS component, p.material,
-        p.quantity, p.size, COALESCE(w.route, p.usual_route) AS route, k.condition_class,
+        p.quantity, p.size,
+        COALESCE((
+            SELECT m.route FROM parts_making m
+            WHERE m.part_id = p.id AND m.removed_at IS NULL AND (
+                SELECT SUM(f.pieces) FROM parts_fact f
+                WHERE f.making_id = m.id AND f.kind = 'decided' AND f.removed_at IS NULL) > 0
+            ORDER BY m.id DESC LIMIT 1), p.usual_route) AS route,
+        (SELECT n.condition_class FROM parts_conditionnote n
+            WHERE n.part_id = p.id AND n.removed_at IS NULL
+            ORDER BY n.day DESC, n.id DESC LIMIT 1) AS condition_class,
         s.need, s.in_place, s.fitted, s.found, s.being_made, s.to_be_made, s.past_use, s.missing
     FROM standing s
     JOIN parts_part p ON p.id = s.id
     JOIN parts_component c ON c.id = p.component_id
-    LEFT JOIN class k ON k.part_id = p.id
-    LEFT JOIN way w ON w.part_id = p.id
 ),
 kept AS (
     SELECT * FROM rows

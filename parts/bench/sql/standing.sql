@@ -1,6 +1,6 @@
 -- How the pieces of each part stand: the running totals, capped by the need, set off.
-sums AS (
-    SELECT part_id,
+sums AS MATERIALIZED (
+    SELECT p.id, p.quantity,
         SUM(CASE WHEN kind = 'left_off' THEN pieces ELSE 0 END) AS left_off,
         SUM(CASE WHEN kind = 'fitted' THEN pieces ELSE 0 END) AS fitted,
         SUM(CASE WHEN kind IN ('fitted', 'placed') THEN pieces
@@ -8,7 +8,7 @@ sums AS (
         SUM(CASE WHEN kind IN ('fitted', 'identified') THEN pieces
                  WHEN kind IN ('lost', 'past_use', 'past_use_placed') THEN -pieces
                  ELSE 0 END) AS found,
-        SUM(CASE WHEN kind = 'identified' OR begins THEN pieces
+        SUM(CASE WHEN kind = 'identified' OR (kind = 'stage' AND begins) THEN pieces
                  WHEN kind IN ('lost', 'past_use', 'past_use_placed') THEN -pieces
                  ELSE 0 END) AS being_made,
         SUM(CASE WHEN kind IN ('identified', 'decided') THEN pieces
@@ -16,19 +16,17 @@ sums AS (
                  ELSE 0 END) AS to_be_made,
         SUM(CASE WHEN kind IN ('identified', 'decided') THEN pieces
                  WHEN kind = 'lost' THEN -pieces ELSE 0 END) AS past_use
-    FROM parts_fact
-    WHERE engine_id = :engine AND removed_at IS NULL
-    GROUP BY part_id
+    FROM parts_part p
+    LEFT JOIN parts_fact f ON f.part_id = p.id AND f.removed_at IS NULL
+    WHERE p.engine_id = :engine AND p.removed_at IS NULL
+    GROUP BY p.id
 ),
 capped AS (
-    SELECT p.id, MAX(p.quantity - COALESCE(s.left_off, 0), 0) AS need,
-        COALESCE(s.fitted, 0) AS fitted, COALESCE(s.in_place, 0) AS in_place,
-        COALESCE(s.found, 0) AS found, COALESCE(s.being_made, 0) AS being_made,
-        COALESCE(s.to_be_made, 0) AS to_be_made, COALESCE(s.past_use, 0) AS past_use
-    FROM parts_part p LEFT JOIN sums s ON s.part_id = p.id
-    WHERE p.engine_id = :engine AND p.removed_at IS NULL
+    SELECT id, MAX(quantity - left_off, 0) AS need, fitted, in_place, found, being_made, to_be_made,
+        past_use
+    FROM sums
 ),
-standing AS (
+standing AS MATERIALIZED (
     SELECT id, need,
         MIN(fitted, need) AS fitted,
         MIN(in_place, need) - MIN(fitted, need) AS in_place,
