@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from django.conf import settings
-from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
+from PIL import ExifTags, Image, ImageFile, ImageOps, UnidentifiedImageError
 
 from ..models import Photo
 from .record import Refused
@@ -84,6 +84,9 @@ def _read(file, wanted: str) -> bytes:
 
 
 def _picture(content: bytes, what: str = f"a picture ({TAKEN})") -> Checked:
+    # The PDF library turns this on for the whole process when it is first used; then a picture
+    # that is cut short would come in half grey.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     try:
         image = Image.open(io.BytesIO(content), formats=FORMATS)
     except Image.DecompressionBombError:

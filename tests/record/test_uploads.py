@@ -109,6 +109,13 @@ class TestWhatIsRefused:
         with pytest.raises(Refused, match=says):
             check_picture(upload(content, "fine.jpg"))
 
+    def test_a_cut_picture_is_refused_after_a_pdf_was_made(self):
+        """The PDF library makes the picture library lenient for the whole process."""
+        import weasyprint.images  # noqa: F401
+
+        with pytest.raises(Refused, match="cut short or damaged"):
+            check_picture(upload(picture("JPEG")[:4000]))
+
     def test_too_many_pixels(self, settings):
         settings.UPLOAD_LIMIT_PIXELS = 1_000_000
         with pytest.raises(Refused, match=r"1200 × 1000 pixels; 1 million is the most"):
