@@ -12,16 +12,22 @@ from django.contrib.auth import get_user_model
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
-from parts.actions import facts, record
+from parts.actions import bodies, facts, metal, pours, record
 from parts.models import (
+    Body,
     Component,
     CostAmount,
     CostItem,
+    Crucible,
     Engine,
     Find,
     Making,
+    Measurement,
     Membership,
+    MetalLot,
+    MetalMove,
     Part,
+    Pour,
 )
 
 FIRST_DAY = date(2026, 1, 10)
@@ -79,6 +85,24 @@ def making(part: Part, route: str = "cast", pieces: int = 1, day=FIRST_DAY, by=N
     return facts.decide(part, route, pieces, day=day, by=by)
 
 
+def measurement(part: Part, value: float, sure: float | None = None, **fields) -> Measurement:
+    """A length of a part in mm, right to `sure` mm; quantity="count" for a count."""
+    fields = {"what": f"Size {next(_number)}", "day": FIRST_DAY, "unit": "mm"} | fields
+    row = Measurement(engine=part.engine, part=part, written=f"{value:g} mm", value=value, **fields)
+    if sure is not None:
+        row.plus_or_minus, row.plus_or_minus_value = f"{sure:g} mm", sure
+    return record.add(row, by=None)
+
+
+def body(part: Part, shape: str, sizes: dict, by=None, **fields) -> Body:
+    """A shape of a part; each size is in mm, or a Measurement."""
+    rows = {
+        key: size if isinstance(size, Measurement) else measurement(part, size)
+        for key, size in sizes.items()
+    }
+    return bodies.add_body(Body(engine=part.engine, part=part, shape=shape, **fields), rows, by=by)
+
+
 def cost(engine: Engine, heading: str = "castings", *amounts, **fields) -> CostItem:
     """A cost item; each amount is (basis, day, figure) or (basis, day, low, likely, high)."""
     fields = {"what": f"Cost {next(_number)}"} | fields
@@ -94,6 +118,27 @@ def cost(engine: Engine, heading: str = "castings", *amounts, **fields) -> CostI
             high=Decimal(high),
         )
     return item
+
+
+def lot(engine: Engine, kg: float = 10.0, day=FIRST_DAY, by=None, **fields) -> MetalLot:
+    """A lot of the metal store with so much in it. Old bronze bushes unless said otherwise."""
+    fields = {"name": f"Lot {next(_number)}", "material": "bronze"} | fields
+    if not {"scrap_key", "percent"} & set(fields):
+        fields["scrap_key"] = "bushes"
+    move = MetalMove(day=day, kg=kg, written=f"{kg:g} kg", unit="kg", reason="Bought")
+    return metal.new_lot(MetalLot(engine=engine, **fields), move if kg else None, by=by)
+
+
+def crucible(engine: Engine, carries_kg: float = 12.0, **fields) -> Crucible:
+    fields = {"name": f"No. {next(_number)}"} | fields
+    return record.add(Crucible(engine=engine, carries_kg=carries_kg, **fields), by=None)
+
+
+def pour(engine: Engine, *castings, metal="C93200", pot=None, by=None, **fields) -> Pour:
+    """A planned pour; each casting is (making, pieces, mass poured for one)."""
+    pot = pot or crucible(engine)
+    row = Pour(engine=engine, metal=metal, crucible=pot, **fields)
+    return pours.plan(row, castings, by=by)
 
 
 def upload(name: str = "picture.jpg", size=(64, 48), colour="grey") -> SimpleUploadedFile:

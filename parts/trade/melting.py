@@ -15,7 +15,7 @@ from . import materials, tables
 from .cautions import CRUCIBLE, HOT_METAL
 from .constants import KG_PER_LB
 from .errors import Infeasible, OutOfRange, UnknownName, finite
-from .figures import sig
+from .figures import kg_lb, per_cent, sig
 from .heats import melt_cautions
 from .packing import largest_first, pack
 from .patterns import Bin
@@ -74,7 +74,8 @@ def fewest_pours(
     Args:
         castings: What is to be poured, all of one metal.
         crucible_kg: What the crucible may carry of this metal. [kg]
-        seconds: Time after which the best grouping found stands, with its bound. [s]
+        seconds: Time after which the best grouping found stands, with its bound. At 0 the castings
+            are put together largest first, with the bound that their mass alone gives. [s]
 
     Raises:
         OutOfRange: a mass that cannot be, nothing to pour, or castings of several metals.
@@ -100,7 +101,9 @@ def fewest_pours(
     sizes = [float(c.poured_kg) for c in wanted]
     counts = [int(c.wanted) for c in wanted]
     bins = [Bin(room, 1.0)]
-    best = pack(sizes, counts, bins, seconds=seconds, first=largest_first(sizes, counts, bins))
+    best = largest_first(sizes, counts, bins)
+    if seconds > 0:
+        best = pack(sizes, counts, bins, seconds=seconds, first=best)
     pours = []
     for _, fill, n in best.fills:
         held = tuple((c.name, k) for c, k in zip(wanted, fill, strict=True) if k)
@@ -113,14 +116,15 @@ def fewest_pours(
 
 
 def _pour_plan(pours, best, wanted, room, total) -> PourPlan:
-    bound = math.ceil(best.bound - 1e-6)
     plain = math.ceil(total / room - 1e-9)
+    bound = max(math.ceil(best.bound - 1e-6), plain)
     count = len(pours)
+    proven = best.proven or count == bound
     words = (
         f"{_pours(count)} of at most {sig(room)} kg for {sum(c.wanted for c in wanted)} castings"
     )
-    words += "; fewer cannot do." if best.proven else f"; at least {bound} are needed."
-    if best.proven and count > plain:
+    words += "; fewer cannot do." if proven else f"; at least {bound} are needed."
+    if proven and count > plain:
         words += f" By mass alone {plain} would do, but the pieces do not divide so."
     metal = wanted[0].metal
     cautions = melt_cautions(metal)
@@ -145,7 +149,7 @@ def _pour_plan(pours, best, wanted, room, total) -> PourPlan:
         cautions=cautions,
         limits="Moulds must all be ready before the metal is hot; leave a little for the last one.",
     )
-    return PourPlan(pours, working, best.proven, bound)
+    return PourPlan(pours, working, proven, bound)
 
 
 def _pours(n: int) -> str:
@@ -277,4 +281,92 @@ def crucible_carries(brim_l: float, metal: str, *, fill: float = 0.8) -> Working
         "volume × density",
         cautions=(HOT_METAL, CRUCIBLE),
         limits="Melted metal is 4 to 7 % lighter than cold: the filling covers it.",
+    )
+
+
+def charge_for(poured_kg: float, metal: str) -> Working:
+    """Cold metal to charge so that so much is left to pour: P ÷ (1 − s). [kg]
+
+    Args:
+        poured_kg: Castings with their gates and risers. [kg]
+        metal: Metal or material, for its melting loss.
+
+    Raises:
+        UnknownName: no table has the metal's melting loss. OutOfRange: a mass that cannot be.
+    """
+    poured = finite("mass to pour", poured_kg, upto=100_000)
+    kind = materials.metal(metal)
+    loss = materials.figure(metal, "loss")
+    value, low, high = (poured / (1 - s) for s in (loss.value, loss.low, loss.high))
+    given = Given("s", "Melting loss", loss.value * 100, "percent", Origin.TABLE, loss.cited)
+    return Working(
+        f"{kind.name.capitalize()} to charge",
+        value,
+        "kg",
+        "P ÷ (1 − s)",
+        f"{sig(poured)} ÷ (1 − {sig(loss.value)}) = {sig(value)} kg",
+        (Given("P", "To pour, with gates and risers", poured, "kg", Origin.RECKONED), given),
+        "foundry practice: melting loss",
+        low=low,
+        high=high,
+        interval="from the limits of the melting loss",
+        cautions=melt_cautions(metal),
+        limits="Loss depends on the furnace and the scrap: weigh before and after.",
+    )
+
+
+def crucible_limit(
+    carries_kg: float, metal: str, *, brim_l: float | None = None, charge_kg: float | None = None
+) -> Working:
+    """What a crucible may carry of a metal, from what it may carry of bronze. [kg]
+
+    A lighter metal fills the same room with less mass. A heavier one may weigh no more than the
+    bronze did, for the sake of pot and tongs. With a measured brim volume the least of both rules.
+
+    Args:
+        carries_kg: What it may carry of tin bronze. [kg]
+        metal: Metal or material.
+        brim_l: Volume to the brim, when measured. [l]
+        charge_kg: A charge, to be judged against the limit. Over it the Working is refused. [kg]
+    """
+    bronze = finite("mass of bronze that the crucible may carry", carries_kg, upto=10_000)
+    rho, known = materials.density(metal), materials.density("tin_bronze")
+    ratio = min(1.0, rho.value / known.value)
+    value = bronze * ratio
+    formula = "B × ρ ÷ ρb, and no more than B"
+    figures = f"{sig(bronze)} × {sig(rho.value / 1000)} ÷ {sig(known.value / 1000)}"
+    figures += f" = {sig(value)}" if ratio < 1 else f", so no more than {sig(bronze)}"
+    givens = [
+        Given("B", "Carries of bronze", bronze, "kg"),
+        rho.given("ρ", "Density of the metal"),
+        known.given("ρb", "Density of bronze"),
+    ]
+    parts: tuple[Working, ...] = ()
+    if brim_l is not None:
+        room = crucible_carries(brim_l, metal)
+        parts, formula = (room,), "least of " + formula + ", and V × f × ρ"
+        figures += f"; by its room {sig(float(room.value))}"
+        value = min(value, float(room.value))
+    words, over = "", False
+    if charge_kg is not None:
+        over = charge_kg > value + 1e-9
+        words = f"{kg_lb(charge_kg)} of {kg_lb(value)}, {per_cent(charge_kg / value)} of the limit."
+        if over:
+            words = (
+                f"Over what the crucible may carry: {kg_lb(charge_kg)} against {kg_lb(value)}. "
+                "Do not pour this in one heat."
+            )
+    return Working(
+        "The crucible may carry",
+        value,
+        "kg",
+        formula,
+        figures,
+        tuple(givens),
+        "by volume: mass in proportion to density",
+        verdict=words,
+        refused=over,
+        cautions=(HOT_METAL, CRUCIBLE),
+        limits="A crucible that is cracked, thinned or soaked with another metal carries nothing.",
+        parts=parts,
     )

@@ -1,0 +1,201 @@
+"""Forms for pours: plan one, set metal aside for it, and write down what came of it."""
+
+from django import forms
+
+from ..models import Crucible, Pour
+from ..trade import tables
+from . import fields as sheet
+from .base import RecordForm, read_measure
+from .making import not_to_come
+from .metal import MassField
+
+FUELS = {row["key"]: row["name"] for row in tables.read("fuels")}
+
+
+class PourForm(RecordForm):
+    """What is poured, of what, from which crucible, when and by whom."""
+
+    metal = forms.ChoiceField(label="Metal to pour")
+
+    class Meta:
+        model = Pour
+        fields = ["metal", "crucible", "planned_for", "fuel", "burner_kw", "who"]
+        widgets = {
+            "planned_for": sheet.Day,
+            "burner_kw": sheet.Unit(unit="kW"),
+        }
+        labels = {"burner_kw": "Power of the burner", "who": "Who is there"}
+        help_texts = {
+            "burner_kw": "On its plate. Left empty, no time is reckoned.",
+            "who": "Two people at least.",
+        }
+
+    def __init__(self, *args, metals, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["metal"].choices = metals
+        self.fields["crucible"].queryset = Crucible.objects.filter(engine=self.engine, good=True)
+        self.fields["crucible"].empty_label = "Choose a crucible"
+        self.fields["fuel"] = forms.ChoiceField(choices=list(FUELS.items()), widget=sheet.Cells)
+        self.order_fields(self._meta.fields)
+
+    def clean_burner_kw(self):
+        power = self.cleaned_data["burner_kw"]
+        if power is not None and not 0 < power <= 10_000:
+            raise forms.ValidationError("A burner gives more than nothing: 20 kW, say.")
+        return power
+
+
+class CastingsForm(forms.Form):
+    """How many of each casting, and the mass of one as poured.
+
+    Args:
+        waiting: (key, title, pieces proposed, mass of one in kg or None) of each casting.
+    """
+
+    def __init__(self, data=None, *, engine, waiting, **kwargs):
+        super().__init__(data, **kwargs)
+        self.rows = []
+        for key, title, pieces, each_kg in waiting:
+            self.fields[f"pieces_{key}"] = forms.IntegerField(
+                min_value=0,
+                max_value=10_000,
+                initial=pieces,
+                label=f"{title}: how many",
+                widget=sheet.Stepper(least=0),
+            )
+            each = "" if each_kg is None else written_mass(each_kg, engine.mass_unit)
+            self.fields[f"mass_{key}"] = MassField(
+                engine=engine,
+                initial=each,
+                label=f"{title}: poured mass of one",
+                help_text="With gates and risers.",
+            )
+            self.rows.append(key)
+
+    def castings(self) -> list[tuple[object, int, float]]:
+        """(key, pieces, kg) of each casting that is to be poured."""
+        data = self.cleaned_data
+        return [
+            (key, data[f"pieces_{key}"], data[f"mass_{key}"][2])
+            for key in self.rows
+            if data[f"pieces_{key}"] and data[f"mass_{key}"]
+        ]
+
+
+def written_mass(kg: float, unit: str) -> str:
+    """A mass as it stands in a field, in the engine's unit.
+
+    >>> written_mass(2.5, "kg"), written_mass(2.5, "lb")
+    ('2.5 kg', '5.512 lb')
+    """
+    figure = kg if unit == "kg" else kg / 0.45359237
+    return f"{round(figure, 3):g} {unit}"
+
+
+class WeighForm(forms.Form):
+    """How much of each lot.
+
+    Args:
+        lots: (key, label, help, written) of each lot.
+    """
+
+    def __init__(self, data=None, *, engine, lots, **kwargs):
+        super().__init__(data, **kwargs)
+        self.keys = []
+        for key, label, words, written in lots:
+            self.fields[f"lot_{key}"] = MassField(
+                engine=engine, required=False, label=label, help_text=words, initial=written
+            )
+            self.keys.append(key)
+
+    def weighed(self) -> dict[int, tuple[str, str, float]]:
+        """(written, unit, kg) by the key of each lot that something is taken of."""
+        found = {key: self.cleaned_data.get(f"lot_{key}") for key in self.keys}
+        return {key: value for key, value in found.items() if value}
+
+
+class HappenedForm(forms.Form):
+    """What came of a pour."""
+
+    poured_on = forms.DateField(widget=sheet.Day, validators=[not_to_come])
+    temperature = forms.CharField(
+        required=False, max_length=60, label="Poured at", help_text="As read: 2150 F, or 1180 C."
+    )
+    back = MassField(
+        required=False,
+        label="Back into the store",
+        help_text="Gates, risers, wasters and what was over, as weighed.",
+    )
+    who = forms.CharField(required=False, max_length=160, label="Who was there")
+    happened = forms.CharField(
+        required=False, label="How it went", widget=forms.Textarea(attrs={"rows": 3})
+    )
+    already = forms.BooleanField(
+        required=False,
+        label="The stages are written down already",
+        help_text="Then they are left as they are.",
+    )
+
+    def __init__(self, data=None, *, engine, castings, back_kg=None, **kwargs):
+        super().__init__(data, **kwargs)
+        self.engine = engine
+        self.castings = castings
+        self.fields["back"].use(engine)
+        if back_kg is not None:
+            usual = written_mass(round(back_kg, 2), engine.mass_unit)
+            self.fields[
+                "back"
+            ].help_text += (
+                f" About {usual} by the usual yield, were all good; each waster adds its own."
+            )
+        first = {}
+        for casting in castings:
+            first[f"good_{casting.pk}"] = forms.IntegerField(
+                min_value=0,
+                max_value=casting.pieces,
+                initial=casting.pieces,
+                label=f"{casting.making.part}: good ones, of {casting.pieces}",
+                widget=sheet.Stepper(least=0, most=casting.pieces),
+            )
+            first[f"why_{casting.pk}"] = forms.CharField(
+                required=False,
+                max_length=160,
+                label="What was wrong with the others",
+                help_text="Misrun in the thin flange.",
+            )
+        self.fields |= first
+        self.order_fields(["poured_on", "temperature", *first])
+
+    def clean_temperature(self):
+        text = self.cleaned_data["temperature"].strip()
+        if not text:
+            return "", "", None
+        measure = read_measure("temperature", text, self.engine)
+        return text, measure.unit, measure.value
+
+    def clean(self):
+        data = super().clean()
+        for casting in self.castings:
+            good = data.get(f"good_{casting.pk}")
+            if good is not None and good < casting.pieces and not data[f"why_{casting.pk}"].strip():
+                self.add_error(
+                    f"why_{casting.pk}", "Say what was wrong, like “misrun in the thin flange”."
+                )
+        return data
+
+    def results(self) -> dict[int, tuple[int, str]]:
+        data = self.cleaned_data
+        return {c.pk: (data[f"good_{c.pk}"], data[f"why_{c.pk}"]) for c in self.castings}
+
+    def values(self) -> dict:
+        """The fields of the pour that it fills."""
+        data = self.cleaned_data
+        written, unit, celsius = data["temperature"]
+        return {
+            "poured_on": data["poured_on"],
+            "temperature_written": written,
+            "temperature_unit": unit,
+            "temperature_c": celsius,
+            "who": data["who"],
+            "happened": data["happened"],
+        }

@@ -1,0 +1,301 @@
+"""One pour: what is poured, the charge from the store, heat, fuel and time, and what came of it."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from ..models import Material, MetalMove, Pour, PourCasting
+from ..trade import charge as charges
+from ..trade import foundry_day, heats, materials, melting
+from ..trade.constants import KG_PER_LB
+from ..trade.errors import TradeError
+from ..trade.figures import kg_lb
+from ..trade.lots import element_word
+from ..trade.working import Caution, Working
+from .metal import LotLine, Store, metal_store
+from .pours import limit_of, metal_word
+
+# How far inside its limits the cheapest charge is kept, in per cent of the width between them:
+# the lots are not known to the last tenth. Where that cannot be met, the limits themselves hold.
+MARGIN = 20.0
+FURNACE = {"propane": "gas_small", "coke": "coke_pit", "charcoal": "coke_pit"}
+NEVER = {"cast_iron", "steel", "wrought_iron", "aluminium"}
+
+
+@dataclass(frozen=True)
+class Weigh:
+    """What to weigh out of a lot, or what was. [kg]"""
+
+    lot: LotLine
+    kg: float
+    written: str = ""
+
+    def text(self, unit: str) -> str:
+        """As it is written into a form, never more than it is."""
+        each = float(KG_PER_LB) if unit == "lb" else 1.0
+        return f"{math.floor(self.kg / each * 1000 + 1e-6) / 1000:g} {unit}"
+
+
+@dataclass(frozen=True)
+class ChargeSheet:
+    """The charge of a pour.
+
+    Args:
+        stands: "proposed", "set aside" or "used".
+        weighs: What of which lot, in the order to charge it.
+        cost, melt: Workings; None where the metal has no limits to blend by.
+        analysis: The share of each element in the melt, within its limits or not.
+        trouble: What cannot be met and what to add, in a sentence.
+        said: What is not judged.
+    """
+
+    stands: str
+    weighs: tuple[Weigh, ...]
+    cost: Working | None
+    melt: Working | None
+    analysis: tuple[Working, ...]
+    trouble: str
+    said: str
+    cautions: tuple[Caution, ...]
+
+    @property
+    def kg(self) -> float:
+        return sum(w.kg for w in self.weighs)
+
+
+@dataclass(frozen=True)
+class PourSheet:
+    """A pour with all that is reckoned of it. A figure that cannot be said is a sentence."""
+
+    pour: Pour
+    metal: str
+    metal_word: str
+    castings: list[PourCasting]
+    pieces: int
+    poured_kg: float
+    to_charge: Working | None
+    limit: Working | None
+    charge: ChargeSheet
+    temperature: Working | None
+    heat: Working | None
+    fuel: Working | None
+    time: Working | None
+    troubles: list[str]
+    cautions: tuple[Caution, ...]
+    back: list[MetalMove]
+    returned_kg: float
+    day: tuple[foundry_day.Checks, ...] = foundry_day.DAY
+
+    @property
+    def workings(self) -> list[Working]:
+        told = (self.to_charge, self.limit, self.temperature, self.heat, self.fuel, self.time)
+        return [w for w in told if w is not None]
+
+    @property
+    def lots(self) -> list[Weigh]:
+        return list(self.charge.weighs)
+
+    @property
+    def good(self) -> int:
+        return sum(c.good or 0 for c in self.castings)
+
+    @property
+    def gone_kg(self) -> float:
+        """Charged, and not come back: castings, dross and fume. [kg]"""
+        return self.charge.kg - self.returned_kg
+
+
+def pour_sheet(pour: Pour, store: Store | None = None) -> PourSheet:
+    """All there is to say of a pour. Four queries, with the pour's crucible and engine read."""
+    store = store or metal_store(pour.engine)
+    castings = list(
+        PourCasting.objects.filter(pour=pour).select_related("making__part", "making__engine")
+    )
+    moves = list(MetalMove.objects.filter(pour=pour).order_by("pk"))
+    troubles: list[str] = []
+
+    def told(rule, *args, **more) -> Working | None:
+        try:
+            return rule(*args, **more)
+        except TradeError as error:
+            if str(error) not in troubles:
+                troubles.append(str(error))
+            return None
+
+    metal = _metal(pour.metal)
+    poured_kg = sum(c.pieces * c.poured_kg for c in castings)
+    to_charge = told(melting.charge_for, poured_kg, metal)
+    limit = told(limit_of, pour.crucible, metal, to_charge.value) if to_charge else None
+    charge = _charge(pour, metal, to_charge, limit, moves, store)
+    heat = told(melting_heat, metal, charge.kg or (to_charge.value if to_charge else 0.0), pour)
+    furnace = FURNACE.get(pour.fuel, "gas_small")
+    fuel = told(heats.fuel_needed, heat, pour.fuel, furnace=furnace) if heat else None
+    time = None
+    if heat and pour.burner_kw:
+        time = told(heats.time_at_burner, heat, pour.burner_kw, furnace=furnace)
+    cautions = (*charge.cautions, *melting.melt_cautions(metal))
+    if fuel:
+        cautions += (heats.BURNER,)
+    back = [move for move in moves if move.kg > 0 and not move.planned]
+    return PourSheet(
+        pour,
+        metal,
+        metal_word(pour.metal),
+        castings,
+        sum(c.pieces for c in castings),
+        poured_kg,
+        to_charge,
+        limit,
+        charge,
+        told(melting.pouring_temperature, metal),
+        heat,
+        fuel,
+        time,
+        troubles,
+        tuple(dict.fromkeys(cautions)),
+        back,
+        sum(move.kg for move in back),
+    )
+
+
+def melting_heat(metal: str, kg: float, pour: Pour) -> Working:
+    """The heat, to the temperature that was read where it is known."""
+    return heats.melting_heat(metal, kg, pour_c=pour.temperature_c)
+
+
+def _metal(key: str) -> str:
+    try:
+        return materials.alloy(key).metal
+    except TradeError:
+        pass
+    try:
+        return materials.metal(key).key
+    except TradeError:
+        return key
+
+
+def _charge(pour, metal, to_charge, limit, moves, store) -> ChargeSheet:
+    out = [m for m in moves if m.kg < 0 and m.planned == (pour.poured_on is None)]
+    weighs = [Weigh(lot, -m.kg, m.written) for m in out if (lot := store.lot(m.lot_id))]
+    if weighs:
+        return _analysed("used" if pour.poured_on else "set aside", pour.metal, weighs, metal)
+    if to_charge is None:
+        return _bare("proposed", (), "")
+    most = float(limit.value) if limit else None
+    return proposed_charge(pour.metal, metal, float(to_charge.value), store, most)
+
+
+def _bare(stands: str, weighs, trouble: str, said: str = "", metal: str = "") -> ChargeSheet:
+    cautions = melting.melt_cautions(metal) if metal else ()
+    return ChargeSheet(stands, tuple(weighs), None, None, (), trouble, said, cautions)
+
+
+def usable(store: Store, wanted: str) -> list[LotLine]:
+    """Lots that may go into a charge of an alloy, metal or material: with something free."""
+    try:
+        limits = materials.alloy(wanted).limits
+    except TradeError:
+        material = material_of(wanted)
+        return [lot for lot in store.lots if lot.material == material and lot.free_kg > 1e-6]
+    keep_out = NEVER - ({"aluminium"} if limits.get("Al", (0, 0))[0] > 0 else set())
+    return [
+        lot
+        for lot in store.lots
+        if lot.metal and lot.free_kg > 1e-6 and lot.material not in keep_out
+    ]
+
+
+def proposed_charge(
+    wanted: str, metal: str, kg: float, store: Store, most_kg: float | None
+) -> ChargeSheet:
+    """The cheapest charge from what is free in the store; what to add, where none will do."""
+    lots = usable(store, wanted)
+    if not lots:
+        words = f"The store holds nothing for {metal_word(wanted)}: {kg_lb(kg)} are wanted."
+        return _bare("proposed", (), words, metal=metal)
+    if not _has_limits(wanted):
+        return _by_value(wanted, metal, kg, lots)
+    by_metal = {id(lot.metal): lot for lot in lots}
+    given = [lot.metal for lot in lots]
+    for margin in (MARGIN, 0.0):
+        try:
+            found = charges.charge(wanted, given, kg, crucible_kg=most_kg, margin_percent=margin)
+        except charges.ChargeInfeasible as error:
+            trouble = str(error)
+        except TradeError as error:
+            return _bare("proposed", (), str(error), metal=metal)
+        else:
+            weighs = [Weigh(by_metal[id(line.lot)], line.kg) for line in found.lines]
+            return _sheet("proposed", weighs, found)
+    return _bare("proposed", (), trouble, metal=metal)
+
+
+def _has_limits(wanted: str) -> bool:
+    return any(one.key == wanted for one in materials.alloys())
+
+
+def _sheet(stands: str, weighs: Sequence[Weigh], found: charges.Charge) -> ChargeSheet:
+    said = ""
+    if found.unjudged:
+        listed = ", ".join(f"{element_word(e)} {p:.2g} %" for e, p in found.unjudged.items())
+        said = f"Not judged, for the alloy sets no limit: {listed}."
+    return ChargeSheet(
+        stands, tuple(weighs), found.cost, found.melt, found.analysis, "", said, found.cautions
+    )
+
+
+def _by_value(wanted: str, metal: str, kg: float, lots: Sequence[LotLine]) -> ChargeSheet:
+    """Lots of the metal itself, the least dear first, until the charge is full."""
+    weighs, left = [], kg
+    for lot in sorted(lots, key=lambda lot: (lot.value_per_kg, lot.pk)):
+        take = min(left, lot.free_kg)
+        if take > 1e-6:
+            weighs.append(Weigh(lot, take))
+            left -= take
+    trouble = ""
+    if left > 1e-6:
+        trouble = f"The lots hold {kg_lb(kg - left)} in all and {kg_lb(kg)} are wanted."
+    return _bare("proposed", weighs, trouble, _unjudged(wanted), metal)
+
+
+def _unjudged(wanted: str) -> str:
+    return (
+        f"No table here limits what may be in {metal_word(wanted)}: the lots are taken by their "
+        "value, and what is in the melt is not judged."
+    )
+
+
+def _analysed(stands: str, wanted: str, weighs: list[Weigh], metal: str) -> ChargeSheet:
+    """A charge that is settled: what it makes, judged by the limits of the alloy."""
+    if not _has_limits(wanted):
+        return _bare(stands, weighs, "", _unjudged(wanted), metal)
+    unknown = [w.lot.name for w in weighs if w.lot.metal is None]
+    if unknown:
+        words = f"Nobody has said what is in {' and '.join(unknown)}: the melt cannot be judged."
+        return _bare(stands, weighs, words, metal=metal)
+    exact = [replace(w.lot.metal, on_hand_kg=w.kg) for w in weighs]
+    try:
+        found = charges.charge(wanted, exact, sum(w.kg for w in weighs))
+    except TradeError as error:
+        return _bare(stands, weighs, str(error), metal=metal)
+    return _sheet(stands, weighs, found)
+
+
+def expected_back_kg(sheet: PourSheet) -> float | None:
+    """Gates, risers and what is over that should come back, all castings being good. [kg]
+
+    What is left to pour less the castings themselves, by the usual yield. None when not known.
+    """
+    try:
+        share = materials.figure(sheet.metal, "yield").value
+        loss = materials.figure(sheet.metal, "loss").value
+    except TradeError:
+        return None
+    melt = float(sheet.charge.melt.value) if sheet.charge.melt else sheet.charge.kg * (1 - loss)
+    return max(0.0, melt - share * sheet.poured_kg)
+
+
+def material_of(wanted: str) -> str:
+    """The material of the record that an alloy, metal or material belongs to."""
+    kind = _metal(wanted)
+    return next((m.material for m in materials.metals() if m.key == kind), Material.NOT_KNOWN)

@@ -1,0 +1,338 @@
+"""The pour plan: castings waiting for the same metal, gathered for the crucibles that are owned."""
+
+from dataclasses import dataclass, replace
+
+from django.db.models import F, Q, Sum
+
+from ..models import Crucible, Engine, Fact, Material, Pour, PourCasting
+from ..trade import materials, melting, pouring
+from ..trade.errors import Infeasible, TradeError
+from ..trade.working import Caution, Working
+from .make_list import Filters, MakeLine
+from .making import parts_to_make
+
+# Up to so many kinds of casting of one metal the fewest pours are sought; over it, and after so
+# long, the castings are put together largest first. The page must answer at once.
+SOUGHT, SECONDS = 80, 0.15
+READY = ("pattern_made", "moulded")
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """Castings of one making that wait to be poured.
+
+    Args:
+        pieces: Decided and not yet poured, those of planned pours left out.
+        planned: In pours that have not happened.
+        each: Metal to charge for one, with how it was reached; None when it cannot be said.
+        why_not: Why not, in a sentence.
+        too_big: It takes more than the largest crucible carries: in a sentence.
+    """
+
+    line: MakeLine
+    pieces: int
+    planned: int
+    each: Working | None
+    why_not: str = ""
+    too_big: str = ""
+
+    @property
+    def making_id(self) -> int:
+        return self.line.making_id
+
+    @property
+    def poured_kg(self) -> float | None:
+        """Of one, with gates and risers."""
+        return self.each.parts[1].value if self.each else None
+
+    @property
+    def charge_kg(self) -> float | None:
+        return self.each.value if self.each else None
+
+    @property
+    def ready(self) -> bool:
+        """The pattern is there, or the mould already."""
+        return self.line.stage.key in READY
+
+
+@dataclass(frozen=True)
+class Proposed:
+    """Castings proposed for one heat.
+
+    Args:
+        castings: Each with how many of it.
+        crucible: The smallest that carries it.
+        charge_kg: Cold metal, melting loss included.
+        limit_kg: What that crucible may carry of this metal.
+    """
+
+    number: int
+    castings: tuple[tuple[Waiting, int], ...]
+    crucible: Crucible
+    charge_kg: float
+    limit_kg: float
+
+    @property
+    def take(self) -> str:
+        """The castings as an address names them: "12x2,15x1"."""
+        return ",".join(f"{waiting.making_id}x{n}" for waiting, n in self.castings)
+
+    @property
+    def pieces(self) -> int:
+        return sum(n for _, n in self.castings)
+
+
+@dataclass(frozen=True)
+class MetalPlan:
+    """The castings of one material, and the pours proposed for them.
+
+    Args:
+        metal: The metal that its figures are of; "" when no table knows it.
+        limit: What the largest crucible may carry of it.
+        working: The number of pours, with its bound.
+        trouble: Why nothing is proposed, in a sentence.
+    """
+
+    material: str
+    metal: str
+    waiting: tuple[Waiting, ...]
+    proposed: tuple[Proposed, ...]
+    limit: Working | None
+    working: Working | None
+    trouble: str
+    cautions: tuple[Caution, ...]
+
+    @property
+    def word(self) -> str:
+        return Material(self.material).label
+
+    @property
+    def pieces(self) -> int:
+        return sum(w.pieces for w in self.waiting)
+
+    @property
+    def planned(self) -> int:
+        return sum(w.planned for w in self.waiting)
+
+    @property
+    def unknown(self) -> list[Waiting]:
+        return [w for w in self.waiting if w.pieces and w.why_not]
+
+    @property
+    def too_big(self) -> list[Waiting]:
+        return [w for w in self.waiting if w.pieces and w.too_big]
+
+    @property
+    def charge_kg(self) -> float:
+        return sum(p.charge_kg for p in self.proposed)
+
+
+@dataclass(frozen=True)
+class PourPlan:
+    """What waits to be poured, by metal, and the crucibles there are."""
+
+    metals: tuple[MetalPlan, ...]
+    crucibles: tuple[Crucible, ...]
+
+    @property
+    def pieces(self) -> int:
+        return sum(m.pieces for m in self.metals)
+
+    @property
+    def pours(self) -> int:
+        return sum(len(m.proposed) for m in self.metals)
+
+    @property
+    def good(self) -> list[Crucible]:
+        return [pot for pot in self.crucibles if pot.good]
+
+
+def pour_plan(engine: Engine, *, ready: bool = False, material: str = "") -> PourPlan:
+    """Gather what waits to be poured into pours. The same few queries however much waits.
+
+    Args:
+        ready: Only castings whose pattern is made or whose mould stands.
+        material: Only castings of this material.
+    """
+    crucibles = tuple(Crucible.objects.filter(engine=engine))
+    of_metal: dict[str, list[Waiting]] = {}
+    for waiting in waiting_castings(engine):
+        if (waiting.ready or not ready) and material in ("", waiting.line.metal):
+            of_metal.setdefault(waiting.line.metal, []).append(waiting)
+    seconds = SECONDS / max(1, len(of_metal))
+    metals = (
+        _metal_plan(key, of_metal[key], crucibles, seconds)
+        for key in Material.values
+        if key in of_metal
+    )
+    return PourPlan(tuple(metals), crucibles)
+
+
+def waiting_castings(engine: Engine) -> list[Waiting]:
+    """Makings to be cast with castings not yet poured."""
+    lines = parts_to_make(engine, None, Filters(route="cast")).lines
+    poured = dict(
+        Fact.objects.filter(engine=engine, kind=Fact.Kind.STAGE, stage="poured")
+        .order_by()
+        .values_list("making")
+        .annotate(n=Sum("pieces"))
+    )
+    planned = planned_pieces(engine)
+    found = []
+    for line in lines:
+        left = line.decided - poured.get(line.making_id, 0)
+        in_pours = min(planned.get(line.making_id, 0), left)
+        if left > 0:
+            found.append(_waiting(line, left - in_pours, in_pours))
+    return found
+
+
+def planned_pieces(engine: Engine) -> dict[int, int]:
+    """How many castings of each making stand in pours that have not happened. One query."""
+    rows = PourCasting.objects.filter(engine=engine, pour__poured_on__isnull=True)
+    return dict(rows.order_by().values_list("making").annotate(n=Sum("pieces")))
+
+
+def _waiting(line: MakeLine, pieces: int, planned: int) -> Waiting:
+    if line.mass_kg is None:
+        words = "Its mass is not known: weigh the old one, or write down its shapes and sizes."
+        return Waiting(line, pieces, planned, None, words)
+    try:
+        return Waiting(line, pieces, planned, pouring.pour(line.mass_kg, line.metal))
+    except TradeError as error:
+        return Waiting(line, pieces, planned, None, str(error))
+
+
+def limit_of(pot: Crucible, metal: str, charge_kg: float | None = None) -> Working:
+    """What a crucible may carry of a metal. Raises TradeError."""
+    return melting.crucible_limit(pot.carries_kg, metal, brim_l=pot.brim_l, charge_kg=charge_kg)
+
+
+def _metal_plan(material: str, waiting: list[Waiting], crucibles, seconds: float) -> MetalPlan:
+    cautions = melting.melt_cautions(material)
+    good = [pot for pot in crucibles if pot.good]
+
+    def without(trouble: str, metal: str = "", limit=None) -> MetalPlan:
+        return MetalPlan(material, metal, tuple(waiting), (), limit, None, trouble, cautions)
+
+    try:
+        metal = materials.metal(material).key
+        limits = sorted(((limit_of(pot, metal), pot) for pot in good), key=lambda one: one[0].value)
+    except TradeError as error:
+        return without(str(error))
+    if not limits:
+        return without("No crucible that is fit for use is written down.", metal)
+    limit = limits[-1][0]
+    waiting = [_fits(w, float(limit.value)) for w in waiting]
+    wanted = [w for w in waiting if w.pieces and w.each and not w.too_big]
+    if not wanted:
+        return without("", metal, limit)
+    castings = [
+        melting.Casting(str(w.making_id), float(w.charge_kg), w.pieces, metal) for w in wanted
+    ]
+    try:
+        plan = melting.fewest_pours(
+            castings, float(limit.value), seconds=seconds if len(castings) <= SOUGHT else 0.0
+        )
+    except TradeError as error:
+        return without(str(error), metal, limit)
+    by_key = {str(w.making_id): w for w in wanted}
+    proposed = tuple(
+        _proposed(number, pour, by_key, limits) for number, pour in enumerate(plan.pours, 1)
+    )
+    working = _named(plan.working, by_key)
+    return MetalPlan(
+        material, metal, tuple(waiting), proposed, limit, working, "", working.cautions
+    )
+
+
+def _fits(waiting: Waiting, limit_kg: float) -> Waiting:
+    """The same, with the sentence that says that no crucible carries it, if none does."""
+    if not waiting.each or waiting.charge_kg <= limit_kg:
+        return waiting
+    one = melting.Casting(
+        f"{waiting.line.item} {waiting.line.name}", float(waiting.charge_kg), 1, waiting.line.metal
+    )
+    try:
+        melting.fewest_pours([one], limit_kg)
+    except Infeasible as error:
+        return Waiting(
+            waiting.line, waiting.pieces, waiting.planned, waiting.each, too_big=str(error)
+        )
+    return waiting
+
+
+def _proposed(number: int, pour: melting.Pour, by_key, limits) -> Proposed:
+    limit, pot = next(one for one in limits if pour.mass_kg <= one[0].value + 1e-9)
+    castings = tuple((by_key[key], n) for key, n in pour.castings)
+    return Proposed(number, castings, pot, pour.mass_kg, float(limit.value))
+
+
+def _named(working: Working, by_key) -> Working:
+    """The working of the plan, its castings called by their item numbers and names."""
+    givens = []
+    for given in working.givens:
+        key = given.name.split(",")[0]
+        if key in by_key:
+            line = by_key[key].line
+            name = given.name.replace(key, f"{line.item} {line.name}", 1)
+            given = replace(given, name=name, source="to charge for one, melting loss included")
+        givens.append(given)
+    return replace(working, givens=tuple(givens))
+
+
+@dataclass(frozen=True)
+class PourLine:
+    """A pour in the list: what was planned or came of it."""
+
+    pour: Pour
+    pieces: int
+    good: int
+    poured_kg: float
+    metal_word: str
+
+    @property
+    def wasters(self) -> int:
+        return self.pieces - self.good
+
+
+def pours_of(engine: Engine) -> list[PourLine]:
+    """All pours, those still to come first, then the newest. One query."""
+    kept = Q(castings__removed_at__isnull=True)
+    rows = (
+        Pour.objects.filter(engine=engine)
+        .select_related("crucible")
+        .annotate(
+            pieces=Sum("castings__pieces", filter=kept, default=0),
+            good=Sum("castings__good", filter=kept, default=0),
+            kg=Sum(F("castings__pieces") * F("castings__poured_kg"), filter=kept, default=0.0),
+        )
+        .order_by(F("poured_on").desc(nulls_first=True), "-number")
+    )
+    return [PourLine(r, r.pieces, r.good, r.kg, metal_word(r.metal)) for r in rows]
+
+
+def metal_word(key: str) -> str:
+    """What an alloy, metal or material is called."""
+    try:
+        alloy = materials.alloy(key)
+        return f"{alloy.name}, {alloy.key}"
+    except TradeError:
+        pass
+    try:
+        return materials.metal(key).name
+    except TradeError:
+        return key
+
+
+def metal_choices(material: str) -> list[tuple[str, str]]:
+    """What castings of a material may be poured of: alloys with limits first, then metals."""
+    try:
+        usual = materials.metal(material).key
+        alloys = sorted(materials.alloys(material), key=lambda one: one.metal != usual)
+        kinds = sorted(materials.metals(material), key=lambda one: one.key != usual)
+    except TradeError:
+        return []
+    return [(one.key, f"{one.name.capitalize()}, {one.key}") for one in alloys] + [
+        (one.key, f"{one.name.capitalize()}, whatever is in it") for one in kinds
+    ]
