@@ -3,6 +3,7 @@
 from django.urls import path
 
 from .views import (
+    bodies,
     care,
     engine,
     history,
@@ -123,6 +124,10 @@ urlpatterns = [
     path(f"{E}makings/<int:pk>/taken-off/", making.making_off, name="making_off"),
     path(f"{E}makings/<int:pk>/more/", making.making_more, name="making_more"),
     path(f"{E}makings/<int:pk>/reopen/", making.making_withdraw, name="making_withdraw"),
+    # The workshop: shapes and sizes
+    path(f"{E}parts/<int:part>/shapes/", bodies.bodies, name="bodies"),
+    path(f"{E}parts/<int:part>/shapes/new/", bodies.body_new, name="body_new"),
+    path(f"{E}shapes/<int:pk>/edit/", bodies.body_edit, name="body_edit"),
     # Costs
     path(f"{E}costs/", money.costs, name="costs"),
     path(f"{E}costs.csv", money.costs_csv, name="costs_csv"),

@@ -2,8 +2,12 @@
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Q
 
 from ..models import (
+    Bearing,
+    Body,
+    BodySize,
     Component,
     ConditionNote,
     CostAmount,
@@ -17,8 +21,10 @@ from ..models import (
     HoursGiven,
     Making,
     Measurement,
+    Option,
     Ownership,
     Part,
+    PatternFace,
     Photo,
     PhotoPair,
     Plan,
@@ -33,6 +39,8 @@ from .record import Refused
 KINDS = {
     model._meta.model_name: model
     for model in (
+        Bearing,
+        Body,
         Component,
         ConditionNote,
         CostAmount,
@@ -46,8 +54,10 @@ KINDS = {
         HoursGiven,
         Making,
         Measurement,
+        Option,
         Ownership,
         Part,
+        PatternFace,
         Photo,
         PhotoPair,
         Plan,
@@ -110,3 +120,20 @@ def _nothing_rests_on(row) -> None:
         raise Refused(
             "This part has finds, makings or costs. Leave it off instead, or remove those first."
         )
+    if isinstance(row, Measurement) and _a_sheet_rests_on(row):
+        raise Refused(
+            "A shape, a pattern or a bearing of the part is reckoned from this measure. "
+            "Give that another measure first."
+        )
+
+
+def _a_sheet_rests_on(row: Measurement) -> bool:
+    sizes = ("journal", "shell", "length", "collar_diameter", "collar_thickness")
+    of_bearing = Q()
+    for name in sizes:
+        of_bearing |= Q(**{name: row})
+    return (
+        BodySize.objects.filter(measurement=row, body__removed_at__isnull=True).exists()
+        or PatternFace.objects.filter(measurement=row).exists()
+        or Bearing.objects.filter(of_bearing).exists()
+    )

@@ -40,10 +40,13 @@ WORDS = {
     "diaryentry": "diary entry",
     "enginesize": "leading size",
     "fact": "what happened to pieces",
+    "body": "shape",
     "freeing": "freeing",
     "hoursgiven": "hours",
     "measurement": "measure",
     "membership": "person",
+    "option": "way that was weighed",
+    "patternface": "face of the pattern",
     "photopair": "before and after",
     "readinglink": "reading link",
 }

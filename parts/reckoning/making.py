@@ -1,5 +1,6 @@
 """Parts to make: what is decided and not yet fitted, and what is still to decide."""
 
+from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import F, Q, Sum
@@ -8,6 +9,7 @@ from django.utils import timezone
 from ..models import Engine, Fact, Making, Material, Measurement, Part
 from ..models.standing import FILL_ORDER
 from ..trade.routes import ROUTES, route
+from .bodies import kg_of, volumes
 from .costs import Sums, cost_lines
 from .make_list import (
     NOT_BEGUN,
@@ -41,12 +43,12 @@ STANDING = (
 def parts_to_make(
     engine: Engine, day: date | None = None, filters: Filters | None = None
 ) -> MakeList:
-    """List what is to be made, and what is still to decide, as they stood on `day`. 7 queries."""
+    """List what is to be made, and what is still to decide, as they stood on `day`. 8 queries."""
     filters = filters or Filters()
     makings = _open_makings(engine, day)
     reached = _reached(engine, day)
     parts = _parts(engine, day, {row["part_id"] for row in makings})
-    masses = _measured_masses(engine, day)
+    masses = _Masses(_measured_masses(engine, day), volumes(engine))
     costs = _costs(engine, day, makings)
     by_day = day or timezone.localdate()
     lines = [
@@ -150,7 +152,8 @@ def _costs(engine: Engine, day: date | None, makings: list[dict]) -> dict[int, S
 def _line(row, part, reached, masses, costs, by_day) -> MakeLine:
     counts = counts_of(part)
     left = row["decided"] - row["fitted"]
-    mass, source = mass_of(masses.get(row["part_id"]), part["mass_kg"])
+    metal = row["metal"] or part["material"]
+    mass, source = masses.of(row["part_id"], metal, part["mass_kg"])
     return MakeLine(
         making_id=row["pk"],
         part_id=row["part_id"],
@@ -166,7 +169,7 @@ def _line(row, part, reached, masses, costs, by_day) -> MakeLine:
         decided=row["decided"],
         fitted=row["fitted"],
         size=row["size"] or part["size"],
-        metal=row["metal"] or part["material"],
+        metal=metal,
         mass_kg=mass,
         mass_from=source,
         who=row["who"],
@@ -178,10 +181,26 @@ def _line(row, part, reached, masses, costs, by_day) -> MakeLine:
     )
 
 
-def mass_of(measured_kg: float | None, typed_kg: float | None) -> tuple[float | None, str]:
-    """The mass of one piece, and where it comes from."""
+@dataclass(frozen=True)
+class _Masses:
+    """What is known of the masses of parts: weighed [kg], and their volumes [mm3]."""
+
+    measured: dict[int, float]
+    volumes: dict[int, float]
+
+    def of(self, part: int, metal: str, typed_kg: float | None) -> tuple[float | None, str]:
+        shaped = kg_of(self.volumes.get(part), metal)
+        return mass_of(self.measured.get(part), typed_kg, shaped)
+
+
+def mass_of(
+    measured_kg: float | None, typed_kg: float | None, shaped_kg: float | None = None
+) -> tuple[float | None, str]:
+    """The mass of one piece, and where it comes from: weighed, else from shapes, else typed."""
     if measured_kg is not None:
         return measured_kg, "measured"
+    if shaped_kg is not None:
+        return shaped_kg, "from its shapes"
     if typed_kg is not None:
         return typed_kg, "typed"
     return None, "unknown"

@@ -6,6 +6,7 @@ from django.db.models import Q
 
 from ..models import Fact, Making, Measurement, Part
 from ..trade.routes import Stage
+from .bodies import kg_of, part_volume
 from .costs import CostLine, cost_lines
 from .making import mass_of
 from .standing import Counts, counts_of
@@ -121,12 +122,13 @@ def costs_of_making(making: Making) -> list[CostLine]:
     return cost_lines(making.engine, None, Q(making=making))
 
 
-def mass_of_part(part: Part) -> tuple[float | None, str]:
-    """The mass [kg] of one piece of a part, and where it comes from. One query."""
+def mass_of_part(part: Part, metal: str = "") -> tuple[float | None, str]:
+    """The mass [kg] of one piece of a part, and where it comes from. Three queries at most."""
     newest = (
         part.measurements.filter(quantity=Measurement.Quantity.MASS, what__iexact="mass")
         .order_by("-day", "-pk")
         .values_list("value", flat=True)
         .first()
     )
-    return mass_of(newest, part.mass_kg)
+    shaped = None if newest is not None else kg_of(part_volume(part), metal or part.material)
+    return mass_of(newest, part.mass_kg, shaped)

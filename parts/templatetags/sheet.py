@@ -10,6 +10,7 @@ State        {% line_sample "missing" %}            the key sample of a state's 
 Material     {% lining "cast_iron" %}               swatch and word
              {% swatch "cast_iron" 88 46 %}         swatch alone
 Figures      {{ "1 3/8 in"|measure }}               fractions set, with spoken text
+             {% figure value "mm3" units %}         any figure of the trade
              {% length mm units %}  {% mass kg units %}   from mm and kg, as people use them
              {% money amount currency %}            £1,180
              {% money_range low high currency %}    £3,569 to £6,848
@@ -91,13 +92,11 @@ def balloon(number, state, radius=11, picked=False, title=""):
 def balloon_link(url, number, state, name, radius=11, picked=False):
     kind = lines.STATES[str(state)]
     return format_html(
-        '<a class="balloon-name" href="{}" aria-label="{} {}, {}">{}<span>{}</span></a>',
+        '<a class="balloon-name" href="{}">{}<span>{}<span class="spoken">, {}</span></span></a>',
         url,
-        number,
+        _safe(balloons.balloon(number, str(state), radius, picked, title=str(number))),
         name,
-        kind.word,
-        _safe(balloons.balloon(number, str(state), radius, picked)),
-        name,
+        kind.word.lower(),
     )
 
 
@@ -152,6 +151,12 @@ def length(mm, units):
 def mass(kg, units):
     """A mass in kg, in the units people use. Nothing for None."""
     return _shown(kg, "kg", units) if kg is not None else ""
+
+
+@register.simple_tag
+def figure(value, unit, units):
+    """Any figure of the trade, in the units people use. Nothing for None."""
+    return _shown(value, unit, units) if value is not None else ""
 
 
 @register.simple_tag

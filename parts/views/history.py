@@ -22,6 +22,7 @@ LEADS_ONLY = {
     "costpaper",
     "enginesize",
     "making",
+    "option",
     "ownership",
     "part",
     "plan",

@@ -149,7 +149,7 @@ def making(request, engine, pk):
     access = open_engine(request.user, engine)
     row = _making(access, pk)
     costs = costs_of_making(row)
-    mass_kg, mass_from = mass_of_part(row.part)
+    mass_kg, mass_from = mass_of_part(row.part, row.metal)
     told = making_sheet(row)
     return sheet(
         request,

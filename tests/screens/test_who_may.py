@@ -113,6 +113,9 @@ TABLE = {
     "making_off": ("helper", "helper"),
     "making_more": ("lead", "lead"),
     "making_withdraw": ("lead", "lead"),
+    "bodies": ("reader", None),
+    "body_new": ("helper", "helper"),
+    "body_edit": ("lead", "lead"),
     "costs": ("reader", None),
     "costs_csv": ("reader", None),
     "tally_csv": ("reader", None),
@@ -156,6 +159,7 @@ class World:
         self.measurement = add(
             Measurement(**of_part, what="bore", written="1 in", unit="in", value=25.4, day=day)
         )
+        self.body = make.body(self.part, "plate", {"width": 10, "thickness": 10}, by=lead)
         self.removed = add(
             Measurement(**of_part, what="bore", written="2 in", unit="in", value=50.8, day=day)
         )
@@ -210,6 +214,7 @@ ROWS = {
     "making_off": "making",
     "making_more": "making",
     "making_withdraw": "making",
+    "body_edit": "body",
     "cost": "cost",
     "cost_edit": "cost",
     "amount_new": "cost",

@@ -1,0 +1,100 @@
+"""Writing shapes, pattern faces and bearings, with the measures that give their sizes."""
+
+from django.db import transaction
+from django.db.models import F
+
+from ..models import Bearing, Body, BodySize, Change, Measurement, Part, PatternFace
+from . import record
+from .record import Clash, Refused
+
+Sizes = dict[str, Measurement]
+"""Key of a size -> its measure: a row that stands already, or a new one to be written."""
+
+
+def write_measures(part: Part, sizes: Sizes, *, by) -> Sizes:
+    """Write the new ones among measures; all must be of this part's engine. Raises Refused."""
+    for row in sizes.values():
+        if row.engine_id != part.engine_id:
+            raise Refused("That measure belongs to another engine.")
+        if row.pk is None:
+            record.add(row, by=by)
+    return sizes
+
+
+def _words(sizes: Sizes) -> str:
+    return ", ".join(f"{key.replace('_', ' ')} {row.written}" for key, row in sizes.items())
+
+
+def add_body(body: Body, sizes: Sizes, *, by) -> Body:
+    """Write a shape of a part with its sizes."""
+    with transaction.atomic():
+        write_measures(body.part, sizes, by=by)
+        last = Body.objects.filter(part=body.part_id).order_by("order").last()
+        body.order = last.order + 1 if last else 1
+        record.add(body, by=by, reason=_words(sizes))
+        BodySize.objects.bulk_create(
+            BodySize(body=body, key=key, measurement=row) for key, row in sizes.items()
+        )
+    return body
+
+
+def change_body(body: Body, values: dict, *, seen: int, by, sizes: Sizes) -> Body:
+    """Change a shape and its sizes. Raises Clash when someone else did so meanwhile."""
+    with transaction.atomic():
+        row = record.change(body, values, seen=seen, by=by)
+        write_measures(row.part, sizes, by=by)
+        before = {one.key: one.measurement for one in row.sizes.select_related("measurement")}
+        if {k: m.pk for k, m in before.items()} == {k: m.pk for k, m in sizes.items()}:
+            return row
+        row.sizes.all().delete()
+        BodySize.objects.bulk_create(
+            BodySize(body=row, key=key, measurement=one) for key, one in sizes.items()
+        )
+        if row.version == seen:  # only its sizes changed: that is a change too
+            if not Body.objects.filter(pk=row.pk, version=seen).update(version=F("version") + 1):
+                raise Clash(Body.everything.get(pk=row.pk), values)
+            row.version += 1
+        told = {"before": {"sizes": _words(before)}, "after": {"sizes": _words(sizes)}}
+        record.change_of(row, Change.Verb.CHANGED, by, **told).save()
+    return row
+
+
+def add_face(face: PatternFace, sizes: Sizes, *, by) -> PatternFace:
+    """Write a face of the pattern with its finished size."""
+    with transaction.atomic():
+        face.measurement = write_measures(face.part, sizes, by=by)["finished"]
+        _once(face)
+        return record.add(face, by=by)
+
+
+def change_face(face: PatternFace, values: dict, *, seen: int, by, sizes: Sizes) -> PatternFace:
+    """Change a face of the pattern. Raises Clash."""
+    with transaction.atomic():
+        written = write_measures(face.part, sizes, by=by)["finished"]
+        face.measurement = written
+        _once(face)
+        return record.change(face, values | {"measurement": written}, seen=seen, by=by)
+
+
+def _once(face: PatternFace) -> None:
+    same = PatternFace.objects.filter(part=face.part_id, measurement=face.measurement_id)
+    if same.exclude(pk=face.pk).exists():
+        raise Refused("This size stands on the pattern sheet already.")
+
+
+def write_bearing(bearing: Bearing, sizes: Sizes, *, by) -> Bearing:
+    """Write what a poured bearing needs to be reckoned."""
+    with transaction.atomic():
+        for name, row in write_measures(bearing.part, sizes, by=by).items():
+            setattr(bearing, name, row)
+        if Bearing.objects.filter(part=bearing.part_id).exists():
+            raise Refused("This part has its bearing sheet already.")
+        return record.add(bearing, by=by)
+
+
+def change_bearing(bearing: Bearing, values: dict, *, seen: int, by, sizes: Sizes) -> Bearing:
+    """Change a bearing. Raises Clash."""
+    with transaction.atomic():
+        written = dict.fromkeys(("collar_diameter", "collar_thickness"))
+        written |= write_measures(bearing.part, sizes, by=by)
+        return record.change(bearing, values | written, seen=seen, by=by)

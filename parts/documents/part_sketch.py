@@ -1,0 +1,43 @@
+"""From the shapes of the record to their sketch."""
+
+from ..models import Measurement
+from ..reckoning.care import shown_written
+from ..trade.errors import TradeError
+from ..trade.shapes import SHAPES
+from .svg.pen import Drawn
+from .svg.sketch import Piece, part_sketch
+
+
+def pieces_of(rows) -> list[Piece]:
+    """Shapes with their sizes, as `svg.sketch` draws them; those that lack a size are left out.
+
+    Args:
+        rows: Rows of Body with `sizes` and their measurements fetched.
+    """
+    found = []
+    for row in rows:
+        shape = SHAPES.get(row.shape)
+        if shape is None:
+            continue
+        measures = {one.key: one.measurement for one in row.sizes.all()}
+        sizes = dict.fromkeys(shape.optional, 0.0)
+        sizes |= {key: m.value for key, m in measures.items()}
+        try:
+            if set(sizes) < set(shape.sizes):
+                continue
+            shape.check(sizes)
+        except TradeError:
+            continue
+        texts = {
+            key: shown_written(m.written, m.unit)
+            for key, m in measures.items()
+            if m.quantity == Measurement.Quantity.LENGTH
+        }
+        at = (row.at_x_mm, row.at_y_mm, row.at_z_mm)
+        found.append(Piece(row.shape, sizes, texts, row.away, at, row.along))
+    return found
+
+
+def sketch_of(rows, material: str, *, width: float = 342.0, letter: float = 12.5) -> Drawn:
+    """The sketch of a part from its shapes; nothing where there are none."""
+    return part_sketch(pieces_of(rows), material, width=width, letter=letter)

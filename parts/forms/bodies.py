@@ -1,0 +1,333 @@
+"""Forms for the shapes of a part, the faces of its pattern, and poured bearings.
+
+A size is picked among the measures that were taken, or written anew: then it becomes a measure of
+the part, with its instrument and day.
+"""
+
+from dataclasses import dataclass
+
+from django import forms
+from django.utils import timezone
+
+from ..models import Bearing, Body, Measurement, PatternFace
+from ..trade import bearings, castings, measures, solids
+from ..trade.errors import TradeError
+from ..trade.shapes import SHAPES
+from . import fields as sheet
+from .base import RecordForm, read_measure
+from .making import not_to_come
+
+Quantity = Measurement.Quantity
+TAKEN = ("instrument", "measured_on", "measured_by", "as_made")
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A size that a form asks for."""
+
+    key: str
+    label: str
+    optional: bool = False
+    count: bool = False
+
+
+class SizesForm(RecordForm):
+    """A form with sizes, each picked or written, and how the written ones were taken."""
+
+    wanted: tuple[Wanted, ...] = ()
+
+    def __init__(self, *args, known=(), now: dict | None = None, by: str = "", **kwargs):
+        """`known` are the measures to choose from, `now` those that stand, by key."""
+        self.known, self.now = list(known), now or {}
+        super().__init__(*args, **kwargs)
+        for one in self.wanted:
+            self._size_fields(one)
+        add = self.fields
+        add["instrument"] = forms.CharField(
+            label="Measured with", required=False, max_length=80, help_text="Outside micrometer."
+        )
+        add["measured_on"] = forms.DateField(
+            widget=sheet.Day,
+            initial=timezone.localdate(),
+            label="Measured on",
+            validators=[not_to_come],
+        )
+        add["measured_by"] = forms.CharField(
+            label="Measured by", required=False, max_length=80, initial=by
+        )
+        add["as_made"] = forms.BooleanField(
+            required=False, label="The sizes written here are as made, not as found"
+        )
+
+    def _size_fields(self, one: Wanted) -> None:
+        kind = Quantity.COUNT if one.count else Quantity.LENGTH
+        rows = [row for row in self.known if row.quantity == kind]
+        now = self.now.get(one.key)
+        unit = "" if one.count else self.engine.length_unit
+        self.fields[f"size_{one.key}"] = forms.CharField(
+            label=one.label,
+            required=False,
+            max_length=60,
+            widget=sheet.Unit(unit=unit, decimal=one.count),
+        )
+        self.fields[f"sure_{one.key}"] = forms.CharField(
+            label="Plus or minus", required=False, max_length=60
+        )
+        self.fields[f"pick_{one.key}"] = forms.ChoiceField(
+            label="Or as measured already",
+            required=False,
+            initial=now.pk if now else "",
+            choices=[("", "None: it is written here")]
+            + [(row.pk, f"{row.what}: {row.written}, {row.day:%-d %b %Y}") for row in rows],
+        )
+        if one.count:
+            self.fields[f"sure_{one.key}"].widget = forms.HiddenInput()
+
+    def groups(self):
+        """The fields of each size, side by side."""
+        return [
+            (one, self[f"size_{one.key}"], self[f"sure_{one.key}"], self[f"pick_{one.key}"])
+            for one in self.wanted
+        ]
+
+    def others(self):
+        """The fields that are no sizes."""
+        heads = ("size_", "sure_", "pick_", "at_")
+        return [
+            f for f in self.visible_fields() if not f.name.startswith(heads) and f.name not in TAKEN
+        ]
+
+    def taken(self):
+        """How the sizes that are written here were taken."""
+        return [self[name] for name in TAKEN]
+
+    def places(self):
+        """Where a shape stands in the part."""
+        return [f for f in self.visible_fields() if f.name.startswith("at_")]
+
+    def size_name(self, one: Wanted) -> str:
+        """What a size that is written here will be called among the measures."""
+        return one.label
+
+    def clean(self):
+        data = super().clean()
+        self.sizes = {}
+        for one in self.wanted:
+            try:
+                row = self._size(one, data)
+            except forms.ValidationError as error:
+                self.add_error(f"size_{one.key}", error)
+                continue
+            if row is not None:
+                self.sizes[one.key] = row
+            elif not one.optional:
+                self.add_error(
+                    f"size_{one.key}",
+                    f"Give the {one.label.lower()}: write it, or pick a measure.",
+                )
+        return data
+
+    def _size(self, one: Wanted, data: dict) -> Measurement | None:
+        text = (data.get(f"size_{one.key}") or "").strip()
+        if not text:
+            picked = data.get(f"pick_{one.key}")
+            return next((row for row in self.known if str(row.pk) == picked), None)
+        row = Measurement(
+            engine=self.engine,
+            part=self.instance.part,
+            what=self.size_name(one)[:80],
+            quantity=Quantity.COUNT if one.count else Quantity.LENGTH,
+            written=text,
+            nominal=data.get("as_made") or False,
+            instrument=data.get("instrument") or "",
+            day=data.get("measured_on") or timezone.localdate(),
+            who=data.get("measured_by") or "",
+        )
+        if one.count:
+            if not text.isdigit() or len(text) > 6:
+                raise forms.ValidationError("A count is a whole number, like 8.")
+            row.value = float(text)
+            return row
+        measure = read_measure("length", text, self.engine)
+        row.unit, row.value = measure.unit, measure.value
+        sure = (data.get(f"sure_{one.key}") or "").strip().lstrip("±+- ")
+        if sure:
+            try:
+                row.plus_or_minus_value = measures.read_length(sure, default=measure.unit).value
+            except measures.MeasureError as error:
+                raise forms.ValidationError(f"Plus or minus: {error}") from None
+            row.plus_or_minus = sure
+        return row
+
+
+class PlaceField(forms.CharField):
+    """A length along an axis, which may lie before the start: -1 1/2 in."""
+
+    def __init__(self, engine, **kwargs):
+        super().__init__(required=False, max_length=60, **kwargs)
+        self.engine = engine
+        self.widget = sheet.Unit(unit=engine.length_unit, decimal=False)
+
+    def clean(self, value):
+        text = (super().clean(value) or "").strip().replace("−", "-")
+        if not text:
+            return 0.0
+        sign = -1 if text.startswith("-") else 1
+        return sign * read_measure("length", text.lstrip("+- "), self.engine).value
+
+
+class BodyForm(SizesForm):
+    """One shape of a part, added or taken away."""
+
+    class Meta:
+        model = Body
+        fields = ["name", "away", "times", "along"]
+        widgets = {"along": sheet.Cells, "times": sheet.Stepper}
+        labels = {"name": "What it is", "away": "It is taken away: a bore, a hole, a keyway"}
+        help_texts = {"along": "Which way it lies in the part."}
+
+    def __init__(self, *args, **kwargs):
+        self.shape = SHAPES[kwargs["instance"].shape]
+        self.wanted = tuple(
+            Wanted(key, words.capitalize(), key in self.shape.optional, key in self.shape.counts)
+            for key, (_, words) in self.shape.sizes.items()
+        )
+        super().__init__(*args, **kwargs)
+        for axis, word in (("x", "along"), ("y", "across"), ("z", "upright")):
+            at = getattr(self.instance, f"at_{axis}_mm")
+            self.fields[f"at_{axis}"] = PlaceField(
+                self.engine,
+                label=f"It begins, {word}",
+                initial=_plain(at, self.engine),
+                help_text="From the start of the part to the middle of its first face.",
+            )
+
+    def size_name(self, one: Wanted) -> str:
+        name = (self.cleaned_data.get("name") or self.shape.name).strip()
+        return f"{name}: {one.label.lower()}"
+
+    def clean(self):
+        data = super().clean()
+        if not self.errors:
+            self._can_be(data)
+        return data
+
+    def _can_be(self, data) -> None:
+        sizes = {key: row.value for key, row in self.sizes.items()}
+        try:
+            solids.volume([solids.Body(self.shape.key, sizes, times=data["times"])])
+        except TradeError as error:
+            self.add_error(None, str(error))
+
+    def values(self) -> dict:
+        return super().values() | {f"at_{a}_mm": self.cleaned_data[f"at_{a}"] for a in "xyz"}
+
+    def _post_clean(self):
+        super()._post_clean()
+        for axis in "xyz":
+            if f"at_{axis}" in self.cleaned_data:
+                setattr(self.instance, f"at_{axis}_mm", self.cleaned_data[f"at_{axis}"])
+
+
+def _plain(mm: float, engine) -> str:
+    if not mm:
+        return ""
+    number, unit = measures.show(abs(mm), "mm", engine.units)
+    return f"{'-' if mm < 0 else ''}{number} {unit}"
+
+
+class FaceForm(SizesForm):
+    """A size of a casting that the pattern is made by."""
+
+    wanted = (Wanted("finished", "Finished size"),)
+
+    class Meta:
+        model = PatternFace
+        fields = ["kind", "contraction_percent", "allowance_written", "draft_deg", "note"]
+        labels = {
+            "kind": "What lies at its ends",
+            "contraction_percent": "Contraction, your own figure",
+            "allowance_written": "Allowance on each machined surface, your own figure",
+            "draft_deg": "Draft of each side, degrees",
+            "note": "What the moulder should know of it",
+        }
+        help_texts = {
+            "contraction_percent": "Per cent. Left empty, the table for this metal.",
+            "allowance_written": "1/8 in. Left empty, the table for this metal and size.",
+            "draft_deg": "1 outside, 2 to 3 inside is usual (from memory). 0 for none.",
+        }
+
+    measured = {"allowance_written": ("length", "allowance_unit", "allowance_mm")}
+
+    kind = forms.ChoiceField(
+        choices=[(key, face.name.capitalize()) for key, face in castings.FACES.items()],
+        widget=sheet.Cells(many=True),
+        label="What lies at its ends",
+    )
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["size_finished"].help_text = "As it is when machined."
+
+    def clean_contraction_percent(self):
+        value = self.cleaned_data["contraction_percent"]
+        if value is not None and not 0 <= value <= 10:
+            raise forms.ValidationError("A contraction is 0 to 10 per cent, like 1.04.")
+        return value
+
+
+class BearingForm(SizesForm):
+    """A bearing that is poured with white metal."""
+
+    wanted = (
+        Wanted("journal", "Diameter of the journal"),
+        Wanted("shell", "Inside of the shell"),
+        Wanted("length", "Length of the bearing"),
+        Wanted("collar_diameter", "Outside of the collar", optional=True),
+        Wanted("collar_thickness", "Thickness of the collar", optional=True),
+    )
+
+    class Meta:
+        model = Bearing
+        fields = ["halves", "collars", "grade", "load_written", "poured_on", "note"]
+        widgets = {"poured_on": sheet.Day, "note": forms.Textarea(attrs={"rows": 3})}
+        labels = {"load_written": "Load on it", "note": "How it went, or what to mind"}
+        help_texts = {
+            "load_written": "What it carries, as a mass: 18 cwt. Left empty, no pressure is told.",
+            "poured_on": "Once it is poured.",
+        }
+
+    measured = {"load_written": ("mass", "load_unit", "load_kg")}
+    halves = forms.TypedChoiceField(
+        choices=[(2, "In two halves"), (1, "Whole")], coerce=int, widget=sheet.Cells, initial=2
+    )
+    collars = forms.TypedChoiceField(
+        choices=[(0, "None"), (1, "One"), (2, "Two")], coerce=int, widget=sheet.Cells, initial=0
+    )
+    grade = forms.ChoiceField(label="White metal")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["grade"].choices = [
+            (one.key, f"Grade {one.key}, {one.base}-base: {one.service}")
+            for one in bearings.grades()
+        ]
+        self.fields["poured_on"].validators.append(not_to_come)
+
+    def clean(self):
+        data = super().clean()
+        if data.get("collars") and not {"collar_diameter", "collar_thickness"} <= set(self.sizes):
+            self.add_error("collars", "A collar needs its outside and its thickness.")
+        if not data.get("collars"):
+            for key in ("collar_diameter", "collar_thickness"):
+                self.sizes.pop(key, None)
+        return data
+
+
+class ShapeForm(forms.Form):
+    """Which shape comes next."""
+
+    shape = forms.ChoiceField(
+        choices=[(key, shape.name.capitalize()) for key, shape in SHAPES.items()],
+        widget=sheet.Cells(many=True),
+    )
