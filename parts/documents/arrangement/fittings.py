@@ -1,0 +1,764 @@
+"""Fittings that several kinds of engine have: wheels, bolts, glands, valves, rod ends, governors.
+
+Each lays pieces on the board. `n` gives the part numbers of the starter list by plain names; a
+piece whose name is not in it is left off, so that a kind draws only what its list has.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import cos, radians, sin, sqrt
+
+from . import shapes as sh
+from .pieces import Board
+from .shapes import Point, Shape
+
+Numbers = Mapping[str, int]
+
+
+def nut(x: float, y: float, w: float, up: float = 1.0, stud: float = 0.45) -> Shape:
+    """Return a nut seen from the side with the end of its stud, standing up (1) or down (-1)."""
+    h = 0.8 * w * up
+    return sh.join(
+        sh.box(x - w / 2, y, x + w / 2, y + h),
+        sh.box(x - w * 0.28, y + h, x + w * 0.28, y + h + stud * w * up),
+    )
+
+
+def side_nut(x: float, y: float, w: float, way: float = 1.0, stud: float = 0.45) -> Shape:
+    """Return the same lying level, to the right (1) or left (-1)."""
+    h = 0.8 * w * way
+    return sh.join(
+        sh.box(x, y - w / 2, x + h, y + w / 2),
+        sh.box(x + h, y - w * 0.28, x + h + stud * w * way, y + w * 0.28),
+    )
+
+
+def bolts_in(places: list[Point], top: float, foot: float, w: float) -> tuple[list[Shape], ...]:
+    """Return bars, nuts, washers and plates of foundation bolts.
+
+    Args:
+        places: Where each comes out of the bed: (x, y of the bed's flange).
+        top, foot: How far nut ends lie above the flange, and plates below it. [in]
+        w: The diameter of the bolt. [in]
+    """
+    bars, nuts, washers, plates, cotters = [], [], [], [], []
+    for x, y in places:
+        bars.append(sh.box(x - w / 2, y - foot, x + w / 2, y - 0.05))
+        bars.append(sh.box(x - w / 2, y + 1.7 * w + 0.05, x + w / 2, y + top))
+        washers.append(sh.box(x - 1.5 * w, y, x + 1.5 * w, y + 0.4 * w))
+        nuts.append(sh.box(x - w, y + 0.4 * w, x + w, y + 1.7 * w))
+        plates.append(sh.box(x - 3 * w, y - foot + 1.0 * w, x + 3 * w, y - foot + 2.2 * w))
+        cotters.append(sh.box(x - 1.1 * w, y - foot + 0.1 * w, x + 1.1 * w, y - foot + 1.0 * w))
+    return bars, nuts, washers, plates, cotters
+
+
+def foundation_bolts(
+    board: Board,
+    component: int,
+    n: Numbers,
+    places: list[Point],
+    top: float,
+    foot: float,
+    w: float,
+    depth: float,
+) -> None:
+    bars, nuts, washers, plates, cotters = bolts_in(places, top, foot, w)
+    k = len(places) // 3
+    x, y = places[k]
+    for name, made, at in (
+        ("bolt", bars, (x, y - foot * 0.45)),
+        ("plate", plates, (x + 1.8 * w, y - foot + 1.6 * w)),
+        ("cotter", cotters, (x, y - foot + 0.5 * w)),
+        ("washer", washers, (x + 1.2 * w, y + 0.2 * w)),
+        ("nut", nuts, (x, y + w)),
+    ):
+        if name in n:
+            board.add(f"foundation_{name}", component, n[name], sh.join(*made), depth=depth, at=at)
+
+
+def wheel(
+    board: Board,
+    component: int,
+    n: Numbers,
+    p,
+    depth: float,
+    centre: Point = (0.0, 0.0),
+    prefix: str = "",
+    lead: float = 38.0,
+) -> None:
+    """Lay down a flywheel with its rim, arms, boss and keys.
+
+    A pair is one behind the other: of the far one the arms show between those of the near one.
+    """
+    x, y = centre
+    outer = p.flywheel / 2
+    deep = max(0.34 * p.face + 0.03 * p.flywheel, 0.05 * p.flywheel)
+    inner = outer - deep
+    boss = max(1.0 * p.shaft, 0.075 * p.flywheel)
+    step = 360 / p.arms
+    turn = p.crank_angle + step / 2 if p.arms % 2 == 0 else p.crank_angle
+    root, tip = 0.058 * p.flywheel, 0.042 * p.flywheel
+    if p.arms > 6:
+        root, tip = root * 0.84, tip * 0.84
+    if p.wheels == 2:
+        far = [_arm(x, y, boss, inner, root, tip, turn + step * (i + 0.5)) for i in range(p.arms)]
+        board.add(
+            f"{prefix}far_wheel",
+            component,
+            n.get("wheel"),
+            far,
+            depth=depth - 1,
+            at=sh.at_angle(x, y, inner * 0.6, turn + step * 0.5),
+        )
+    arms = [_arm(x, y, boss * 0.9, inner, root, tip, turn + step * i) for i in range(p.arms)]
+    # The ridge along each arm, for arms are oval in section.
+    ridges = [
+        sh.run(
+            sh.at_angle(x, y, boss * 1.25, turn + step * i),
+            sh.at_angle(x, y, inner - tip * 0.9, turn + step * i),
+        )
+        for i in range(p.arms)
+    ]
+    rim = sh.join(sh.circle(x, y, outer), sh.circle(x, y, inner))
+    board.add(
+        f"{prefix}wheel_arms",
+        component,
+        n.get("arm", n.get("wheel")),
+        arms,
+        ridges,
+        depth=depth,
+        at=sh.at_angle(x, y, inner * 0.62, turn + step * round((lead - turn) / step)),
+    )
+    spots = {}
+    if "rim_bolt" in n:
+        spots[n["rim_bolt"]] = sh.at_angle(x, y, outer - deep / 2, turn + step * 0.5)
+    board.add(
+        f"{prefix}wheel_rim",
+        component,
+        n.get("rim", n.get("wheel")),
+        rim,
+        [sh.circle(x, y, outer - 0.22 * deep), sh.circle(x, y, inner + 0.2 * deep)],
+        depth=depth + 0.2,
+        at=sh.at_angle(x, y, outer - deep / 2, lead),
+        spots=spots,
+    )
+    board.add(
+        f"{prefix}wheel_boss",
+        component,
+        n.get("boss", n.get("wheel")),
+        sh.circle(x, y, boss),
+        [sh.circle(x, y, boss * 0.86)],
+        depth=depth + 0.1,
+        at=sh.at_angle(x, y, boss * 0.93, lead),
+    )
+    if "key" in n:
+        half = 0.5 * p.shaft
+        key = sh.turned(
+            sh.box(x - 0.13 * p.shaft, y + half * 0.8, x + 0.13 * p.shaft, y + half * 1.25),
+            turn + step / 2 - 90,
+            centre,
+        )
+        board.add(
+            f"{prefix}wheel_key",
+            component,
+            n["key"],
+            key,
+            depth=depth + 0.4,
+            at=sh.at_angle(x, y, half * 1.05, turn + step / 2),
+        )
+
+
+def _arm(
+    x: float, y: float, near: float, far: float, root: float, tip: float, angle: float
+) -> Shape:
+    """Return a wheel's arm, thick at the boss, spreading where it runs into the rim."""
+    flare, back = 1.9 * tip, far - 0.085 * far
+    start = sqrt(max(near**2 - root**2 / 4, 0))
+    end = sqrt(max(far**2 - flare**2 / 4, 0))
+    made = (
+        ("M", start, root / 2),
+        ("L", back, tip / 2),
+        ("C", back + (end - back) * 0.6, tip / 2, end - 0.1 * tip, 0.62 * tip, end, flare / 2),
+        ("A", far, 0, 0, end, -flare / 2),
+        ("C", end - 0.1 * tip, -0.62 * tip, back + (end - back) * 0.6, -tip / 2, back, -tip / 2),
+        ("L", start, -root / 2),
+        ("Z",),
+    )
+    return sh.moved(sh.turned(made, angle), x, y)
+
+
+def pulley(
+    board: Board, component: int, part: int, centre: Point, radius: float, depth: float
+) -> None:
+    """Lay down a plain belt pulley: rim only, for the arms are lost behind the wheel's."""
+    board.add(
+        f"pulley_{part}",
+        component,
+        part,
+        sh.join(sh.circle(*centre, radius), sh.circle(*centre, radius * 0.93)),
+        depth=depth,
+        at=sh.at_angle(*centre, radius * 0.965, 62),
+    )
+
+
+def strap_end(
+    board: Board,
+    component: int,
+    n: Numbers,
+    name: str,
+    pin: Point,
+    toward: Point,
+    half: float,
+    bore: float,
+    depth: float,
+) -> None:
+    """Lay down a rod end with strap, brasses, gib and cotter, round a pin.
+
+    Args:
+        name: "big" or "small": part numbers are taken from `n` as "big_strap" and so on.
+        pin, toward: Its centre, and that of the other end of the rod.
+        half: Half the height of the end. [in]
+        bore: The diameter of the pin. [in]
+    """
+    angle = sh.direction(pin, toward)
+    x, y = pin
+
+    def put(shape: Shape) -> Shape:
+        return sh.moved(sh.turned(shape, angle), x, y)
+
+    def place(u: float, v: float) -> Point:
+        return sh.at_angle(x + u * cos(radians(angle)), y + u * sin(radians(angle)), v, angle + 90)
+
+    long = 2.5 * half
+    strap = (
+        ("M", long, half),
+        ("L", -0.1 * half, half),
+        ("C", -0.9 * half, half, -1.28 * half, 0.62 * half, -1.28 * half, 0),
+        ("C", -1.28 * half, -0.62 * half, -0.9 * half, -half, -0.1 * half, -half),
+        ("L", long, -half),
+        ("Z",),
+    )
+    t = 0.24 * half
+    inside = sh.box(-0.95 * half, -half + t, 0.9 * half, half - t)
+    board.add(
+        f"{name}_strap",
+        component,
+        n.get(f"{name}_strap"),
+        put(strap),
+        [
+            put(sh.run((0.9 * half, half - t), (long, half - t))),
+            put(sh.run((0.9 * half, -half + t), (long, -half + t))),
+        ],
+        depth=depth,
+        at=place(-0.35 * half, 0.87 * half),
+    )
+    if f"{name}_brass" in n:
+        board.add(
+            f"{name}_brass",
+            component,
+            n[f"{name}_brass"],
+            put(inside),
+            [
+                put(sh.run((-0.02 * half, -half + t), (-0.02 * half, -bore / 2))),
+                put(sh.run((-0.02 * half, half - t), (-0.02 * half, bore / 2))),
+            ],
+            depth=depth + 0.1,
+            at=place(-0.62 * half, -0.5 * half),
+        )
+    for part, u1, u2, grow in (("gib", 1.2, 1.42, 1.22), ("cotter", 1.44, 1.74, 1.5)):
+        if f"{name}_{part}" in n:
+            shape = sh.poly(
+                (u1 * half, -grow * half),
+                (u2 * half - 0.08 * half, -grow * half),
+                (u2 * half, grow * half),
+                (u1 * half, grow * half),
+            )
+            board.add(
+                f"{name}_{part}",
+                component,
+                n[f"{name}_{part}"],
+                put(shape),
+                depth=depth + 0.15,
+                at=place(
+                    (u1 + u2) / 2 * half, (grow - 0.12) * half * (1 if part == "cotter" else -1)
+                ),
+            )
+    if f"{name}_cup" in n:
+        top = 90 if -90 <= angle <= 90 else -90
+        base = (x + half * cos(radians(angle + top)), y + half * sin(radians(angle + top)))
+        oil_cup(board, component, n[f"{name}_cup"], base, 0.42 * half, depth + 0.2, f"{name}_cup")
+
+
+def oil_cup(
+    board: Board, component: int, part: int, foot: Point, w: float, depth: float, key: str = ""
+) -> None:
+    """Lay down an oil cup: a stem, a bowl and a lid."""
+    x, y = foot
+    cup = sh.poly(
+        (x - 0.22 * w, y),
+        (x + 0.22 * w, y),
+        (x + 0.22 * w, y + 0.4 * w),
+        (x + 0.6 * w, y + 0.62 * w),
+        (x + 0.6 * w, y + 1.6 * w),
+        (x - 0.6 * w, y + 1.6 * w),
+        (x - 0.6 * w, y + 0.62 * w),
+        (x - 0.22 * w, y + 0.4 * w),
+    )
+    lid = sh.box(x - 0.7 * w, y + 1.6 * w, x + 0.7 * w, y + 1.9 * w)
+    board.add(key or f"cup_{part}", component, part, [cup, lid], depth=depth, at=(x, y + 1.1 * w))
+
+
+def gland(
+    board: Board,
+    component: int,
+    n: Numbers,
+    x: float,
+    y: float,
+    half: float,
+    out: float,
+    depth: float,
+    angle: float = 0.0,
+    key: str = "",
+) -> None:
+    """Lay down a stuffing box, its gland and its two studs with nuts.
+
+    Args:
+        x, y: Where it stands on the cover, on the rod's centre line.
+        half: Half its flange. [in]
+        out: How far it stands out. [in]
+        angle: Its direction: 0 to the right. [degrees]
+    """
+
+    def put(shape: Shape) -> Shape:
+        return sh.moved(sh.turned(shape, angle), x, y)
+
+    def place(u: float, v: float) -> Point:
+        c, s = cos(radians(angle)), sin(radians(angle))
+        return x + u * c - v * s, y + u * s + v * c
+
+    box = sh.box(0, -0.72 * half, 0.42 * out, 0.72 * half)
+    flange = sh.rounded(
+        [(0.52 * out, -half), (0.72 * out, -half), (0.72 * out, half), (0.52 * out, half)],
+        0.08 * half,
+    )
+    nose = sh.box(0.72 * out, -0.48 * half, 0.86 * out, 0.48 * half)
+    sleeve = sh.box(0.42 * out, -0.5 * half, 0.52 * out, 0.5 * half)
+    if "neck" in n:
+        board.add(
+            f"{key}neck",
+            component,
+            n["neck"],
+            put(box),
+            depth=depth,
+            at=place(0.2 * out, -0.5 * half),
+        )
+    if "gland" in n:
+        board.add(
+            f"{key}gland",
+            component,
+            n["gland"],
+            [put(s) for s in (sleeve, flange, nose)],
+            depth=depth + 0.1,
+            at=place(0.62 * out, 0.2 * half),
+            spots={n["packing"]: place(0.47 * out, 0)} if "packing" in n else None,
+        )
+    w = 0.3 * half
+    studs = [
+        sh.box(0.3 * out, v - 0.3 * w, 0.52 * out, v + 0.3 * w) for v in (0.8 * half, -0.8 * half)
+    ]
+    if "stud" in n:
+        board.add(
+            f"{key}gland_stud",
+            component,
+            n["stud"],
+            [put(s) for s in studs],
+            depth=depth,
+            at=place(0.46 * out, 0.8 * half),
+        )
+    if "nut" in n:
+        nuts = [sh.moved(side_nut(0.72 * out, 0, 1.5 * w), 0, v) for v in (0.8 * half, -0.8 * half)]
+        board.add(
+            f"{key}gland_nut",
+            component,
+            n["nut"],
+            [put(s) for s in nuts],
+            depth=depth + 0.2,
+            at=place(0.78 * out, -0.8 * half),
+        )
+
+
+def stop_valve(
+    board: Board, component: int, n: Numbers, x: float, y: float, s: float, depth: float
+) -> None:
+    """Lay down a stop valve on a level pipe, its centre at (x, y), `s` its body's radius."""
+    body = sh.join(
+        (
+            ("M", x - 1.5 * s, y + 0.55 * s),
+            ("L", x - 0.85 * s, y + 0.55 * s),
+            ("A", s, 0, 0, x + 0.85 * s, y + 0.55 * s),
+            ("L", x + 1.5 * s, y + 0.55 * s),
+            ("L", x + 1.5 * s, y - 0.55 * s),
+            ("L", x + 0.85 * s, y - 0.55 * s),
+            ("A", s, 0, 0, x - 0.85 * s, y - 0.55 * s),
+            ("L", x - 1.5 * s, y - 0.55 * s),
+            ("Z",),
+        )
+    )
+    flanges = [
+        sh.box(x - 1.72 * s, y - 1.0 * s, x - 1.5 * s, y + 1.0 * s),
+        sh.box(x + 1.5 * s, y - 1.0 * s, x + 1.72 * s, y + 1.0 * s),
+    ]
+    board.add(
+        "valve_body",
+        component,
+        n["body"],
+        [body, *flanges],
+        [sh.arc(x, y, 0.72 * s, 200, 340)],
+        depth=depth,
+        at=(x - 0.2 * s, y - 0.25 * s),
+        spots={n["flange_bolt"]: (x - 1.61 * s, y - 0.78 * s)} if "flange_bolt" in n else None,
+    )
+    cover = sh.join(
+        sh.box(x - 0.8 * s, y + 0.98 * s, x + 0.8 * s, y + 1.2 * s),
+        sh.poly(
+            (x - 0.5 * s, y + 1.2 * s),
+            (x + 0.5 * s, y + 1.2 * s),
+            (x + 0.36 * s, y + 1.75 * s),
+            (x - 0.36 * s, y + 1.75 * s),
+        ),
+    )
+    if "cover" in n:
+        board.add(
+            "valve_cover",
+            component,
+            n["cover"],
+            cover,
+            depth=depth + 0.1,
+            at=(x + 0.25 * s, y + 1.45 * s),
+            spots={n["cover_nut"]: (x - 0.7 * s, y + 1.1 * s)} if "cover_nut" in n else None,
+        )
+    if "gland" in n:
+        board.add(
+            "valve_gland",
+            component,
+            n["gland"],
+            sh.box(x - 0.42 * s, y + 1.75 * s, x + 0.42 * s, y + 1.95 * s),
+            depth=depth + 0.2,
+        )
+    if "spindle" in n:
+        board.add(
+            "valve_spindle",
+            component,
+            n["spindle"],
+            sh.box(x - 0.11 * s, y + 1.95 * s, x + 0.11 * s, y + 2.75 * s),
+            depth=depth + 0.1,
+        )
+    hand = sh.rounded(
+        [
+            (x - 1.15 * s, y + 2.72 * s),
+            (x + 1.15 * s, y + 2.72 * s),
+            (x + 1.15 * s, y + 2.98 * s),
+            (x - 1.15 * s, y + 2.98 * s),
+        ],
+        0.12 * s,
+    )
+    if "handwheel" in n:
+        board.add(
+            "handwheel",
+            component,
+            n["handwheel"],
+            [hand, sh.box(x - 0.28 * s, y + 2.6 * s, x + 0.28 * s, y + 3.08 * s)],
+            depth=depth + 0.3,
+            at=(x - 0.75 * s, y + 2.85 * s),
+        )
+    if "wheel_nut" in n:
+        board.add(
+            "handwheel_nut",
+            component,
+            n["wheel_nut"],
+            sh.box(x - 0.17 * s, y + 3.08 * s, x + 0.17 * s, y + 3.3 * s),
+            depth=depth + 0.3,
+        )
+
+
+def governor(
+    board: Board,
+    component: int,
+    n: Numbers,
+    x: float,
+    y: float,
+    h: float,
+    depth: float,
+    pulley_side: float = 1.0,
+    throttle: bool = True,
+) -> None:
+    """Lay down a two-ball governor on its stand.
+
+    Args:
+        x, y: The foot of the stand.
+        h: Its whole height. [in]
+        pulley_side: 1 puts the pulley at the right, -1 at the left.
+        throttle: Whether the bell crank and link reach down to a throttle.
+    """
+    q = pulley_side
+    base, neck = y + 0.05 * h, y + 0.36 * h
+    stand = [
+        sh.box(x - 0.15 * h, y, x + 0.15 * h, base),
+        sh.poly(
+            (x - 0.1 * h, base),
+            (x + 0.1 * h, base),
+            (x + 0.052 * h, y + 0.2 * h),
+            (x + 0.052 * h, neck),
+            (x - 0.052 * h, neck),
+            (x - 0.052 * h, y + 0.2 * h),
+        ),
+        sh.box(x - 0.09 * h, neck, x + 0.09 * h, neck + 0.035 * h),
+    ]
+    board.add(
+        "governor_stand",
+        component,
+        n["stand"],
+        stand,
+        [sh.run((x - 0.052 * h, y + 0.2 * h), (x + 0.052 * h, y + 0.2 * h))],
+        depth=depth,
+        at=(x, y + 0.13 * h),
+        spots={n["stand_bolt"]: (x - 0.12 * h, y + 0.03 * h)} if "stand_bolt" in n else None,
+    )
+    py = y + 0.3 * h
+    if "pulley_shaft" in n:
+        board.add(
+            "governor_shaft",
+            component,
+            n["pulley_shaft"],
+            sh.box(
+                *sorted((x + q * 0.05 * h, x + q * 0.2 * h))[:1],
+                py - 0.014 * h,
+                max(x + q * 0.05 * h, x + q * 0.2 * h),
+                py + 0.014 * h,
+            ),
+            depth=depth - 0.1,
+            at=(x + q * 0.13 * h, py),
+        )
+    if "pulley" in n:
+        left, right = sorted((x + q * 0.2 * h, x + q * 0.27 * h))
+        board.add(
+            "governor_pulley",
+            component,
+            n["pulley"],
+            sh.box(left, py - 0.12 * h, right, py + 0.12 * h),
+            [
+                sh.run((left, py - 0.02 * h), (right, py - 0.02 * h)),
+                sh.run((left, py + 0.02 * h), (right, py + 0.02 * h)),
+            ],
+            depth=depth + 0.1,
+            at=(x + q * 0.235 * h, py + 0.08 * h),
+        )
+    if "bevel" in n:
+        board.add(
+            "governor_bevel",
+            component,
+            n["bevel"],
+            sh.poly(
+                (x - 0.085 * h, neck + 0.035 * h),
+                (x + 0.085 * h, neck + 0.035 * h),
+                (x + 0.05 * h, neck + 0.085 * h),
+                (x - 0.05 * h, neck + 0.085 * h),
+            ),
+            [
+                sh.run((x + k * 0.03 * h, neck + 0.037 * h), (x + k * 0.018 * h, neck + 0.083 * h))
+                for k in (-1, 0, 1)
+            ],
+            depth=depth + 0.2,
+        )
+    if "spindle" in n:
+        board.add(
+            "governor_spindle",
+            component,
+            n["spindle"],
+            [
+                sh.box(x - 0.017 * h, neck + 0.085 * h, x + 0.017 * h, y + 0.95 * h),
+                sh.rounded(
+                    [
+                        (x - 0.035 * h, y + 0.95 * h),
+                        (x + 0.035 * h, y + 0.95 * h),
+                        (x + 0.018 * h, y + h),
+                        (x - 0.018 * h, y + h),
+                    ],
+                    0.015 * h,
+                ),
+            ],
+            depth=depth,
+            at=(x, y + 0.62 * h),
+        )
+    bx, by, ball = 0.235 * h, y + 0.66 * h, 0.075 * h
+    hub = (0.035 * h, y + 0.91 * h)
+    low = (0.04 * h, y + 0.54 * h)
+    sides = (-1, 1)
+    if "upper" in n:
+        board.add(
+            "governor_arms",
+            component,
+            n["upper"],
+            [sh.link((x + s * hub[0], hub[1]), (x + s * bx, by), 0.016 * h) for s in sides],
+            depth=depth + 0.3,
+            at=(x - 0.13 * h, y + 0.79 * h),
+            spots={n["pin"]: (x + hub[0], hub[1])} if "pin" in n else None,
+        )
+    if "lower" in n:
+        board.add(
+            "governor_links",
+            component,
+            n["lower"],
+            [
+                sh.link((x + s * low[0], low[1]), (x + s * bx * 0.9, by - 0.02 * h), 0.013 * h)
+                for s in sides
+            ],
+            depth=depth + 0.25,
+            at=(x + 0.13 * h, y + 0.6 * h),
+        )
+    if "ball" in n:
+        board.add(
+            "governor_balls",
+            component,
+            n["ball"],
+            [sh.circle(x + s * bx, by, ball) for s in sides],
+            depth=depth + 0.4,
+            at=(x - bx, by),
+        )
+    if "weight" in n:
+        board.add(
+            "governor_weight",
+            component,
+            n["weight"],
+            sh.rounded(
+                [
+                    (x - 0.05 * h, y + 0.6 * h),
+                    (x + 0.05 * h, y + 0.6 * h),
+                    (x + 0.07 * h, y + 0.74 * h),
+                    (x - 0.07 * h, y + 0.74 * h),
+                ],
+                0.03 * h,
+            ),
+            depth=depth + 0.3,
+        )
+    if "sleeve" in n:
+        board.add(
+            "governor_sleeve",
+            component,
+            n["sleeve"],
+            [
+                sh.box(x - 0.036 * h, y + 0.46 * h, x + 0.036 * h, y + 0.57 * h),
+                sh.box(x - 0.06 * h, y + 0.475 * h, x + 0.06 * h, y + 0.5 * h),
+            ],
+            depth=depth + 0.3,
+        )
+    if throttle and "crank" in n:
+        cx, cy = x - q * 0.13 * h, y + 0.43 * h
+        board.add(
+            "governor_crank",
+            component,
+            n["crank"],
+            [
+                sh.link((cx, cy), (x - q * 0.05 * h, y + 0.487 * h), 0.018 * h),
+                sh.link((cx, cy), (cx - q * 0.05 * h, y + 0.34 * h), 0.018 * h),
+            ],
+            depth=depth + 0.35,
+            at=(cx, cy),
+        )
+        if "link" in n:
+            board.add(
+                "governor_link",
+                component,
+                n["link"],
+                sh.link(
+                    (cx - q * 0.05 * h, y + 0.34 * h), (cx - q * 0.02 * h, y - 0.02 * h), 0.011 * h
+                ),
+                depth=depth + 0.3,
+            )
+
+
+def ground(
+    board: Board,
+    left: float,
+    right: float,
+    y: float,
+    length: float,
+    pit: tuple[float, float] | None,
+) -> None:
+    """Lay down the floor line at both sides with its short strokes of earth, open over a pit."""
+    runs = [(left, right)] if pit is None else [(left, pit[0]), (pit[1], right)]
+    step = length / 3
+    for i, (a, b) in enumerate(runs):
+        if b - a < step:
+            continue
+        marks, x = [sh.run((a, y), (b, y))], a + step * 0.4
+        while x + step * 0.6 < b:
+            marks += [
+                sh.run(
+                    (x + k * step * 0.24, y - 0.03 * length),
+                    (x + k * step * 0.24 - step * 0.22, y - step * 0.34),
+                )
+                for k in range(3)
+            ]
+            x += step * 1.5
+        board.add(f"ground_{i}", 0, None, (), marks, depth=-20, at=((a + b) / 2, y), pale=True)
+
+
+def masonry(
+    board: Board,
+    component: int,
+    n: Numbers,
+    left: float,
+    right: float,
+    top: float,
+    foot: float,
+    depth: float,
+    key: str = "masonry",
+) -> None:
+    """Lay down a block of masonry under a bed: stones on top, brickwork broken off below."""
+    cap = top - (top - foot) * 0.42
+    wave = 0.02 * (right - left)
+    edge = [(left, cap), (right, cap), (right, foot)]
+    count = 9
+    for i in range(1, count):
+        x = right + (left - right) * i / count
+        edge.append((x, foot + (wave * 0.35 if i % 2 else -wave * 0.25)))
+    edge.append((left, foot))
+    stones = max(3, round((right - left) / max(top - foot, 1) / 1.3))
+    joints = [
+        sh.run((left + (right - left) * i / stones, cap), (left + (right - left) * i / stones, top))
+        for i in range(1, stones)
+    ]
+    if "brickwork" in n:
+        mid = (cap + foot) / 2
+        rows = [sh.run((left, mid), (right, mid))]
+        for j, (a, b) in enumerate(((mid, cap), (foot + wave * 0.4, mid))):
+            rows += [
+                sh.run((x, a), (x, b))
+                for x in (
+                    left + (right - left) * (i + 0.5 * (1 + j) % 1 + 0.25) / stones
+                    for i in range(stones)
+                )
+            ]
+        board.add(
+            f"{key}_brick",
+            component,
+            n["brickwork"],
+            sh.poly(*edge),
+            rows,
+            depth=depth,
+            at=(left + 0.06 * (right - left), (cap + foot) / 2),
+            pale=True,
+        )
+    if "stone" in n:
+        board.add(
+            f"{key}_stone",
+            component,
+            n["stone"],
+            sh.box(left, cap, right, top),
+            joints,
+            depth=depth,
+            at=(left + 0.03 * (right - left), (cap + top) / 2),
+            pale=True,
+        )

@@ -1,0 +1,169 @@
+"""Pieces: what a general arrangement is made of, each tied to the starter list of its kind."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from .shapes import Point, Shape, extent, scaled
+
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """One drawn piece. All lengths are inches about the crank centre, y up.
+
+    Args:
+        key: Its name in this drawing.
+        component: Number of its component in the starter list of the kind; 0 for ground.
+        part: Number of its part, or None when it stands for the whole component.
+        outline: Closed shapes, drawn in the line of the part's state and filled with the sheet.
+        details: Edges inside it, always thin and whole.
+        depth: Far pieces have low ones and are drawn first.
+        anchor: Where a leader ends.
+        spots: Where leaders end that belong to further parts seen on this piece.
+        cut: Key of the material that lines a cut face, or empty.
+        pale: Ground and masonry: grey as long as nothing is wrong with it.
+    """
+
+    key: str
+    component: int
+    part: int | None
+    outline: tuple[Shape, ...]
+    details: tuple[Shape, ...] = ()
+    depth: float = 0.0
+    anchor: Point = (0.0, 0.0)
+    spots: Mapping[int, Point] = field(default_factory=dict)
+    cut: str = ""
+    pale: bool = False
+
+
+@dataclass(frozen=True)
+class Span:
+    """A dimension from one point to another, for a size of the record.
+
+    Args:
+        size: Key of the size: "flywheel".
+        start, end: What is measured. [in]
+        off: How far the dimension line stands off, to the right of an upright one and above a
+            level one; negative to the other side. [in]
+        after: What follows the measure: " dia."
+    """
+
+    size: str
+    start: Point
+    end: Point
+    off: float
+    before: str = ""
+    after: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class View:
+    """An engine drawn: its pieces, far first, its centre lines, dimensions and extent."""
+
+    title: str
+    pieces: tuple[Piece, ...]
+    centres: tuple[Shape, ...]
+    spans: tuple[Span, ...]
+    box: Box
+
+    def places(self) -> dict[tuple[str, int], tuple[str, Point]]:
+        """Return where each component and part is pointed at: (piece key, anchor)."""
+        found: dict[tuple[str, int], tuple[str, Point]] = {}
+        for piece in self.pieces:
+            if piece.part is not None:
+                found.setdefault(("part", piece.part), (piece.key, piece.anchor))
+        for piece in self.pieces:
+            for part, spot in piece.spots.items():
+                found.setdefault(("part", part), (piece.key, spot))
+        # A component is pointed at where its first part is, unless a piece stands for the whole.
+        by_part = sorted(self.pieces, key=lambda p: (p.part is not None, p.part or 0))
+        for piece in by_part:
+            if piece.component:
+                found.setdefault(("component", piece.component), (piece.key, piece.anchor))
+        return found
+
+
+class Board:
+    """The drawing board: pieces are laid down on it, and taken off as a `View`."""
+
+    def __init__(self, title: str) -> None:
+        self.title = title
+        self._pieces: list[Piece] = []
+        self.centres: list[Shape] = []
+        self.spans: list[Span] = []
+
+    def add(
+        self,
+        key: str,
+        component: int,
+        part: int | None,
+        outline: Shape | Sequence[Shape],
+        details: Sequence[Shape] = (),
+        *,
+        depth: float,
+        at: Point | None = None,
+        spots: Mapping[int, Point] | None = None,
+        cut: str = "",
+        pale: bool = False,
+    ) -> None:
+        """Lay down a piece. Without `at` its leader ends in the middle of its first outline."""
+        if outline and isinstance(outline[0][0], str):
+            shapes = (tuple(outline),)
+        else:
+            shapes = tuple(tuple(s) for s in outline)
+        if at is None:
+            left, foot, right, top = extent(shapes[:1])
+            at = ((left + right) / 2, (foot + top) / 2)
+        self._pieces.append(
+            Piece(
+                key,
+                component,
+                part,
+                shapes,
+                tuple(tuple(s) for s in details),
+                depth,
+                at,
+                dict(spots or {}),
+                cut,
+                pale,
+            )
+        )
+
+    def view(self, box: Box | None = None, inches: float = 1.0) -> View:
+        """Take the drawing off the board.
+
+        Args:
+            box: Its extent; worked out when None.
+            inches: What one unit of the board is. A kind may draw in bores. [in]
+        """
+        pieces = sorted(self._pieces, key=lambda p: p.depth)
+        if box is None:
+            box = extent(s for p in pieces for s in p.outline)
+        k = inches
+        return View(
+            self.title,
+            tuple(_in_inches(p, k) for p in pieces),
+            tuple(scaled(s, k) for s in self.centres),
+            tuple(
+                replace(s, start=_far(s.start, k), end=_far(s.end, k), off=s.off * k)
+                for s in self.spans
+            ),
+            tuple(v * k for v in box),
+        )
+
+
+def _far(point: Point, k: float) -> Point:
+    return point[0] * k, point[1] * k
+
+
+def _in_inches(piece: Piece, k: float) -> Piece:
+    return replace(
+        piece,
+        outline=tuple(scaled(s, k) for s in piece.outline),
+        details=tuple(scaled(s, k) for s in piece.details),
+        anchor=_far(piece.anchor, k),
+        spots={part: _far(spot, k) for part, spot in piece.spots.items()},
+    )
