@@ -37,6 +37,7 @@ from .shop import (
     Fastener,
     Gear,
     Lift,
+    LiftLoad,
     Option,
     Quote,
 )
@@ -71,6 +72,7 @@ __all__ = [
     "Heading",
     "HoursGiven",
     "Lift",
+    "LiftLoad",
     "Making",
     "Material",
     "Measurement",

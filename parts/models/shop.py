@@ -2,6 +2,7 @@
 
 from django.core.validators import MinValueValidator
 from django.db import models
+from django.urls import reverse
 
 from .base import Record, holds, kept
 from .choices import Material
@@ -278,14 +279,19 @@ class Gear(Record):
     def __str__(self):
         return self.name
 
+    def get_absolute_url(self):
+        return reverse("parts:gear", args=[self.engine_id])
+
 
 class Lift(Record):
     """A lift that was thought through: what hangs on it, by which gear, at which angle."""
 
     engine = models.ForeignKey(Engine, models.PROTECT, related_name="lifts")
     name = models.CharField(max_length=120)
-    parts = models.ManyToManyField(Part, related_name="lifts", blank=True)
-    extra_kg = models.FloatField("mud, water and tackle", default=0)
+    parts = models.ManyToManyField(Part, through="LiftLoad", related_name="lifts", blank=True)
+    extra_written = models.CharField("mud, water and tackle", max_length=60, blank=True)
+    extra_unit = models.CharField(max_length=8, blank=True, editable=False)
+    extra_kg = models.FloatField(default=0, editable=False)
     legs = models.PositiveSmallIntegerField(default=2)
     angle_deg = models.FloatField("angle of the legs", help_text="From the horizontal.")
     shared = models.BooleanField(
@@ -316,3 +322,28 @@ class Lift(Record):
 
     def __str__(self):
         return self.name
+
+    def get_absolute_url(self):
+        return reverse("parts:lift", args=[self.engine_id, self.pk])
+
+
+class LiftLoad(models.Model):
+    """How many pieces of a part hang on a lift at once."""
+
+    lift = models.ForeignKey(Lift, models.CASCADE, related_name="loads")
+    part = models.ForeignKey(Part, models.PROTECT, related_name="lift_loads")
+    pieces = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1)])
+
+    class Meta:
+        ordering = ["part__item"]
+        constraints = [
+            models.UniqueConstraint(fields=["lift", "part"], name="lift_load_once"),
+            holds(
+                models.Q(pieces__gt=0),
+                name="lift_load_pieces",
+                says="Give a number of pieces, 1 or more.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.pieces} × {self.part}"
