@@ -32,13 +32,17 @@ class RecordForm(forms.ModelForm):
     """
 
     measured: dict[str, tuple[str, str, str]] = {}
+    # Which hidden field holds the version that the person saw. A row that has a field `seen` of
+    # its own calls it otherwise.
+    version_field = "seen"
     seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, *args, engine: Engine, **kwargs):
         self.engine = engine
         super().__init__(*args, **kwargs)
         self.instance.engine_id = getattr(self.instance, "engine_id", None) or engine.pk
-        self.fields["seen"].initial = self.instance.version if self.instance.pk else None
+        version = self.instance.version if self.instance.pk else None
+        self.fields[self.version_field].initial = version
         self.scope()
         self.no_empty_cell()
 

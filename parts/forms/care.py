@@ -46,7 +46,7 @@ class MeasurementForm(CareForm):
             "day",
             "who",
         ]
-        widgets = {"quantity": sheet.Cells, "day": sheet.Day}
+        widgets = {"quantity": sheet.Cells(many=True), "day": sheet.Day}
         labels = {
             "what": "What was measured",
             "quantity": "Kind of measure",
@@ -120,12 +120,21 @@ class MeasurementForm(CareForm):
 class NoteForm(CareForm):
     """A dated look at a part or find."""
 
+    version_field = "version_seen"
+    version_seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    seen = forms.CharField(
+        label="What was seen",
+        widget=forms.Textarea(attrs={"rows": 4}),
+        help_text="What you saw, felt or tested: cotter drawn, strap sound, no crack by dye.",
+        error_messages={"required": "Write what you saw, in a few words: light rust all over."},
+    )
+    field_order = ["condition_class", "seen"]
+
     class Meta:
         model = ConditionNote
         fields = ["condition_class", "seen", "urgency", "recommendation", "day", "who"]
         widgets = {
             "condition_class": sheet.ConditionCells,
-            "seen": forms.Textarea(attrs={"rows": 4}),
             "urgency": sheet.Cells(meanings=URGENCY_MEANINGS),
             "recommendation": MORE,
             "day": sheet.Day,
@@ -133,7 +142,6 @@ class NoteForm(CareForm):
         labels = {"condition_class": "Condition class", "day": "Looked at on"}
         help_texts = {
             "condition_class": "The four classes and their order are borrowed from EN 16096.",
-            "seen": "What you saw, felt or tested: cotter drawn, strap sound, no crack by dye.",
             "recommendation": "Oil and wrap; measure the bore before it is machined.",
         }
 
@@ -207,6 +215,16 @@ class RepairForm(CareForm):
 class FreeingForm(CareForm):
     """One attempt at freeing a seized or bedded piece."""
 
+    version_field = "version_seen"
+    version_seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    seen = forms.CharField(
+        label="What happened",
+        required=False,
+        widget=MORE,
+        help_text="Turned an eighth and stopped; oil came through the far side.",
+    )
+    field_order = ["means", "how", "outcome", "seen"]
+
     class Meta:
         model = Freeing
         fields = ["means", "how", "outcome", "seen", "day", "who"]
@@ -214,11 +232,9 @@ class FreeingForm(CareForm):
             "means": sheet.Cells(many=True),
             "how": MORE,
             "outcome": sheet.Cells,
-            "seen": MORE,
             "day": sheet.Day,
         }
         labels = {"means": "With what", "outcome": "What came of it", "who": "Who tried"}
         help_texts = {
             "how": "What, how much, how long: penetrant every evening for a week.",
-            "seen": "Turned an eighth and stopped; oil came through the far side.",
         }

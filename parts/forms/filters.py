@@ -28,11 +28,14 @@ class PartFilter(filters.FilterSet):
         max_length=80,
         widget=forms.TextInput(attrs={"type": "search"}),
     )
-    component = filters.ChoiceFilter(method="by_component", **ANY)
-    state = filters.ChoiceFilter(method="by_state", choices=State.choices, **ANY)
+    component = filters.ChoiceFilter(method="by_component", label="Component", **ANY)
+    state = filters.ChoiceFilter(method="by_state", label="State", choices=State.choices, **ANY)
     material = filters.ChoiceFilter(method="by_material", choices=Material.choices, **ANY)
     route = filters.ChoiceFilter(
-        method="by_route", choices=[*ROUTE_CHOICES, (reckoning.NOT_SAID, "not said")], **ANY
+        method="by_route",
+        label="Route",
+        choices=[*ROUTE_CHOICES, (reckoning.NOT_SAID, "not said")],
+        **ANY,
     )
     condition = filters.ChoiceFilter(
         method="by_condition",

@@ -55,14 +55,21 @@ def shown_written(written: str, unit: str) -> str:
     return f"{text} {_SHOWN.get(unit, unit)}".strip() if _BARE.match(text) else text
 
 
-def in_other_unit(quantity: str, unit: str, value: float | None) -> str:
-    """A measure in the unit of the other system; nothing for a count."""
+def in_other_unit(quantity: str, unit: str, value: float | None, written: str = "") -> str:
+    """A measure in the unit of the other system, no finer than it was written.
+
+    Nothing for a count.
+    """
     if value is None:
         return ""
     customary = unit in CUSTOMARY
     try:
         if quantity == Measurement.Quantity.LENGTH:
-            return measures.write_length(value, "mm") if customary else _nearest_inch(value)
+            # A fraction of an inch is read off a rule: a tenth of a millimetre says as much.
+            fine = "." in written or unit == "thou"
+            if customary:
+                return measures.write_length(value if fine else round(value, 1), "mm")
+            return _nearest_inch(value)
         if quantity == Measurement.Quantity.MASS:
             return measures.write_mass(value, "kg" if customary else "lb")
         if quantity == Measurement.Quantity.TEMPERATURE:
@@ -99,7 +106,7 @@ def measure_lines(rows) -> list[MeasureLine]:
         MeasureLine(
             row,
             shown_written(row.written, row.unit),
-            in_other_unit(row.quantity, row.unit, row.value),
+            in_other_unit(row.quantity, row.unit, row.value, row.written),
             shown_written(row.plus_or_minus, row.unit) if row.plus_or_minus else "",
         )
         for row in rows

@@ -106,7 +106,9 @@ def part_sheet(part: Part, *, may_see_places: bool, history: int = 10) -> PartSh
             Fact.objects.filter(part=part).select_related("find", "making").order_by("-day", "-pk")
         ),
         length=care.shown_written(part.length_written, part.length_unit),
-        length_other=care.in_other_unit("length", part.length_unit, part.length_mm),
+        length_other=care.in_other_unit(
+            "length", part.length_unit, part.length_mm, part.length_written
+        ),
         mass=care.shown_written(part.mass_written, part.mass_unit),
         mass_other=care.in_other_unit("mass", part.mass_unit, part.mass_kg),
     )

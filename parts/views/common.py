@@ -74,7 +74,7 @@ def save_change(request, form, *, said: str = "", write=record.change, **more):
     """
     if not form.is_valid():
         return None
-    seen = form.cleaned_data.get("seen")
+    seen = form.cleaned_data.get(_version_field(form))
     try:
         row = write(
             form.instance,
@@ -111,7 +111,11 @@ def show_clash(form, clash: Clash) -> None:
         "correct yours and keep it, or leave theirs.",
     )
     form.data = form.data.copy()
-    form.data[form.add_prefix("seen")] = clash.now.version
+    form.data[form.add_prefix(_version_field(form))] = clash.now.version
+
+
+def _version_field(form) -> str:
+    return getattr(form, "version_field", "seen")
 
 
 def _shown(row, name: str, value) -> str:

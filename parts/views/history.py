@@ -95,7 +95,8 @@ def _address(access, row) -> str:
         return row.get_absolute_url()
     for name in ("making", "part", "find", "item", "component"):
         of = getattr(row, name, None)
-        if of is not None and of.removed_at is None and hasattr(of, "get_absolute_url"):
+        # Of a part, `item` is a number.
+        if hasattr(of, "get_absolute_url") and of.removed_at is None:
             return of.get_absolute_url()
     return reverse("parts:history", args=[access.engine.pk])
 

@@ -9,6 +9,11 @@
     });
   });
 
+  // data-fold: a list's filters are folded away on a phone; the line below says what they show.
+  document.querySelectorAll("details[data-fold]").forEach(function (d) {
+    if (window.matchMedia("(max-width: 699px)").matches) d.open = false;
+  });
+
   // data-once: a form is sent once, however often a wet finger presses.
   document.querySelectorAll("form[data-once]").forEach(function (form) {
     var sent = false;
