@@ -75,13 +75,11 @@ def _all() -> list[Sent]:
     return [*EARLIER, *last]
 
 
-def issue() -> list[str]:
+def issue() -> None:
     """Freeze the reports of the demonstration that are not there yet, each on its day.
 
-    Returns:
-        Sentences on what could not be done: papers that this machine cannot make.
+    Without the library for PDFs they are frozen all the same, and put on paper another time.
     """
-    troubles = []
     for sent in _all():
         name = story.about(sent.engine)["name"]
         engine = Engine.objects.filter(demo=True, name=name).first()
@@ -90,9 +88,8 @@ def issue() -> list[str]:
         row = Report.everything.filter(engine=engine, number=sent.number).first()
         if row is None:
             row = _freeze(engine, sent)
-        if row.removed_at is None and (trouble := issuing.put_on_paper(row)):
-            troubles.append(trouble)
-    return list(dict.fromkeys(troubles))
+        if row.removed_at is None:
+            issuing.put_on_paper(row)
 
 
 def _freeze(engine: Engine, sent: Sent) -> Report:

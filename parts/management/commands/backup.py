@@ -1,0 +1,48 @@
+"""Save record and photos to one file."""
+
+from pathlib import Path
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+from django.db import connection
+from django.utils import timezone
+
+from ...actions import backup
+from ...actions.record import Refused
+
+
+def record_path() -> Path:
+    """Where the record lies. Raises CommandError when it is in a database of another kind."""
+    if connection.vendor != "sqlite":
+        raise CommandError(
+            "The record is not in an SQLite file. Save it with the tools of its database, and the "
+            f"folder {settings.MEDIA_ROOT} beside it."
+        )
+    return Path(connection.settings_dict["NAME"])
+
+
+class Command(BaseCommand):
+    help = "Saves record, photos, papers and reports to one zip. Bedplate may go on running."
+
+    def add_arguments(self, parser):
+        parser.add_argument(
+            "file", nargs="?", type=Path, help="the zip, or a folder for it [this folder]"
+        )
+
+    def handle(self, *args, file, **options):
+        now = timezone.localtime()
+        name = f"bedplate-{now:%Y-%m-%d-%H%M%S}.zip"
+        to = Path(name) if file is None else file / name if file.is_dir() else file
+        try:
+            kept = backup.save(record_path(), Path(settings.MEDIA_ROOT), to, now=now)
+        except Refused as refusal:
+            raise CommandError(str(refusal)) from None
+        self.stdout.write(
+            f"Saved to {kept.path.resolve()}: the record and {kept.files} files, "
+            f"{kept.size / 1e6:.1f} MB. Keep a copy somewhere else."
+        )
+        if kept.missing:
+            self.stderr.write(
+                f"{len(kept.missing)} files that the record speaks of were not there to save, "
+                f"the first of them {kept.missing[0]}."
+            )

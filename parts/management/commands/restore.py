@@ -1,0 +1,50 @@
+"""Bring back what `backup` saved."""
+
+from pathlib import Path
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+from django.db import connections
+from django.db.migrations.loader import MigrationLoader
+from django.utils import timezone
+
+from ...actions import backup
+from ...actions.record import Refused
+from .backup import record_path
+
+
+class Command(BaseCommand):
+    help = (
+        "Brings back record and photos from a zip that backup made. It is checked first; what was "
+        "here is kept aside. Stop Bedplate before."
+    )
+
+    def add_arguments(self, parser):
+        parser.add_argument("file", type=Path)
+
+    def handle(self, *args, file, **options):
+        record = record_path()
+        known = set(MigrationLoader(None).disk_migrations)
+        try:
+            with backup.in_use(Path(settings.DATA_DIR)):
+                connections.close_all()
+                done = backup.bring_back(
+                    file,
+                    record,
+                    Path(settings.MEDIA_ROOT),
+                    known=known,
+                    now=timezone.localtime(),
+                )
+                call_command("migrate", verbosity=0, interactive=False)
+        except Refused as refusal:
+            raise CommandError(f"{refusal} Nothing was changed.") from None
+        self.stdout.write(
+            f"Brought back: the record of {done.kept.made_at} and {done.kept.files} files. "
+            "Everyone logs in again."
+        )
+        if done.aside:
+            self.stdout.write(
+                f"What was here before is kept in {done.aside.resolve()}. "
+                "Delete that folder when you are sure."
+            )
