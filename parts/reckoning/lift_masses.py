@@ -1,0 +1,105 @@
+"""What the pieces of parts weigh, for lifting and carrying: never less than they may.
+
+Weighed comes before reckoned from shapes, and that before a figure that was typed in. To lift
+by, a tenth is added to what shapes give and a quarter to what was typed in, which nobody proved.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from ..models import Body, Engine, Measurement, Part
+from ..trade import solids
+from ..trade.errors import TradeError
+from ..trade.lifting import planning_mass
+from ..trade.working import Origin, Working
+from .bodies import trade_bodies
+from .care import shown_written
+
+FEW = 500  # more parts than this are asked for by their engine, not one by one
+
+
+@dataclass(frozen=True)
+class PieceMass:
+    """The mass of one piece.
+
+    Args:
+        kg: What it is taken to weigh. [kg]
+        low, high: The least and the most it may weigh, to lift by. [kg]
+        origin: Where it comes from.
+        words: The same in words.
+        working: How it was reached, where it was reckoned.
+    """
+
+    kg: float
+    low: float
+    high: float
+    origin: Origin
+    words: str
+    working: Working | None = None
+
+
+def masses_of(engine: Engine, parts: Iterable[Part]) -> dict[int, PieceMass]:
+    """The mass of one piece of each part; a part of unknown mass is left out. Four queries."""
+    parts = list(parts)
+    few = {"part__in": [p.pk for p in parts]} if len(parts) <= FEW else {"part__isnull": False}
+    weighed = _weighed(engine, few)
+    shaped = _shapes(engine, few)
+    found = {}
+    for part in parts:
+        mass = weighed.get(part.pk) or _of_shapes(part, shaped.get(part.pk)) or _typed(part)
+        if mass is not None:
+            found[part.pk] = mass
+    return found
+
+
+def _weighed(engine: Engine, which: dict) -> dict[int, PieceMass]:
+    """Newest last, so that the newest stands."""
+    rows = Measurement.objects.filter(
+        engine=engine, quantity=Measurement.Quantity.MASS, what__iexact="mass", **which
+    ).order_by("day", "pk")
+    found = {}
+    for row in rows:
+        sure = row.plus_or_minus_value or 0.0
+        said = ", ".join(filter(None, (f"weighed {row.day:%-d %b %Y}", row.instrument, row.who)))
+        if row.plus_or_minus:
+            said += f", right to {shown_written(row.plus_or_minus, row.unit)}"
+        low, high = max(row.value - sure, 0.0), row.value + sure
+        found[row.part_id] = PieceMass(row.value, low, high, Origin.MEASURED, said)
+    return found
+
+
+def _shapes(engine: Engine, which: dict) -> dict[int, list[Body]]:
+    rows = Body.objects.filter(engine=engine, **which).prefetch_related("sizes__measurement")
+    found = defaultdict(list)
+    for row in rows:
+        found[row.part_id].append(row)
+    return found
+
+
+def _of_shapes(part: Part, rows: list[Body] | None) -> PieceMass | None:
+    if not rows:
+        return None
+    try:
+        working = solids.mass(trade_bodies(rows), part.material)
+        over = planning_mass(working.value).value
+    except TradeError:
+        return None  # the page of its shapes says why
+    low = working.value if working.low is None else working.low
+    high = over if working.high is None else max(working.high, over)
+    said = "from its shapes and sizes; to lift by, a tenth is added"
+    return PieceMass(working.value, max(low, 0.0), high, Origin.RECKONED, said, working)
+
+
+def _typed(part: Part) -> PieceMass | None:
+    if not part.mass_kg:
+        return None
+    over = planning_mass(part.mass_kg, guessed_walls=True).value
+    said = (
+        f"typed in as {shown_written(part.mass_written, part.mass_unit)}, not weighed; "
+        if part.mass_written
+        else "typed in, not weighed; "
+    )
+    return PieceMass(
+        part.mass_kg, part.mass_kg, over, Origin.TYPED, f"{said}to lift by, a quarter is added"
+    )
