@@ -9,7 +9,7 @@ from .. import issuing
 from ..models import Change, Engine, Membership, Photo, Report
 from . import load, story
 
-SHOWN = 8
+SHOWN = 6
 
 
 @dataclass(frozen=True)
@@ -102,9 +102,16 @@ def _freeze(engine: Engine, sent: Sent) -> Report:
         "words": sent.words,
         "next_words": sent.next_words,
     }
-    shown = Photo.objects.filter(engine=engine, may_go_out=True, day__range=(first, last))
+    # Those of pairs are shown beside each other anyway.
+    shown = Photo.objects.filter(
+        engine=engine,
+        may_go_out=True,
+        day__range=(first, last),
+        pairs_before__isnull=True,
+        pairs_after__isnull=True,
+    ).order_by("-day")[:SHOWN]
     page = issuing.draw_up(
-        engine, first, last, by=lead, photos=shown.order_by("day")[:SHOWN], today=last, **about
+        engine, first, last, by=lead, photos=reversed(shown), today=last, **about
     )
     row = issuing.freeze(engine, page, by=lead, first_day=first, last_day=last, **about)
     at = timezone.make_aware(datetime.combine(last, time(20, 15)))

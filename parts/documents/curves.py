@@ -53,7 +53,8 @@ def progress_curve(curve, width: float = 620, height: float = 250) -> Drawn:
         done,
         marks=_marks(months),
         small=[m.toordinal() for m in months],
-        planned_word=f"Planned: {curve.plan}" if curve.plan else "Planned",
+        # The plan's own name stands in the words beside: here it would run over the curves.
+        planned_word="Planned",
         head=curve.title,
         top=top,
         write=write,

@@ -13,19 +13,21 @@ from django.utils import timezone
 
 from . import paper
 from .curves import progress_curve
+from .svg.scales import nice_top
 
 PICTURE = re.compile(r'src="photo/(\d+)/(\d+)\.jpg"')
 
 
 def body(report, today: date) -> str:
     """Return the body of a `reckoning.report.FundersReport` as HTML."""
+    largest = max((row.sums.total.high for row in report.tally.by_heading), default=0)
     context = {
         "r": report,
         "engine": report.engine,
         "currency": report.engine.currency,
         "today": today,
         "curves": [(curve, progress_curve(curve)) for curve in report.progress.curves],
-        "top": max((row.sums.total.high for row in report.tally.by_heading), default=0),
+        "top": nice_top(float(largest), 4),
     }
     return render_to_string("documents/_report_body.html", context)
 

@@ -141,7 +141,7 @@ def funders_report(
         repairs=tuple(
             Repair.objects.filter(engine=engine, old=False, day__range=(first, last))
             .select_related("part")
-            .order_by("day")
+            .order_by("-day", "pk")
         ),
         pairs=_pairs(engine, last),
         photos=photos,
