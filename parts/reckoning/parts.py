@@ -31,7 +31,7 @@ from ..models import (
 )
 from ..models.choices import ROUTE_CHOICES
 from ..models.standing import DRAWN_ORDER
-from .standing import KEY_ORDER, Counts, counts_of
+from .standing import KEY_ORDER, TABLE, Counts, counts_of, standing_table
 
 NOT_SAID = "none"
 SORTS = {
@@ -40,7 +40,6 @@ SORTS = {
     "component": "Component",
     "state": "State",
 }
-_SUMMED = (*KEY_ORDER, "need", "left_off", "spare", "over_made")
 
 
 # ---- What a part is asked for: each takes parts and gives those that fit ----
@@ -234,7 +233,7 @@ def part_list(engine: Engine, chosen: dict) -> PartList:
     a piece in the state, and the sums, are then taken from those rows: quicker than asking again.
     """
     state, base = chosen.get("state"), dict(chosen, state="")
-    all_states = _standing(narrowed(engine, base))
+    all_states = standing_table(narrowed(engine, base))
     fit = all_states[all_states[:, KEY_ORDER.index(state) + 1] > 0] if state else all_states
 
     def tally(name: str, column: str, **by) -> dict[str, int]:
@@ -257,15 +256,9 @@ def part_list(engine: Engine, chosen: dict) -> PartList:
             tally("condition", "by", by=newest_class()),
         ),
     }
-    sums = dict(zip(_SUMMED, fit[:, 1:].sum(axis=0).tolist(), strict=True))
+    sums = dict(zip(TABLE, fit[:, 1:].sum(axis=0).tolist(), strict=True))
     counts = Counts(parts=len(fit), **sums)
     return PartList(counts, choices, _in_words(chosen, choices, counts))
-
-
-def _standing(parts: QuerySet) -> np.ndarray:
-    """How each part stands: its id, then the columns of `_SUMMED`. One query."""
-    rows = parts.order_by().values("pk", "quantity").standing().values_list("pk", *_SUMMED)
-    return np.array(list(rows), dtype=np.int64).reshape(-1, len(_SUMMED) + 1)
 
 
 def _ids(rows: np.ndarray) -> list[int]:

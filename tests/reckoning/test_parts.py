@@ -11,7 +11,7 @@ from parts.actions import parts as acts
 from parts.models import ConditionNote, Part
 from parts.reckoning import care, part_sheet
 from parts.reckoning import parts as reckoning
-from parts.reckoning.standing import engine_counts
+from parts.reckoning.standing import TABLE, engine_counts, standing_table
 from parts.trade.measures import read_length
 from tests import make
 
@@ -240,3 +240,38 @@ def test_what_is_seen_of_a_find_that_is_two_parts_is_seen_of_neither(engine):
     assert care.part_of_find(find) == part
     facts.identify(find, other, 1, day=date(2026, 3, 1), by=None)
     assert care.part_of_find(find) is None
+
+
+def test_the_table_of_many_parts_says_what_each_part_says(engine):
+    """Sums capped all at once, against the counts that SQL gives part by part."""
+    rows = []
+    for quantity in (1, 2, 5):
+        for found, placed, bad, decided, left in (
+            (0, 0, 0, 0, 0),
+            (1, 1, 0, 0, 0),
+            (3, 1, 1, 0, 1),
+            (7, 2, 2, 2, 0),
+            (2, 0, 2, 3, 1),
+        ):
+            part = make.part(engine, quantity)
+            if found:
+                make.found(part, found)
+            if placed:
+                facts.place(part, placed, day=DAY, by=None)
+            if bad:
+                facts.condemn(part, bad, day=DAY, by=None, reason="Bent")
+            if left:
+                facts.leave_off(part, left, day=DAY, by=None, reason="Not needed")
+            if decided:
+                making = make.making(part, "cast", decided)
+                facts.reach(making, "pattern_made", 1, day=DAY, by=None)
+                facts.fit(making, 1, day=DAY, by=None)
+            rows.append(part)
+    table = {row[0]: row[1:] for row in standing_table(Part.objects.filter(engine=engine)).tolist()}
+    assert len(table) == len(rows) == 15
+    for part in Part.objects.filter(engine=engine).standing():
+        assert table[part.pk] == [getattr(part, name) for name in TABLE], part
+
+
+def test_the_table_of_no_parts_is_empty(engine):
+    assert standing_table(Part.objects.filter(engine=engine)).shape == (0, 1 + len(TABLE))

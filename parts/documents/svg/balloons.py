@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import hypot
 
 from . import pen
@@ -104,6 +105,8 @@ def ring(
     return pen.group(*parts, css="balloon-ring")
 
 
+# Long lists draw the same few again and again.
+@lru_cache(maxsize=2048)
 def balloon(
     number: int | str,
     state: str,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import pi
 
 from . import pen
@@ -117,6 +118,8 @@ def stroke_of(state: str, scale: float = 1.0) -> dict[str, object]:
     }
 
 
+# Long lists draw the same few again and again.
+@lru_cache(maxsize=64)
 def line_sample(state: str, width: float = 54, title: str = "") -> Drawn:
     """Return the sample of a state's line for keys and tables.
 

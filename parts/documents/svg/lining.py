@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import cos, radians, sin
 
 from . import pen
@@ -191,6 +192,8 @@ def _loose(outline: list[Point], spacing: float, width: float, stroke: str) -> D
     return Drawn("".join(parts))
 
 
+# Long lists draw the same few again and again.
+@lru_cache(maxsize=256)
 def swatch(
     material: str, width: float = 30, height: float = 18, title: str = "", scale: float = 1.0
 ) -> Drawn:
