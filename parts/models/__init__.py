@@ -12,6 +12,7 @@ from .choices import (
     Urgency,
     Work,
 )
+from .drawing import Balloon, Drawing, Tie
 from .engine import (
     Component,
     Engine,
@@ -44,6 +45,7 @@ from .shop import (
 from .site import DiaryEntry, Find
 
 __all__ = [
+    "Balloon",
     "Bar",
     "BarBlank",
     "BarMove",
@@ -61,6 +63,7 @@ __all__ = [
     "Crucible",
     "CutPlan",
     "DiaryEntry",
+    "Drawing",
     "Engine",
     "EngineKind",
     "EngineSize",
@@ -95,6 +98,7 @@ __all__ = [
     "Repair",
     "Report",
     "State",
+    "Tie",
     "Urgency",
     "Work",
 ]
