@@ -204,8 +204,8 @@ def _set_out(
         pitch = radius + 5 if second else 2 * radius + 7
         ends = (edge, width - edge)
     rows = [
-        Row("top", inner, *ends, pitch, step),
-        Row("bottom", height - inner, max(ends[0], _TITLE), ends[1], pitch, step),
+        Row("top", inner, *ends, pitch, step, radius + 2),
+        Row("bottom", height - inner, max(ends[0], _TITLE), ends[1], pitch, step, radius + 2),
     ]
     if columns:
         tall = 2 * radius + 38 if labels else 2 * radius + 7
@@ -299,7 +299,7 @@ def arrange(
         )
         in places
     ]
-    radius = max((radius_for(m.number, "fitted", 13) for m in seen), default=13.0)
+    radius = max((radius_for(m.number, "in_place", 13) for m in seen), default=13.0)
     sheet = _sheet(p, float(width), len(seen), labels, radius)
     found = _anchors(seen, places, sheet.paper)
     stood = stand(tuple(found[i][1] for i in range(len(seen))), sheet.rows)
@@ -314,6 +314,7 @@ def arrange(
                 + render.measure(span.size, sizes_mm, written or {}, metric)
                 + span.after
                 + (", a pair" if span.size == "flywheel" and p.wheels == 2 else ""),
+                [(b.start, found[b.index][1]) for b in stood],
             )
             for span in view.spans
             if span.size in p.given

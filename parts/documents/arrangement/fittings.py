@@ -101,6 +101,8 @@ def wheel(
     root, tip = 0.058 * p.flywheel, 0.042 * p.flywheel
     if p.arms > 6:
         root, tip = root * 0.84, tip * 0.84
+    on_rim = sh.at_angle(x, y, outer - deep / 2, lead)
+    on_arm = sh.at_angle(x, y, inner * 0.62, turn + step * round((lead - turn) / step))
     if p.wheels == 2:
         far = [_arm(x, y, boss, inner, root, tip, turn + step * (i + 0.5)) for i in range(p.arms)]
         board.add(
@@ -109,7 +111,7 @@ def wheel(
             n.get("wheel"),
             far,
             depth=depth - 1,
-            at=sh.at_angle(x, y, inner * 0.6, turn + step * 0.5),
+            at=on_rim,
         )
     arms = [_arm(x, y, boss * 0.9, inner, root, tip, turn + step * i) for i in range(p.arms)]
     # The ridge along each arm, for arms are oval in section.
@@ -128,7 +130,7 @@ def wheel(
         arms,
         ridges,
         depth=depth,
-        at=sh.at_angle(x, y, inner * 0.62, turn + step * round((lead - turn) / step)),
+        at=on_arm if "arm" in n else on_rim,
     )
     spots = {}
     if "rim_bolt" in n:
@@ -140,7 +142,7 @@ def wheel(
         rim,
         [sh.circle(x, y, outer - 0.22 * deep), sh.circle(x, y, inner + 0.2 * deep)],
         depth=depth + 0.2,
-        at=sh.at_angle(x, y, outer - deep / 2, lead),
+        at=on_rim,
         spots=spots,
     )
     board.add(
@@ -150,7 +152,7 @@ def wheel(
         sh.circle(x, y, boss),
         [sh.circle(x, y, boss * 0.86)],
         depth=depth + 0.1,
-        at=sh.at_angle(x, y, boss * 0.93, lead),
+        at=sh.at_angle(x, y, boss * 0.93, lead) if "boss" in n else on_rim,
     )
     if "key" in n:
         half = 0.5 * p.shaft

@@ -25,6 +25,8 @@ class Row:
         low, high: The first and the last place for a centre along it. [px]
         pitch: The least distance from one centre to the next along it. [px]
         second: Every other balloon stands this much further out, for a second row. [px]
+        start: With a second row, how far inside the row slanting leaders start, so that they run
+            straight out between balloons first. [px]
     """
 
     side: str
@@ -33,6 +35,7 @@ class Row:
     high: float
     pitch: float
     second: float = 0.0
+    start: float = 0.0
 
     @property
     def room(self) -> int:
@@ -52,12 +55,20 @@ class Row:
 
 @dataclass(frozen=True)
 class Balloon:
-    """A balloon that stands: which anchor it has, its centre, and its side of the sheet."""
+    """A balloon that stands.
+
+    Args:
+        index: Which anchor it has.
+        x, y: Its centre. [px]
+        side: Of the sheet.
+        start: Where its leader begins to slant: its centre, or a place straight below. [px]
+    """
 
     index: int
     x: float
     y: float
     side: str
+    start: Point
 
 
 def crossing(a: Point, b: Point, c: Point, d: Point) -> bool:
@@ -133,6 +144,7 @@ def stand(anchors: tuple[Point, ...], rows: tuple[Row, ...]) -> tuple[Balloon, .
     anchors = anchors[:room]
     chosen = _share(anchors, rows)
     slots: list[tuple[float, float, str]] = []
+    starts: list[Point] = []
     whose: list[int] = []
     for k, row in enumerate(rows):
         mine = [i for i, c in enumerate(chosen) if c == k]
@@ -142,24 +154,26 @@ def stand(anchors: tuple[Point, ...], rows: tuple[Row, ...]) -> tuple[Balloon, .
         out = -row.second if row.side in ("top", "left") else row.second
         for n, (i, u) in enumerate(zip(mine, places, strict=True)):
             v = row.across + (out if n % 2 else 0.0)
+            begin = row.across + (row.start if out < 0 else -row.start) if row.second else v
             slots.append((u, v, row.side) if row.level else (v, u, row.side))
+            starts.append((u, begin) if row.level else (begin, u))
             whose.append(i)
-    _uncross(anchors, slots, whose)
-    stood = [Balloon(i, x, y, side) for i, (x, y, side) in zip(whose, slots, strict=True)]
+    _uncross(anchors, starts, whose)
+    stood = [Balloon(i, *slot, begin) for i, slot, begin in zip(whose, slots, starts, strict=True)]
     return tuple(sorted(stood, key=lambda b: b.index))
 
 
-def _uncross(anchors: Sequence[Point], slots: Sequence[tuple], whose: list[int]) -> None:
+def _uncross(anchors: Sequence[Point], starts: Sequence[Point], whose: list[int]) -> None:
     """Let balloons whose leaders cross change places until none do."""
     ends = [anchors[i] for i in whose]
-    count = len(slots)
+    count = len(starts)
     for _ in range(40):
         changed = False
         for m in range(count):
-            a = slots[m][:2]
+            a = starts[m]
             for n in range(m + 1, count):
                 b = ends[m]
-                c, d = slots[n][:2], ends[n]
+                c, d = starts[n], ends[n]
                 if max(a[0], b[0]) < min(c[0], d[0]) or max(c[0], d[0]) < min(a[0], b[0]):
                     continue
                 if not crossing(a, b, c, d):

@@ -68,6 +68,65 @@ def connecting_rod(
     fit.strap_end(board, component, n, "big", pin, cross, big, p.pin, depth + 1)
 
 
+def marine_end(
+    board: Board, component: int, n: Numbers, pin: Point, toward: Point, half: float, depth: float
+) -> None:
+    """Lay down a rod end of two brasses and a cap, held by two bolts.
+
+    Args:
+        n: big_brass, big_cap, big_bolt, big_nut, shim; those that are missing are left off.
+        half: Half its width across the rod. [in]
+    """
+    angle, (x, y) = sh.direction(pin, toward), pin
+
+    def put(shape: Shape) -> Shape:
+        return sh.moved(sh.turned(shape, angle), x, y)
+
+    def place(u: float, v: float) -> Point:
+        c, s = sh.at_angle(0, 0, 1, angle)
+        return x + u * c - v * s, y + u * s + v * c
+
+    h = half
+    if "big_cap" in n:
+        cap = sh.rounded_box(-1.08 * h, -h, -0.78 * h, h, 0.08 * h)
+        board.add(
+            "big_cap", component, n["big_cap"], put(cap), depth=depth, at=place(-0.93 * h, 0.25 * h)
+        )
+    halves = [
+        sh.rounded_box(-0.78 * h, -0.92 * h, -0.03 * h, 0.92 * h, 0.1 * h),
+        sh.rounded_box(0.03 * h, -0.92 * h, 0.78 * h, 0.92 * h, 0.1 * h),
+    ]
+    board.add(
+        "big_brass",
+        component,
+        n["big_brass"],
+        [put(s) for s in halves],
+        depth=depth,
+        at=place(0.5 * h, -0.3 * h),
+        spots={n["shim"]: place(0, 0.85 * h)} if "shim" in n else None,
+    )
+    palm = sh.rounded_box(0.78 * h, -h, 1.05 * h, h, 0.08 * h)
+    board.add("rod_palm", component, n["rod"], put(palm), depth=depth, at=place(0.9 * h, 0))
+    nuts = [
+        s
+        for v in (0.72 * h, -0.72 * h)
+        for s in (
+            sh.box(-1.3 * h, v - 0.16 * h, -1.08 * h, v + 0.16 * h),
+            sh.box(1.05 * h, v - 0.16 * h, 1.3 * h, v + 0.16 * h),
+        )
+    ]
+    if "big_nut" in n:
+        board.add(
+            "big_nuts",
+            component,
+            n["big_nut"],
+            [put(s) for s in nuts],
+            depth=depth + 0.2,
+            at=place(-1.2 * h, -0.72 * h),
+            spots={n["big_bolt"]: place(1.2 * h, 0.72 * h)} if "big_bolt" in n else None,
+        )
+
+
 def pin_end(
     board: Board,
     component: int,

@@ -72,7 +72,7 @@ def trace(view: View, paper: sh.Paper) -> tuple[Traced, ...]:
 def draw_piece(traced: Traced, state: str | None, picked: bool) -> Drawn:
     """Return a piece in the line of its state; without one, thin and grey: tied to no part."""
     piece = traced.piece
-    plain = piece.pale and state in (None, "in_place", "fitted")
+    plain = piece.pale and state in (None, "in_place", "found", "fitted")
     if plain or state is None:
         colour, width, dashes, wash = ("rule" if piece.pale else "edge"), 0.9, None, "sheet"
     else:
@@ -113,8 +113,33 @@ def draw_centres(view: View, paper: sh.Paper) -> Drawn:
     return pen.path(d, 0.7, "ink2", opacity="0.75", stroke_dasharray=dash_text(CENTRE_LINE))
 
 
-def draw_span(span: Span, paper: sh.Paper, text: str) -> Drawn:
-    """Return a dimension: extension lines, the line with its arrows, the measure beside it."""
+def _clear(low: float, high: float, room: float, taken: Sequence[float]) -> float:
+    """Return a place along a dimension line for its text, clear of leaders if there is one."""
+    middle = (low + high) / 2
+    for part in (0, 0.14, -0.14, 0.27, -0.27, 0.38, -0.38):
+        at = middle + part * (high - low)
+        inside = low + room / 2 < at < high - room / 2
+        if (inside or not part) and all(abs(t - at) > room / 2 + 3 for t in taken):
+            return at
+    return middle
+
+
+def _crossed(x: float, leaders: Sequence[tuple], level: bool = False) -> list[float]:
+    """Return where leaders cross an upright line, or a level one."""
+    found = []
+    for (x1, y1), (x2, y2) in leaders:
+        u1, v1, u2, v2 = (y1, x1, y2, x2) if level else (x1, y1, x2, y2)
+        if min(u1, u2) <= x <= max(u1, u2) and u1 != u2:
+            found.append(v1 + (x - u1) / (u2 - u1) * (v2 - v1))
+    return found
+
+
+def draw_span(span: Span, paper: sh.Paper, text: str, leaders: Sequence[tuple] = ()) -> Drawn:
+    """Return a dimension: extension lines, the line with its arrows, the measure beside it.
+
+    Args:
+        leaders: (start, end) of lines that the text keeps clear of. [px]
+    """
     (x1, y1), (x2, y2) = paper.at(span.start), paper.at(span.end)
     off = span.off * paper.scale
     long, half = 7.0, 2.3
@@ -129,7 +154,7 @@ def draw_span(span: Span, paper: sh.Paper, text: str) -> Drawn:
             f"M{num(x)} {num(low)}l{half} {long}h{-2 * half}Z"
             f"M{num(x)} {num(high)}l{half} {-long}h{-2 * half}Z"
         )
-        tx, ty = x - 6, (low + high) / 2
+        tx, ty = x - 6, _clear(low, high, room, _crossed(x - 6, leaders))
         plate = pen.rect(tx - 11, ty - room / 2 - 2, 14, room + 4, "sheet")
         words = pen.letters(
             tx, ty, text, LABEL, "ink", "middle", transform=f"rotate(-90 {num(tx)} {num(ty)})"
@@ -144,7 +169,7 @@ def draw_span(span: Span, paper: sh.Paper, text: str) -> Drawn:
             f"M{num(low)} {num(y)}l{long} {half}v{-2 * half}Z"
             f"M{num(high)} {num(y)}l{-long} {half}v{-2 * half}Z"
         )
-        tx, ty = (low + high) / 2, y - 5
+        tx, ty = _clear(low, high, room, _crossed(y - 5, leaders, True)), y - 5
         plate = pen.rect(tx - room / 2 - 2, ty - 11, room + 4, 14, "sheet")
         words = pen.letters(tx, ty, text, LABEL, "ink", "middle")
     return pen.group(
@@ -216,12 +241,16 @@ def draw_leader(
     balloon: Balloon, anchor: tuple[float, float], radius: float, css: str, picked: bool
 ) -> Drawn:
     ax, ay = anchor
-    d = hypot(ax - balloon.x, ay - balloon.y) or 1.0
-    start = min(radius + (3.5 if picked else 0.0), d)
-    x = balloon.x + (ax - balloon.x) * start / d
-    y = balloon.y + (ay - balloon.y) * start / d
+    sx, sy = balloon.start
+    straight = (sx, sy) != (balloon.x, balloon.y)
+    tx, ty = (sx, sy) if straight else (ax, ay)
+    d = hypot(tx - balloon.x, ty - balloon.y) or 1.0
+    out = min(radius + (3.5 if picked else 0.0), d)
+    x = balloon.x + (tx - balloon.x) * out / d
+    y = balloon.y + (ty - balloon.y) * out / d
     colour = "blue" if picked else "ink"
-    path = f"M{num(x)} {num(y)}L{num(ax)} {num(ay)}"
+    via = f"L{num(sx)} {num(sy)}" if straight else ""
+    path = f"M{num(x)} {num(y)}{via}L{num(ax)} {num(ay)}"
     return pen.group(
         pen.path(path, 3.4, "sheet"),
         pen.path(path, 0.9, colour),
