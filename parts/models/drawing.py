@@ -24,7 +24,7 @@ class Drawing(Record):
 
 
 class Balloon(Record):
-    """A number on a drawing whose leader ends at a place on it, as parts of its width and height."""
+    """A number on a drawing, whose leader ends at a place told in parts of its width and height."""
 
     engine = models.ForeignKey(Engine, models.PROTECT, related_name="balloons")
     drawing = models.ForeignKey(Drawing, models.PROTECT, related_name="balloons")

@@ -14,6 +14,8 @@ from ..actions.record import Refused, name_of
 from ..forms.site import DiaryForm, FindForm, IdentifyForm, TakeBackForm
 from ..models import DiaryEntry, Fact, Find, Part
 from ..reckoning import site as reckoning
+from ..reckoning.care import in_other_unit
+from ..reckoning.metal import lots_of_find
 from .common import act, back_to, form_page, page_of, save_change, sheet, today
 
 SHOWN = {
@@ -123,6 +125,9 @@ def find(request, engine, pk):
         photos=row.photos.all(),
         may_mend=access.may_mend(row),
         law=reckoning.LAWS.get(row.odd),
+        length_other=in_other_unit("length", row.length_unit, row.length_mm, row.length_written),
+        mass_other=in_other_unit("mass", row.mass_unit, row.mass_kg, row.mass_written),
+        lots=lots_of_find(row) if access.may_see_places else [],
     )
 
 
