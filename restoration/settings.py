@@ -7,6 +7,8 @@ BEDPLATE_DEBUG      yes or no (default no)
 BEDPLATE_ZONE       the time zone of dates and times (default Europe/London)
 BEDPLATE_UPLOAD_MB  the largest file taken, in MB (default 40)
 BEDPLATE_PIXELS_MP  the largest picture taken, in megapixels (default 60)
+BEDPLATE_SECRET_KEY the secret key, where it is kept elsewhere (default: made once, in the data)
+BEDPLATE_FIRST_PASSWORD  the first lead's password, for `manage.py start` without a terminal
 BEDPLATE_TEST_DB    where the tests keep their database
 """
 

@@ -1,6 +1,5 @@
 """From the shapes of the record to their sketch."""
 
-from ..models import Measurement
 from ..reckoning.care import shown_written
 from ..trade.errors import TradeError
 from ..trade.shapes import SHAPES
@@ -31,7 +30,7 @@ def pieces_of(rows) -> list[Piece]:
         texts = {
             key: shown_written(m.written, m.unit)
             for key, m in measures.items()
-            if m.quantity == Measurement.Quantity.LENGTH
+            if m.quantity == "length"
         }
         at = (row.at_x_mm, row.at_y_mm, row.at_z_mm)
         found.append(Piece(row.shape, sizes, texts, row.away, at, row.along))
