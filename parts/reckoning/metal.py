@@ -262,6 +262,10 @@ class MoveLine:
     move: MetalMove
     left_kg: float
 
+    @property
+    def kg(self) -> float:
+        return abs(self.move.kg)
+
 
 def moves_of(lot: MetalLot | int) -> list[MoveLine]:
     """What went in and out of a lot, the newest first, what was left added up by the database."""
@@ -274,9 +278,10 @@ def moves_of(lot: MetalLot | int) -> list[MoveLine]:
     return [MoveLine(row, row.left) for row in rows]
 
 
-def set_aside_of(lot: MetalLot | int) -> list[MetalMove]:
+def set_aside_of(lot: MetalLot | int) -> list[MoveLine]:
     """What is set aside of a lot for pours that have not happened. One query."""
-    return list(MetalMove.objects.filter(lot=lot, planned=True).select_related("pour"))
+    moves = MetalMove.objects.filter(lot=lot, planned=True).select_related("pour")
+    return [MoveLine(move, 0.0) for move in moves]
 
 
 def lots_of_find(find: Find) -> list[MetalLot]:

@@ -116,6 +116,26 @@ TABLE = {
     "bodies": ("reader", None),
     "body_new": ("helper", "helper"),
     "body_edit": ("lead", "lead"),
+    "metal": ("helper", None),
+    "metal_csv": ("helper", None),
+    "lot_new": ("helper", "helper"),
+    "lot": ("helper", None),
+    "lot_csv": ("helper", None),
+    "lot_edit": ("helper", "helper"),
+    "lot_in": ("helper", "helper"),
+    "lot_out": ("helper", "helper"),
+    "move_remove": ("lead", "lead"),
+    "crucible_new": ("helper", "helper"),
+    "crucible_edit": ("helper", "helper"),
+    "pours": ("helper", None),
+    "pour_new": ("helper", "helper"),
+    "pour": ("helper", None),
+    "pour_edit": ("helper", "helper"),
+    "pour_aside": ("helper", "helper"),
+    "pour_free": (None, "helper"),
+    "pour_done": ("helper", "helper"),
+    "pour_drop": ("helper", "helper"),
+    "pour_sheet_pdf": ("helper", None),
     "costs": ("reader", None),
     "costs_csv": ("reader", None),
     "tally_csv": ("reader", None),
@@ -160,6 +180,10 @@ class World:
             Measurement(**of_part, what="bore", written="1 in", unit="in", value=25.4, day=day)
         )
         self.body = make.body(self.part, "plate", {"width": 10, "thickness": 10}, by=lead)
+        self.lot = make.lot(e, 9, by=lead)
+        self.move = self.lot.moves.get()
+        self.crucible = make.crucible(e)
+        self.pour = make.pour(e, (self.making, 1, 1.0), pot=self.crucible, by=lead)
         self.removed = add(
             Measurement(**of_part, what="bore", written="2 in", unit="in", value=50.8, day=day)
         )
@@ -215,6 +239,20 @@ ROWS = {
     "making_more": "making",
     "making_withdraw": "making",
     "body_edit": "body",
+    "lot": "lot",
+    "lot_csv": "lot",
+    "lot_edit": "lot",
+    "lot_in": "lot",
+    "lot_out": "lot",
+    "move_remove": "move",
+    "crucible_edit": "crucible",
+    "pour": "pour",
+    "pour_edit": "pour",
+    "pour_aside": "pour",
+    "pour_free": "pour",
+    "pour_done": "pour",
+    "pour_drop": "pour",
+    "pour_sheet_pdf": "pour",
     "cost": "cost",
     "cost_edit": "cost",
     "amount_new": "cost",

@@ -1,0 +1,306 @@
+"""Sheet 3: the pour plan, and each pour from the proposal to what came of it."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from ..access import Right, open_engine
+from ..actions import pours as acts
+from ..actions.pours import Result, Weighed
+from ..actions.record import Refused, name_of
+from ..documents import paper
+from ..documents import pour_sheet as document
+from ..forms.metal import WhyForm
+from ..forms.pours import CastingsForm, HappenedForm, PourForm, WeighForm, written_mass
+from ..models import Making, Material, MetalLot, Pour
+from ..reckoning import pour_sheet as sheets
+from ..reckoning import pours as reckoning
+from ..reckoning.metal import metal_store
+from .common import act, form_page, page_of, save_change, sheet, today
+
+
+def pours(request, engine):
+    """What waits to be poured, by metal, in the pours proposed for it; and all pours."""
+    access = open_engine(request.user, engine, Right.SEE_PLACES)
+    ready = request.GET.get("ready") == "1"
+    plan = reckoning.pour_plan(access.engine, ready=ready)
+    lines = reckoning.pours_of(access.engine)
+    return sheet(
+        request,
+        access,
+        "metal/pours.html",
+        3,
+        plan=plan,
+        ready=ready,
+        page=page_of(request, lines),
+        back=reverse("parts:makings", args=[engine]),
+        facts=[
+            ("Castings waiting", plan.pieces),
+            ("Pours proposed", plan.pours),
+            ("Crucibles", len(plan.good)),
+        ],
+    )
+
+
+def pour_new(request, engine):
+    """Plan a pour from a proposal: ?metal=bronze&crucible=3&take=12x2,15x1."""
+    access = open_engine(request.user, engine, Right.IDENTIFY)
+    waiting = _asked(access.engine, request.GET.get("take", ""))
+    if not waiting:
+        return redirect("parts:pours", engine)
+    material = waiting[0][1].line.metal
+    metals = reckoning.metal_choices(material)
+    crucible = request.GET.get("crucible", "")
+    form = PourForm(
+        request.POST or None,
+        instance=Pour(engine=access.engine, who=name_of(request.user)),
+        engine=access.engine,
+        metals=metals,
+        initial={"crucible": crucible[:18] if crucible.isdigit() else None},
+    )
+    rows = [(w.making_id, f"{w.line.item} {w.line.name}", n, w.poured_kg) for n, w in waiting]
+    castings = CastingsForm(request.POST or None, engine=access.engine, waiting=rows)
+    if request.method == "POST" and form.is_valid() and castings.is_valid():
+        made = _planned(request, access, form, castings)
+        if made:
+            return redirect("parts:pour", engine, made.pk)
+    return sheet(
+        request,
+        access,
+        "metal/pour_new.html",
+        3,
+        form=form,
+        castings=castings,
+        word=Material(material).label,
+        back=reverse("parts:pours", args=[engine]),
+    )
+
+
+def _asked(engine, take: str) -> list[tuple[int, reckoning.Waiting]]:
+    """(pieces, what waits) of each casting that an address names, all of the first one's metal."""
+    known = {w.making_id: w for w in reckoning.waiting_castings(engine)}
+    found = []
+    for word in take[:4000].split(","):
+        making, _, n = word.partition("x")
+        if not (making.isascii() and making.isdigit() and n.isascii() and n.isdigit()):
+            continue
+        waiting = known.get(int(making[:18]))
+        if waiting and (not found or waiting.line.metal == found[0][1].line.metal):
+            found.append((int(n[:5]), waiting))
+    return found
+
+
+def _planned(request, access, form, castings):
+    makings = Making.objects.filter(engine=access.engine).select_related("part")
+    rows = [
+        (get_object_or_404(makings, pk=key), pieces, kg) for key, pieces, kg in castings.castings()
+    ]
+    return act(request, acts.plan, form.instance, rows, form=form, said="The pour is planned.")
+
+
+def _pour(access, pk) -> Pour:
+    rows = Pour.objects.select_related("crucible", "engine")
+    return get_object_or_404(rows, pk=pk, engine=access.engine)
+
+
+def _pour_url(pour) -> str:
+    return reverse("parts:pour", args=[pour.engine_id, pour.pk])
+
+
+def pour(request, engine, pk):
+    """One pour: castings, charge, heat, fuel, time, check list; afterwards what came of it."""
+    access = open_engine(request.user, engine, Right.SEE_PLACES)
+    row = _pour(access, pk)
+    return sheet(
+        request,
+        access,
+        "metal/pour.html",
+        3,
+        pour=row,
+        told=sheets.pour_sheet(row),
+        back=reverse("parts:pours", args=[engine]),
+    )
+
+
+def pour_edit(request, engine, pk):
+    """Mend a pour that has not happened."""
+    access = open_engine(request.user, engine, Right.IDENTIFY)
+    row = _pour(access, pk)
+    back = _pour_url(row)
+    if row.poured_on:
+        return redirect(back)
+    metals = reckoning.metal_choices(sheets.material_of(row.metal))
+    form = PourForm(request.POST or None, instance=row, engine=access.engine, metals=metals)
+    if request.method == "POST" and form.is_valid():
+        saved = _changed(request, form)
+        if saved:
+            return redirect(back)
+    title = f"Change pour {row.number}"
+    return form_page(
+        request, access, form, title=title, press="Keep the change", back=back, sheet_no=3
+    )
+
+
+def _changed(request, form):
+    """Save a change of a pour, a refusal or a clash being shown on the form."""
+    try:
+        return save_change(request, form, said="The pour is changed.", write=acts.change)
+    except Refused as refusal:
+        form.add_error(None, str(refusal))
+        return None
+
+
+def pour_aside(request, engine, pk):
+    """Set metal of the store aside for a pour."""
+    access = open_engine(request.user, engine, Right.IDENTIFY)
+    row = _pour(access, pk)
+    if row.poured_on:
+        return redirect(_pour_url(row))
+    told = sheets.pour_sheet(row)
+    form = _weigh_form(request, access, row, told)
+    if request.method == "POST" and form.is_valid():
+        said, weighed = f"The metal of pour {row.number} is set aside.", _weighed(access, form)
+        if act(request, acts.set_aside, row, weighed, form=form, said=said) is not None:
+            return redirect(_pour_url(row))
+    return form_page(
+        request,
+        access,
+        form,
+        title=f"Set metal aside for pour {row.number}",
+        press="Set it aside",
+        back=_pour_url(row),
+        sheet_no=3,
+        told=told,
+        intro=told.charge.trouble or told.charge.said,
+    )
+
+
+def _weigh_form(request, access, row, told) -> WeighForm:
+    """Lots that may go in: those of the charge first, with what to weigh out of each."""
+    unit = access.engine.mass_unit
+    of_charge = {w.lot.pk: w for w in told.charge.weighs}
+    others = [
+        lot
+        for lot in sheets.usable(metal_store(access.engine), row.metal)
+        if lot.pk not in of_charge
+    ]
+    lots = [
+        *((w.lot.pk, w.lot.name, _there(w.lot, unit), w.text(unit)) for w in of_charge.values()),
+        *((lot.pk, lot.name, _there(lot, unit), "") for lot in others),
+    ]
+    return WeighForm(request.POST or None, engine=access.engine, lots=lots)
+
+
+def _there(lot, unit: str) -> str:
+    return f"{lot.kind}: {written_mass(round(lot.on_hand_kg, 3), unit)} on hand, " + (
+        f"{written_mass(round(lot.aside_kg, 3), unit)} of it set aside."
+        if lot.aside_kg
+        else "none set aside."
+    )
+
+
+def _weighed(access, form) -> dict[MetalLot, Weighed]:
+    given = form.weighed()
+    lots = MetalLot.objects.filter(engine=access.engine, pk__in=given)
+    return {lot: Weighed(given[lot.pk][2], *given[lot.pk][:2]) for lot in lots}
+
+
+@require_POST
+def pour_free(request, engine, pk):
+    """Put what was set aside back into the store."""
+    access = open_engine(request.user, engine, Right.IDENTIFY)
+    row = _pour(access, pk)
+    act(request, acts.free, row, said="Nothing is set aside any more.")
+    return redirect(_pour_url(row))
+
+
+def pour_done(request, engine, pk):
+    """Write down what came of a pour: the store is booked and the stages move with it."""
+    access = open_engine(request.user, engine, Right.IDENTIFY)
+    row = _pour(access, pk)
+    if row.poured_on:
+        return redirect(_pour_url(row))
+    told = sheets.pour_sheet(row)
+    form = HappenedForm(
+        request.POST or None,
+        engine=access.engine,
+        castings=told.castings,
+        back_kg=sheets.expected_back_kg(told),
+        initial={"poured_on": today(), "who": row.who},
+    )
+    weigh = _weigh_form(request, access, row, told)
+    sent = request.method == "POST" and form.is_valid() and weigh.is_valid()
+    if sent and _happened(request, access, row, form, weigh):
+        return redirect(_pour_url(row))
+    return sheet(
+        request,
+        access,
+        "metal/pour_done.html",
+        3,
+        pour=row,
+        told=told,
+        form=form,
+        weigh=weigh,
+        back=_pour_url(row),
+    )
+
+
+def _happened(request, access, row, form, weigh):
+    back = form.cleaned_data["back"]
+    return act(
+        request,
+        acts.happened,
+        row,
+        form.values(),
+        {key: Result(good, why) for key, (good, why) in form.results().items()},
+        _weighed(access, weigh),
+        Weighed(back[2], back[0], back[1]) if back else None,
+        form=form,
+        said=f"Pour {row.number} is written down.",
+        move_stages=not form.cleaned_data["already"],
+    )
+
+
+def pour_drop(request, engine, pk):
+    """Give up a pour that has not happened."""
+    access = open_engine(request.user, engine, Right.IDENTIFY)
+    row = _pour(access, pk)
+    form = WhyForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        reason = form.cleaned_data["reason"]
+        said = f"Pour {row.number} is given up."
+        if act(request, acts.give_up, row, form=form, said=said, reason=reason):
+            return redirect("parts:pours", engine)
+    return sheet(
+        request,
+        access,
+        "shared/confirm.html",
+        3,
+        form=form,
+        title=f"Give up pour {row.number}",
+        question="Its castings wait again, and the metal set aside for it is free. "
+        "The history keeps it.",
+        press="Give it up",
+        back=_pour_url(row),
+    )
+
+
+def pour_sheet_pdf(request, engine, pk):
+    """The sheet of the foundry day, on A4 or with ?paper=letter."""
+    access = open_engine(request.user, engine, Right.SEE_PLACES)
+    row = _pour(access, pk)
+    if trouble := paper.trouble():
+        messages.error(request, trouble)
+        return redirect(_pour_url(row))
+    name, kind, content = document.pdf(
+        sheets.pour_sheet(row),
+        engine=access.engine,
+        drawn_up=name_of(request.user),
+        day=today(),
+        paper_size="letter" if request.GET.get("paper") == "letter" else "A4",
+    )
+    response = HttpResponse(content, content_type=kind)
+    response["Content-Disposition"] = f'inline; filename="{name}"'
+    return response

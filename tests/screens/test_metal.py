@@ -1,0 +1,338 @@
+"""Screens of the metal store and the pours: seen, refused in words, nothing typed lost."""
+
+from datetime import timedelta
+
+import pytest
+from django.contrib.messages import get_messages
+from django.urls import reverse
+from django.utils import timezone
+
+from parts.actions import facts, pours
+from parts.actions.pours import Weighed
+from parts.models import Crucible, MetalLot, MetalMove, Pour
+from tests import make
+
+pytestmark = pytest.mark.django_db
+DAY = make.FIRST_DAY
+
+
+@pytest.fixture
+def engine():
+    return make.engine(mass_unit="kg")
+
+
+@pytest.fixture
+def enter(client, engine):
+    def log_in(role):
+        person = make.member(engine, role)
+        client.force_login(person)
+        return person
+
+    return log_in
+
+
+def url(name, engine, *args):
+    return reverse(f"parts:{name}", args=[engine.pk, *args])
+
+
+def words(response) -> str:
+    return response.content.decode()
+
+
+def said(response) -> str:
+    return " ".join(str(m) for m in get_messages(response.wsgi_request))
+
+
+def casting(engine, pieces=1, kg=2.0, material="bronze", stage="pattern_made", **fields):
+    part = make.part(engine, pieces, material=material, mass_kg=kg, **fields)
+    making = make.making(part, "cast", pieces)
+    if stage:
+        facts.reach(making, stage, pieces, day=DAY, by=None)
+    return making
+
+
+# The store
+
+
+def test_a_lot_is_put_into_the_store_with_its_composition(client, engine, enter):
+    enter("helper")
+    sent = {
+        "name": "Valve bodies",
+        "material": "brass",
+        "known": "assayed",
+        "composition": "Cu 84.5, Sn 4.8, Pb 5.2, Zn 5.4",
+        "mass": "12.5 kg",
+        "day": str(DAY),
+        "where_from": "The scrap yard",
+    }
+    answer = client.post(url("lot_new", engine), sent)
+    lot = MetalLot.objects.get()
+    assert answer["Location"] == url("lot", engine, lot.pk)
+    assert lot.percent == {"Cu": 84.5, "Sn": 4.8, "Pb": 5.2, "Zn": 5.4}
+    assert lot.moves.get().written == "12.5 kg"
+    page = words(client.get(url("lot", engine, lot.pk)))
+    for word in ("12.5 kg", "Copper", "84.5", "Assayed", "The scrap yard"):
+        assert word in page, word
+    assert "Valve bodies" in words(client.get(url("metal", engine)))
+
+
+@pytest.mark.parametrize(
+    ("composition", "says"),
+    [("Cu 85, Qq 5", "no element"), ("brass", "cannot be read"), ("Cu 5", "come to 5 %")],
+)
+def test_a_composition_that_cannot_be_read_is_answered_with_an_example(
+    client, engine, enter, composition, says
+):
+    enter("helper")
+    sent = {"name": "X", "material": "brass", "known": "known", "composition": composition}
+    page = words(client.post(url("lot_new", engine), sent | {"mass": "1 kg", "day": str(DAY)}))
+    assert says in page
+    assert composition in page
+    assert not MetalLot.objects.exists()
+
+
+def test_assumed_scrap_shows_its_range(client, engine, enter):
+    enter("helper")
+    lot = make.lot(engine, 4, scrap_key="red_valves", material="brass")
+    page = words(client.get(url("lot", engine, lot.pk)))
+    assert "83.5" in page
+    assert "85" in page
+    assert "from memory" in page
+    assert "(82–85)" in words(client.get(url("metal", engine)))
+
+
+def test_taking_more_than_there_is_keeps_what_was_typed(client, engine, enter):
+    enter("helper")
+    lot = make.lot(engine, 4)
+    sent = {"mass": "4.2 kg", "day": str(DAY), "reason": "two bushes"}
+    page = words(client.post(url("lot_out", engine, lot.pk), sent))
+    assert "does not hold so much" in page
+    assert "two bushes" in page
+    assert "4.2 kg" in page
+    client.post(url("lot_out", engine, lot.pk), sent | {"mass": "3.9 kg"})
+    assert round(sum(lot.moves.values_list("kg", flat=True)), 6) == 0.1
+
+
+def test_a_find_becomes_a_lot_from_its_own_page(client, engine, enter):
+    enter("helper")
+    find = make.find(engine, looks_like="Broken bush", material="bronze", mass_kg=1.5)
+    page = words(client.get(find.get_absolute_url()))
+    address = f"{url('lot_new', engine)}?find={find.pk}"
+    assert address in page
+    form = words(client.get(address))
+    assert "Broken bush" in form
+    assert "1.5 kg" in form
+    sent = {"name": "Bush", "material": "bronze", "known": "assumed", "scrap_key": "bushes"}
+    client.post(address, sent | {"find": find.pk, "mass": "1.5 kg", "day": str(DAY)})
+    assert MetalLot.objects.get().find == find
+    assert "Bush" in words(client.get(find.get_absolute_url()))
+
+
+def test_where_metal_is_kept_is_not_for_readers(client, engine, enter):
+    enter("reader")
+    make.lot(engine, kept_at="under the stairs")
+    assert client.get(url("metal", engine)).status_code == 403
+
+
+def test_only_a_lead_sets_what_metal_is_worth(client, engine, enter):
+    enter("helper")
+    assert 'name="value"' not in words(client.get(url("lot_new", engine)))
+    enter("lead")
+    lot = make.lot(engine, 4)
+    sent = {"name": "A", "material": "bronze", "known": "assumed", "scrap_key": "bushes"}
+    client.post(url("lot_edit", engine, lot.pk), sent | {"value": "6.50", "seen": 1})
+    lot.refresh_from_db()
+    assert float(lot.value_per_kg) == 6.5
+    assert "£26" in words(client.get(url("metal", engine)))
+
+
+def test_the_store_comes_as_a_table(client, engine, enter):
+    enter("helper")
+    lot = make.lot(engine, 4, name="=Bushes")
+    text = client.get(url("metal_csv", engine)).content.decode("utf-8-sig")
+    assert text.splitlines()[1].startswith("'=Bushes,Bronze bushes,bronze,")
+    moves = client.get(url("lot_csv", engine, lot.pk)).content.decode("utf-8-sig")
+    assert moves.splitlines()[1] == "2026-01-10,4,,4,4 kg,,Bought"
+
+
+# The plan and a pour
+
+
+def test_the_plan_gathers_what_waits_for_the_same_metal(client, engine, enter):
+    enter("helper")
+    make.crucible(engine, 12.0, name="No. 16")
+    casting(engine, 2, 1.0, name="Gland")
+    casting(engine, 1, 1.0, name="Bush")
+    casting(engine, 1, 1.0, "brass", name="Plate")
+    casting(engine, 1, 40.0, name="Bracket")
+    casting(engine, 1, None, name="Cock")
+    page = words(client.get(url("pours", engine)))
+    for word in ("Gland", "Bush", "Plate", "No. 16", "Its mass is not known", "Plan this pour"):
+        assert word in page, word
+    assert "Bracket takes 77.55 kg and the crucible carries 12 kg" in page
+    assert "Keep every drop of water away" in page
+
+
+def test_without_a_crucible_the_plan_says_so(client, engine, enter):
+    enter("helper")
+    casting(engine)
+    assert "No crucible that is fit for use" in words(client.get(url("pours", engine)))
+
+
+def test_a_pour_goes_from_the_proposal_to_what_came_of_it(client, engine, enter):
+    enter("helper")
+    pot = make.crucible(engine, 12.0)
+    lot = make.lot(engine, 9)
+    making = casting(engine, 2, 1.0, name="Gland")
+    address = f"{url('pour_new', engine)}?crucible={pot.pk}&take={making.pk}x2"
+    form = words(client.get(address))
+    assert "Gland: how many" in form
+    sent = {
+        "metal": "C93200",
+        "crucible": pot.pk,
+        "fuel": "propane",
+        "burner_kw": "30",
+        f"pieces_{making.pk}": 2,
+        f"mass_{making.pk}": "1.9 kg",
+    }
+    client.post(address, sent)
+    pour = Pour.objects.get()
+    page = words(client.get(url("pour", engine, pour.pk)))
+    for word in ("leaded bearing bronze", "Order of the day", "lead: keep its fume", "Propane"):
+        assert word in page, word
+    aside = url("pour_aside", engine, pour.pk)
+    assert lot.name in words(client.get(aside))
+    client.post(aside, {f"lot_{lot.pk}": "3.9 kg"})
+    assert MetalMove.objects.get(planned=True).kg == -3.9
+    (row,) = pour.castings.all()
+    done = url("pour_done", engine, pour.pk)
+    came = {
+        "poured_on": str(timezone.localdate()),
+        "temperature": "1150 C",
+        f"good_{row.pk}": 1,
+        f"why_{row.pk}": "",
+        "back": "2.4 kg",
+        f"lot_{lot.pk}": "3.85 kg",
+    }
+    page = words(client.post(done, came))
+    assert "Say what was wrong" in page
+    assert "1150 C" in page
+    client.post(done, came | {f"why_{row.pk}": "misrun at the rim"})
+    pour.refresh_from_db()
+    assert (pour.temperature_c, pour.temperature_written) == (1150.0, "1150 C")
+    page = words(client.get(url("pour", engine, pour.pk)))
+    assert "1 good of 2" in page
+    assert "Back into the store" in page
+    assert "Returns of pour 1" in words(client.get(url("metal", engine)))
+    assert "misrun at the rim" in words(client.get(url("making", engine, making.pk)))
+
+
+def test_a_lot_used_up_meanwhile_is_told_and_nothing_is_lost(client, engine, enter):
+    enter("helper")
+    making, lot = casting(engine, 2, 1.0), make.lot(engine, 4)
+    pour = make.pour(engine, (making, 1, 1.9))
+    other = make.pour(engine, (making, 1, 1.9))
+    pours.set_aside(other, {lot: Weighed(3.0)}, by=None)
+    page = words(client.post(url("pour_aside", engine, pour.pk), {f"lot_{lot.pk}": "1.95 kg"}))
+    assert "does not hold so much" in page
+    assert "1.95 kg" in page
+
+
+def test_too_much_for_the_crucible_is_told_on_the_form(client, engine, enter):
+    enter("helper")
+    pot, making = make.crucible(engine, 3.0), casting(engine, 4, 1.0, name="Gland")
+    sent = {"metal": "C93200", "crucible": pot.pk, "fuel": "propane"}
+    sent |= {f"pieces_{making.pk}": 4, f"mass_{making.pk}": "1.9 kg"}
+    address = f"{url('pour_new', engine)}?take={making.pk}x4"
+    page = words(client.post(address, sent))
+    assert "Over what the crucible may carry" in page
+    assert "1.9 kg" in page
+    assert not Pour.objects.exists()
+
+
+@pytest.mark.parametrize("take", ["", "x", "1x1", "99999999999999999999x1", "²x1", "a" * 5000])
+def test_an_address_that_names_nothing_leads_back_to_the_plan(client, engine, enter, take):
+    enter("helper")
+    answer = client.get(url("pour_new", engine), {"take": take, "crucible": "²"})
+    assert answer["Location"] == url("pours", engine)
+
+
+def test_a_crucible_is_written_down_and_mended(client, engine, enter):
+    enter("helper")
+    sent = {"name": "No. 16", "carries": "15 kg", "brim_l": "2.4", "good": "on"}
+    client.post(url("crucible_new", engine), sent)
+    pot = Crucible.objects.get()
+    assert (pot.carries_kg, pot.brim_l) == (15.0, 2.4)
+    sent = {"name": "No. 16", "carries": "0 kg", "seen": 1}
+    page = words(client.post(url("crucible_edit", engine, pot.pk), sent))
+    assert "more than nothing" in page
+    client.post(url("crucible_edit", engine, pot.pk), sent | {"carries": "14 kg"})
+    pot.refresh_from_db()
+    assert (pot.carries_kg, pot.good) == (14.0, False)
+
+
+def test_the_sheet_of_the_day_comes_on_both_papers(client, engine, enter):
+    enter("helper")
+    make.lot(engine, 9)
+    pour = make.pour(engine, (casting(engine, 2, 1.0), 2, 1.9), burner_kw=20.0)
+    for paper in ("", "?paper=letter"):
+        answer = client.get(url("pour_sheet_pdf", engine, pour.pk) + paper)
+        assert answer["Content-Type"] == "application/pdf"
+        assert answer.content.startswith(b"%PDF")
+
+
+@pytest.mark.parametrize("name", ["metal", "pours"])
+def test_the_page_takes_as_many_queries_however_long(
+    client, engine, enter, name, django_assert_max_num_queries
+):
+    enter("lead")
+    pot = make.crucible(engine, 50.0)
+
+    def grow(n):
+        for _ in range(n):
+            make.lot(engine, 3)
+            make.pour(engine, (casting(engine, 2, 0.5), 1, 1.0), pot=pot)
+
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    grow(3)
+    client.get(url(name, engine))
+    with CaptureQueriesContext(
+        connection,
+    ) as few:
+        client.get(url(name, engine))
+    grow(30)
+    with CaptureQueriesContext(connection) as many:
+        client.get(url(name, engine))
+    assert len(many) == len(few)
+
+
+def test_the_pour_page_takes_as_many_queries_however_many_castings(client, engine, enter):
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    enter("lead")
+    pot = make.crucible(engine, 90.0)
+
+    def pour_of(n):
+        made = [casting(engine, 1, 0.5) for _ in range(n)]
+        make.lot(engine, 3)
+        return make.pour(engine, *((m, 1, 1.0) for m in made), pot=pot)
+
+    few, many = pour_of(2), pour_of(32)
+    client.get(url("pour", engine, few.pk))
+    counts = []
+    for pour in (few, many):
+        with CaptureQueriesContext(connection) as asked:
+            client.get(url("pour", engine, pour.pk))
+        counts.append(len(asked))
+    assert counts[0] == counts[1]
+
+
+def test_a_day_to_come_is_no_day_for_what_happened(client, engine, enter):
+    enter("helper")
+    pour = make.pour(engine, (casting(engine), 1, 1.9))
+    tomorrow = timezone.localdate() + timedelta(days=1)
+    page = words(client.post(url("pour_done", engine, pour.pk), {"poured_on": str(tomorrow)}))
+    assert "has not come yet" in page
