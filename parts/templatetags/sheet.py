@@ -150,7 +150,7 @@ def length(mm, units):
 @register.simple_tag
 def mass(kg, units):
     """A mass in kg, in the units people use. Nothing for None."""
-    return _shown(kg, "kg", units) if kg is not None else ""
+    return measure(measures.write_mass(kg, units.mass, units.ton)) if kg is not None else ""
 
 
 @register.simple_tag
