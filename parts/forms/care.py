@@ -231,7 +231,7 @@ class FreeingForm(CareForm):
         widgets = {
             "means": sheet.Cells(many=True),
             "how": MORE,
-            "outcome": sheet.Cells,
+            "outcome": sheet.Cells(many=True),
             "day": sheet.Day,
         }
         labels = {"means": "With what", "outcome": "What came of it", "who": "Who tried"}

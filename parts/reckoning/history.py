@@ -26,13 +26,19 @@ UNTOLD = {
     "suffix",
     "page",
     "pdf",
+    "plan",
     "demo",
     "begins",
 }
 UNTOLD_ENDS = ("_unit", "_mm", "_kg", "value_mm")
 # Told only to those who may see places.
 PLACES = {"where_found", "depth_written", "kept_at", "place"}
+# Rows that are shown only to those who may see places.
+OF_PLACES = {"bar", "barblank", "barmove", "cutplan", "diaryentry"}
 WORDS = {
+    "barblank": "blank",
+    "barmove": "booking of bars",
+    "cutplan": "cutting list",
     "conditionnote": "condition note",
     "costamount": "amount",
     "costitem": "cost",
@@ -86,9 +92,11 @@ def kind_word(kind: str) -> str:
     return WORDS.get(kind, kind)
 
 
-def changes(engine: Engine, part: Part | None = None):
+def changes(engine: Engine, part: Part | None = None, *, may_see_places: bool):
     """Changes of an engine, or of one part, newest first."""
     rows = Change.objects.filter(engine=engine).select_related("part")
+    if not may_see_places:
+        rows = rows.exclude(kind__in=OF_PLACES)
     return rows.filter(part=part) if part else rows
 
 

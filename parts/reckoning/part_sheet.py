@@ -71,7 +71,9 @@ class PartSheet:
 
     @property
     def places(self) -> list[str]:
-        """Where its pieces are kept, each once."""
+        """Where its pieces are kept, each once; told beside a state in which they lie somewhere."""
+        if self.counts.drawn not in ("found", "past_use"):
+            return []
         return list(dict.fromkeys(line.find.kept_at for line in self.finds if line.find.kept_at))
 
 
@@ -87,7 +89,7 @@ def part_sheet(part: Part, *, may_see_places: bool, history: int = 10) -> PartSh
     ids = [line.find.pk for line in finds]
     photos = Photo.objects.filter(Q(part=part) | Q(find__in=ids) | Q(repair__part=part))
     costs = cost_lines(part.engine, None, Q(part=part) | Q(making__part=part))
-    told = changes(part.engine, part=part)[:history]
+    told = changes(part.engine, part, may_see_places=may_see_places)[:history]
     return PartSheet(
         counts=counts_now(part),
         photos=list(photos.order_by("-day", "-pk")[:9]),

@@ -21,11 +21,13 @@ LEADS_ONLY = {
     "costitem",
     "costpaper",
     "enginesize",
+    "gear",
     "making",
     "option",
     "ownership",
     "part",
     "plan",
+    "quote",
 }
 DECIDED = {Fact.Kind.PAST_USE, Fact.Kind.PAST_USE_PLACED, Fact.Kind.LEFT_OFF, Fact.Kind.DECIDED}
 
@@ -44,13 +46,11 @@ def part_history(request, engine, pk):
 
 
 def _history(request, access, part=None):
-    filters = ChangeFilter(
-        request.GET, queryset=reckoning.changes(access.engine, part), engine=access.engine
-    )
+    places = access.may_see_places
+    rows = reckoning.changes(access.engine, part, may_see_places=places)
+    filters = ChangeFilter(request.GET, queryset=rows, engine=access.engine)
     page = page_of(request, filters.qs)
-    lines = reckoning.lines_of(
-        access.engine, page.object_list, may_see_places=access.may_see_places
-    )
+    lines = reckoning.lines_of(access.engine, page.object_list, may_see_places=places)
     return sheet(
         request,
         access,

@@ -39,6 +39,7 @@ def part_list(request, engine):
         page=page,
         rows=reckoning.rows_of(access.engine, list(page.object_list)),
         by_component=chosen.get("sort") == "component",
+        waiting=one.open_proposals(access.engine),
         facts=[("Parts", shown.counts.parts), ("Pieces", shown.counts.need)],
     )
 

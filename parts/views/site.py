@@ -13,6 +13,7 @@ from ..actions import site as acts
 from ..actions.record import Refused, name_of
 from ..forms.site import DiaryForm, FindForm, IdentifyForm, TakeBackForm
 from ..models import DiaryEntry, Fact, Find, Part
+from ..reckoning import care
 from ..reckoning import site as reckoning
 from ..reckoning.care import in_other_unit
 from ..reckoning.metal import lots_of_find
@@ -121,7 +122,7 @@ def find(request, engine, pk):
         suggestions=reckoning.suggest_parts(row) if left and not row.odd else [],
         same_tag=reckoning.same_tag(row),
         notes=row.condition_notes.all(),
-        measurements=row.measurements.all(),
+        measurements=care.measure_lines(row.measurements.all()),
         photos=row.photos.all(),
         may_mend=access.may_mend(row),
         law=reckoning.LAWS.get(row.odd),

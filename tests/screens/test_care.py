@@ -113,6 +113,17 @@ def test_the_page_shows_a_measure_as_written_and_in_the_other_unit(client, as_ro
     }
 
 
+def test_a_find_is_measured_before_anyone_knows_what_it_is(client, as_role, engine):
+    as_role("helper")
+    find = make.find(engine)
+    data = {"what": "Stem", "quantity": "length", "written": "7/8", "day": "2026-03-01"}
+    client.post(at("measurement_new", engine, find=find.pk), data)
+    assert Measurement.objects.get().find == find
+    page = text(client.get(find.get_absolute_url()))
+    assert "Stem" in page
+    assert "22.2 mm" in page
+
+
 # ---- Condition ----
 
 

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from parts.actions import facts, record
-from parts.models import ConditionNote, Fact, Find, Measurement, Ownership, Part
+from parts.models import ConditionNote, DiaryEntry, Fact, Find, Measurement, Ownership, Part
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -223,3 +223,19 @@ def test_a_removed_find_goes_back_to_the_history_and_returns(client, as_role, en
     assert answer["Location"] == at("history", engine)
     remove(client, find, bring_back=True)
     assert Find.objects.filter(pk=find.pk).exists()
+
+
+def test_the_diary_and_places_are_not_told_in_the_history_that_readers_see(client, as_role, engine):
+    record.add(DiaryEntry(engine=engine, day="2026-03-01", done="Dug square D3"), by=None)
+    find = make.find(engine, kept_at="Loft")
+    record.change(find, {"kept_at": "Barn", "looks_like": "lever"}, seen=1, by=None)
+    record.change(engine, {"place": "Behind the chapel"}, seen=1, by=None)
+    address = at("history", engine)
+    secrets = ("Dug square D3", "Loft", "Barn", "Behind the chapel")
+    as_role("reader")
+    page = text(client.get(address))
+    assert "lever" in page
+    assert not [secret for secret in secrets if secret in page]
+    as_role("helper")
+    page = text(client.get(address))
+    assert [secret for secret in secrets if secret in page] == list(secrets)
