@@ -3,6 +3,7 @@
 from django.urls import path
 
 from .views import (
+    bench_sheets,
     bodies,
     care,
     engine,
@@ -134,6 +135,14 @@ urlpatterns = [
     path(f"{E}metal/", metal.metal, name="metal"),
     path(f"{E}metal.csv", metal.metal_csv, name="metal_csv"),
     path(f"{E}metal/new/", metal.lot_new, name="lot_new"),
+    # The workshop: pattern sheet and bearing sheet
+    path(f"{E}parts/<int:part>/pattern/", bench_sheets.pattern, name="pattern"),
+    path(f"{E}parts/<int:part>/pattern.pdf", bench_sheets.pattern_pdf, name="pattern_pdf"),
+    path(f"{E}parts/<int:part>/pattern/new/", bench_sheets.face_new, name="face_new"),
+    path(f"{E}pattern/<int:pk>/edit/", bench_sheets.face_edit, name="face_edit"),
+    path(f"{E}parts/<int:part>/bearing/", bench_sheets.bearing, name="bearing"),
+    path(f"{E}parts/<int:part>/bearing.pdf", bench_sheets.bearing_pdf, name="bearing_pdf"),
+    path(f"{E}parts/<int:part>/bearing/edit/", bench_sheets.bearing_edit, name="bearing_edit"),
     path(f"{E}metal/<int:pk>/", metal.lot, name="lot"),
     path(f"{E}metal/<int:pk>.csv", metal.lot_csv, name="lot_csv"),
     path(f"{E}metal/<int:pk>/edit/", metal.lot_edit, name="lot_edit"),

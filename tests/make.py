@@ -15,6 +15,7 @@ from PIL import Image
 from parts.actions import bodies, facts, metal, pours, record
 from parts.models import (
     Body,
+    Bearing,
     Component,
     CostAmount,
     CostItem,
@@ -34,6 +35,7 @@ FIRST_DAY = date(2026, 1, 10)
 _number = count(1)
 
 
+    PatternFace,
 def user(name: str = "", **fields):
     name = name or f"person{next(_number)}"
     return get_user_model().objects.create_user(
@@ -112,6 +114,20 @@ def cost(engine: Engine, heading: str = "castings", *amounts, **fields) -> CostI
         CostAmount.objects.create(
             item=item,
             basis=basis,
+def face(part: Part, size: Measurement, kind: str = "boss", **fields) -> PatternFace:
+    """A size on the pattern sheet; `allowance_mm` and `contraction_percent` are own figures."""
+    row = PatternFace(engine=part.engine, part=part, kind=kind, **fields)
+    return bodies.add_face(row, {"finished": size}, by=None)
+
+
+def bearing(part: Part, sizes: dict, **fields) -> Bearing:
+    """A poured bearing; each size is in mm."""
+    rows = {key: measurement(part, size, what=key) for key, size in sizes.items()}
+    return bodies.write_bearing(
+        Bearing(engine=part.engine, part=part, **fields), rows, by=fields.pop("by", None)
+    )
+
+
             day=day,
             low=Decimal(low),
             likely=Decimal(likely),

@@ -1,17 +1,27 @@
 """From the shapes of the record to their sketch."""
 
-from ..reckoning.care import shown_written
+from ..reckoning.care import CUSTOMARY, shown_written
 from ..trade.errors import TradeError
+from ..trade.measures import Units, show
 from ..trade.shapes import SHAPES
 from .svg.pen import Drawn
 from .svg.sketch import Piece, part_sketch
 
 
-def pieces_of(rows) -> list[Piece]:
+def _text(row, units: Units | None) -> str:
+    """A size as it was written; in the other system, turned into the units people use."""
+    written = row.unit in CUSTOMARY
+    if units is None or written == (units.length == "in"):
+        return shown_written(row.written, row.unit)
+    return " ".join(show(row.value, "mm", units))
+
+
+def pieces_of(rows, units: Units | None = None) -> list[Piece]:
     """Shapes with their sizes, as `svg.sketch` draws them; those that lack a size are left out.
 
     Args:
         rows: Rows of Body with `sizes` and their measurements fetched.
+        units: Of the sheet; None leaves every size as it was written.
     """
     found = []
     for row in rows:
@@ -27,16 +37,19 @@ def pieces_of(rows) -> list[Piece]:
             shape.check(sizes)
         except TradeError:
             continue
-        texts = {
-            key: shown_written(m.written, m.unit)
-            for key, m in measures.items()
-            if m.quantity == "length"
-        }
+        texts = {key: _text(m, units) for key, m in measures.items() if m.quantity == "length"}
         at = (row.at_x_mm, row.at_y_mm, row.at_z_mm)
         found.append(Piece(row.shape, sizes, texts, row.away, at, row.along))
     return found
 
 
-def sketch_of(rows, material: str, *, width: float = 342.0, letter: float = 12.5) -> Drawn:
+def sketch_of(
+    rows,
+    material: str,
+    units: Units | None = None,
+    *,
+    width: float = 342.0,
+    letter: float = 12.5,
+) -> Drawn:
     """The sketch of a part from its shapes; nothing where there are none."""
-    return part_sketch(pieces_of(rows), material, width=width, letter=letter)
+    return part_sketch(pieces_of(rows, units), material, width=width, letter=letter)

@@ -116,7 +116,7 @@ class BodySheet:
 
 
 def body_rows(part: Part) -> list[Body]:
-    """The shapes of a part with their sizes. Two queries."""
+    """The shapes of a part with their sizes. Three queries."""
     return list(Body.objects.filter(part=part).prefetch_related("sizes__measurement"))
 
 
@@ -179,7 +179,7 @@ def _line(row: Body) -> BodyLine:
 
 
 def body_sheet(part: Part, material: str = "") -> BodySheet:
-    """All that the shapes of a part say. Four queries.
+    """All that the shapes of a part say. Five queries.
 
     Args:
         part: The part.
@@ -321,7 +321,7 @@ def kg_of(volume_mm3: float | None, material: str) -> float | None:
 
 
 def part_volume(part: Part) -> float | None:
-    """The volume [mm3] of one piece of a part from its shapes. Two queries."""
+    """The volume [mm3] of one piece of a part from its shapes. Three queries."""
     rows = body_rows(part)
     try:
         return solids.volume(trade_bodies(rows)).value if rows else None

@@ -116,6 +116,13 @@ TABLE = {
     "bodies": ("reader", None),
     "body_new": ("helper", "helper"),
     "body_edit": ("lead", "lead"),
+    "pattern": ("reader", None),
+    "pattern_pdf": ("reader", None),
+    "face_new": ("helper", "helper"),
+    "face_edit": ("lead", "lead"),
+    "bearing": ("reader", None),
+    "bearing_pdf": ("reader", None),
+    "bearing_edit": ("helper", "helper"),
     "metal": ("helper", None),
     "metal_csv": ("helper", None),
     "lot_new": ("helper", "helper"),
@@ -217,6 +224,7 @@ class World:
             "photo": self.photo.pk,
             "size": 320,
             "secret": self.secret,
+        self.face = make.face(self.part, make.measurement(self.part, 50))
             "kind": "measurement",
             "verb": "place",
         }
@@ -297,6 +305,7 @@ ROWS = {
 
 
 def addresses() -> dict[str, set[str]]:
+    "face_edit": "face",
     """Every name of the app with the arguments it wants, from the resolver itself."""
 
     def walk(resolver):

@@ -15,6 +15,7 @@ def pattern_bar(
     contraction: str = "",
     material: str = "cast_iron",
     inside: bool = False,
+    ends: int = 2,
     width: float = 342.0,
     letter: float = 12.5,
 ) -> Drawn:
@@ -25,6 +26,7 @@ def pattern_bar(
         off: What is machined off, in words; empty when nothing is.
         contraction: What the casting shrinks by, in words.
         inside: True for a hole, whose core is smaller.
+        ends: How many of its two ends are machined.
     """
     w, k = width, letter / 12.5
     word = "core" if inside else "pattern"
@@ -40,7 +42,7 @@ def pattern_bar(
         drawn.append(lining.fill_lining(material, body, 1.2, 0.7))
     drawn.append(pen.rect(own, top, w - 2 * own, 40 * k, stroke="ink", width=1.4))
     if off:
-        for x, y in ((cast, min(own, w)), (w - cast, w - own)):
+        for x, y in ((w - cast, w - own), (cast, own))[:ends]:
             a, b = sorted((x, y))
             drawn.append(pen.rect(a, top, b - a, 40 * k, "brass-wash", "ink", 1.0))
     drawn.append(

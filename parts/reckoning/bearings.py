@@ -1,0 +1,292 @@
+"""The sheet of a poured bearing: metal, heat, clearance, pressure and the order of work."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from ..models import Bearing, Material, Part
+from ..trade import bearings as trade
+from ..trade.cautions import LEAD
+from ..trade.errors import OutOfRange, TradeError
+from ..trade.figures import sig
+from ..trade.working import Caution, Given, Origin, Working
+from .bodies import size_of
+from .care import shown_written
+from .metal import metal_store
+
+STANDARD_GRAVITY = 9.80665  # m/s2
+SIZES = ("journal", "shell", "length", "collar_diameter", "collar_thickness")
+
+# Common practice of the trade, no source.
+ORDER_OF_WORK = (
+    "Look at the journal first: true it up before anything is poured, and measure it again.",
+    "Melt the old metal out over a tray, no hotter than it needs, and keep it apart by its grade.",
+    "Clean the shell to bright metal, pickle it if it is foul, and rinse it well.",
+    "Tin the shell all over while it is hot. A place that is not tinned will not hold.",
+    "Set up mandrel, shims and dams; seal them with fire clay, and dry all of it through.",
+    "Warm mandrel, block and shell to the heats on this sheet, and prove that they are dry.",
+    "Skim and stir the pot from the bottom. Check its heat with a pyrometer, not by a stick alone.",
+    "Pour in one stream without a stop, and puddle it. Cool the shell from the bottom and back.",
+    "Ring the shell when it is cold: a dead sound tells that it has not taken. Then pour again.",
+    "Bore both halves together to the size on this sheet. Cut oil grooves, and round their edges.",
+    "Scrape to the journal by blue. Shim to the running clearance, and turn it by hand.",
+)
+
+
+@dataclass(frozen=True)
+class SizeOfBearing:
+    word: str
+    written: str
+    sure: str
+    source: str
+
+
+@dataclass(frozen=True)
+class BearingSheet:
+    """What the bench is handed for a poured bearing.
+
+    Args:
+        sizes: The measured sizes.
+        grade: The grade of white metal.
+        workings: Every figure that could be reckoned, in the order of work.
+        troubles: Why the others could not: sentences.
+        bore_mm: The finished bore: journal and clearance together.
+        on_hand_kg: Reclaimed white metal that is free in the store; None where it is not shown.
+    """
+
+    part: Part
+    row: Bearing
+    sizes: list[SizeOfBearing]
+    grade: trade.Grade | None
+    workings: list[Working]
+    troubles: list[str]
+    order: tuple[str, ...]
+    caution: Caution
+    bore_mm: float | None
+    on_hand_kg: float | None
+
+    def named(self, start: str) -> Working | None:
+        return next((w for w in self.workings if w.name.startswith(start)), None)
+
+    @property
+    def melt(self) -> Working | None:
+        return self.named("White metal to melt")
+
+    @property
+    def enough(self) -> Working | None:
+        return self.named("New white metal")
+
+    @property
+    def clearance(self) -> Working | None:
+        return self.named("Running clearance")
+
+    @property
+    def bore(self) -> Working | None:
+        return self.named("Bore it to")
+
+    @property
+    def heats(self) -> list[Working]:
+        return [w for w in self.workings if w.unit == "degC"]
+
+    @property
+    def service(self) -> list[Working]:
+        names = ("Mean pressure", "Rubbing speed", "Pressure times")
+        return [w for w in self.workings if w.name.startswith(names)]
+
+
+class _Figures:
+    """Collects workings; what cannot be reckoned becomes a sentence."""
+
+    def __init__(self):
+        self.workings: list[Working] = []
+        self.troubles: list[str] = []
+
+    def add(self, reckon: Callable[[], Working]) -> Working | None:
+        try:
+            working = reckon()
+        except TradeError as error:
+            if str(error) not in self.troubles:
+                self.troubles.append(str(error))
+            return None
+        self.workings.append(working)
+        return working
+
+
+def bearing_sheet(part: Part, *, with_store: bool) -> BearingSheet | None:
+    """The sheet of the bearing of a part; None where none is written down.
+
+    One query, and two more with the store.
+    """
+    row = Bearing.objects.filter(part=part).select_related(*SIZES).first()
+    if row is None:
+        return None
+    engine = part.engine
+    on_hand = None
+    if with_store:
+        lots = metal_store(engine).lots
+        on_hand = sum(lot.free_kg for lot in lots if lot.material == Material.WHITE_METAL)
+    figures = _Figures()
+    grade = None
+    try:
+        grade = trade.grade(row.grade)
+    except TradeError as error:
+        figures.troubles.append(str(error))
+    bore = _sizes(row, engine.speed_rpm, figures)
+    if grade:
+        _metal(row, grade, bore, on_hand, figures)
+        figures.add(lambda: trade.pouring(grade.key))
+        for what in ("mandrel", "block", "shell"):
+            figures.add(lambda what=what: trade.preheat(what))
+    _service(row, grade, engine.speed_rpm, figures)
+    return BearingSheet(
+        part,
+        row,
+        [_said(row, name) for name in SIZES if getattr(row, name)],
+        grade,
+        figures.workings,
+        figures.troubles,
+        ORDER_OF_WORK,
+        LEAD,
+        bore,
+        on_hand,
+    )
+
+
+def _said(row: Bearing, name: str) -> SizeOfBearing:
+    one = getattr(row, name)
+    words = {
+        "journal": "Journal",
+        "shell": "Inside of the shell",
+        "length": "Length",
+        "collar_diameter": "Outside of the collar",
+        "collar_thickness": "Thickness of the collar",
+    }
+    sure = shown_written(one.plus_or_minus.lstrip("±+- "), one.unit) if one.plus_or_minus else ""
+    return SizeOfBearing(words[name], shown_written(one.written, one.unit), sure, _source(one))
+
+
+def _source(one) -> str:
+    return size_of(one).source
+
+
+def _measured(working: Working, letter: str, one) -> Working:
+    """The working with the measure behind one of its inputs named."""
+    size = size_of(one)
+    givens = tuple(
+        replace(g, origin=size.origin, source=size.source) if g.letter == letter else g
+        for g in working.givens
+    )
+    return replace(working, givens=givens)
+
+
+def _sizes(row: Bearing, rpm: float | None, figures: _Figures) -> float | None:
+    """Clearance, bore and lining; returns the finished bore [mm]."""
+    journal = row.journal.value
+    loose = figures.add(
+        lambda: _measured(trade.clearance(journal, speed_rpm=rpm), "d", row.journal)
+    )
+    if loose is None:
+        return None
+    bore = journal + loose.value
+    figures.add(
+        lambda: Working(
+            "Bore it to",
+            bore,
+            "mm",
+            "d + e",
+            f"{sig(journal, 6)} + {sig(loose.value)} = {sig(bore, 6)} mm",
+            (
+                Given(
+                    "d", "Journal diameter", journal, "mm", Origin.MEASURED, _source(row.journal)
+                ),
+                Given("e", loose.name, loose.value, "mm", Origin.RECKONED),
+            ),
+            "the clearance is on the diameter",
+            journal + loose.low,
+            journal + loose.high,
+            "the rules of clearance differ by this much",
+            limits="For the journal as measured. Measure it again on the day it is bored.",
+            parts=(loose,),
+        )
+    )
+    figures.add(lambda: _lining(row, bore))
+    return bore
+
+
+def _lining(row: Bearing, bore: float) -> Working:
+    thick = (row.shell.value - bore) / 2
+    if thick <= 0:
+        raise OutOfRange(
+            f"The shell of {sig(row.shell.value)} mm leaves no room for metal round a bore of "
+            f"{sig(bore)} mm: measure both again."
+        )
+    usual = trade.thickness(row.journal.value)
+    odd = not 0.95 * usual.low <= thick <= 1.05 * usual.high
+    words = (
+        f"Outside the usual {sig(usual.low)} to {sig(usual.high)} mm (1/8 to 1/4 in): look whether "
+        "the shell or the journal was measured wrongly, or was lined before."
+        if odd
+        else "Within the usual 1/8 to 1/4 in."
+    )
+    return Working(
+        "Thickness of the lining, finished",
+        thick,
+        "mm",
+        "(S - B) ÷ 2",
+        f"({sig(row.shell.value, 6)} - {sig(bore, 6)}) ÷ 2 = {sig(thick)} mm",
+        (
+            Given("S", "Inside of the shell", row.shell.value, "mm", Origin.MEASURED,
+                  _source(row.shell)),
+            Given("B", "Finished bore", bore, "mm", Origin.RECKONED),
+        ),
+        usual.source,
+        verdict=words,
+        parts=(usual,),
+    )  # fmt: skip
+
+
+def _metal(row: Bearing, grade, bore, on_hand, figures: _Figures) -> None:
+    if bore is None or bore >= row.shell.value:
+        return
+    room = figures.add(
+        lambda: trade.shell(
+            bore,
+            (row.shell.value - bore) / 2,
+            row.length.value,
+            half=row.halves == 2,
+            boring_stock_mm=trade.BORING_STOCK.value,
+            collars=row.collars,
+            collar_diameter_mm=row.collar_diameter.value if row.collar_diameter else 0.0,
+            collar_thickness_mm=row.collar_thickness.value if row.collar_thickness else 0.0,
+        )
+    )
+    if room is None:
+        return
+    melt = figures.add(lambda: trade.metal_to_melt(room, grade.key, pieces=row.halves))
+    if melt is not None:
+        figures.workings.insert(-1, melt.parts[0])
+        if on_hand is not None:
+            figures.add(lambda: trade.reclaimed(melt, on_hand, grade.key))
+
+
+def _service(row: Bearing, grade, rpm: float | None, figures: _Figures) -> None:
+    """Pressure and rubbing speed, where the load and the speed are known."""
+    journal, length = row.journal.value, row.length.value
+    pressure = speed = None
+    if row.load_kg:
+        load = row.load_kg * STANDARD_GRAVITY
+        pressure = figures.add(lambda: _of_load(row, trade.mean_pressure(load, journal, length)))
+    else:
+        figures.troubles.append("No load is written down, so no pressure is told.")
+    if rpm:
+        speed = figures.add(lambda: _measured(trade.journal_speed(journal, rpm), "d", row.journal))
+    else:
+        figures.troubles.append("The speed of the engine is not written down.")
+    if pressure and speed and grade:
+        figures.add(lambda: trade.pressure_velocity(pressure, speed, grade.base))
+
+
+def _of_load(row: Bearing, working: Working) -> Working:
+    """The pressure with what the load was written as."""
+    working = _measured(_measured(working, "d", row.journal), "L", row.length)
+    first = replace(working.givens[0], source=f"the weight of {row.load_written}")
+    return replace(working, givens=(first, *working.givens[1:]))

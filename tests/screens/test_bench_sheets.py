@@ -1,0 +1,123 @@
+"""Pattern sheet and bearing sheet: pages, forms and paper."""
+
+import pytest
+from django.urls import reverse
+
+from parts.models import Bearing, PatternFace
+from tests import make
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def engine():
+    return make.engine(speed_rpm=120)
+
+
+@pytest.fixture
+def enter(client, engine):
+    def log_in(role):
+        person = make.member(engine, role)
+        client.force_login(person)
+        return person
+
+    return log_in
+
+
+def url(name, engine, *args):
+    return reverse(f"parts:{name}", args=[engine.pk, *args])
+
+
+TAKEN = {"measured_on": str(make.FIRST_DAY)}
+
+
+def test_a_size_goes_from_the_form_to_the_pattern(client, engine, enter):
+    enter("helper")
+    part = make.part(engine, name="Cover")
+    sent = TAKEN | {
+        "size_finished": "444.5 mm",
+        "kind": "boss",
+        "allowance_written": "3 mm",
+        "contraction_percent": "1",
+        "draft_deg": "0",
+    }
+    answer = client.post(url("face_new", engine, part.pk), sent)
+    assert answer.url == url("pattern", engine, part.pk)
+    face = PatternFace.objects.get()
+    assert (face.measurement.value, face.allowance_mm) == (444.5, 3)
+    page = client.get(answer.url + "?units=metric").content.decode()
+    assert "455 mm" in page
+    assert "Ask the founder before the pattern is cut." in page
+    inches = client.get(answer.url + "?units=customary").content.decode()
+    assert "17.914" in inches or "17.91" in inches
+    # The same size again is refused in words.
+    again = sent | {"size_finished": "", "pick_finished": face.measurement.pk}
+    page = client.post(url("face_new", engine, part.pk), again).content.decode()
+    assert "stands on the pattern sheet already" in page
+    # And changed.
+    change = sent | {"size_finished": "", "pick_finished": face.measurement.pk, "kind": "rough"}
+    client.post(url("face_edit", engine, face.pk), change | {"seen": 1})
+    face.refresh_from_db()
+    assert face.kind == "rough"
+
+
+def test_a_bearing_goes_from_the_form_to_its_sheet(client, engine, enter):
+    enter("helper")
+    part = make.part(engine, name="Main bearing")
+    page = client.get(url("bearing", engine, part.pk)).content.decode()
+    assert "No bearing is written down" in page
+    sent = TAKEN | {
+        "size_journal": "100 mm",
+        "size_shell": "112 mm",
+        "size_length": "150 mm",
+        "halves": 2,
+        "collars": 0,
+        "grade": "2",
+        "load_written": "500 kg",
+    }
+    answer = client.post(url("bearing_edit", engine, part.pk), sent)
+    assert answer.url == url("bearing", engine, part.pk)
+    page = client.get(answer.url + "?units=metric").content.decode()
+    assert "This metal holds lead" in page
+    assert "100.15 mm" in page
+    row = Bearing.objects.get()
+    # A collar wants its sizes.
+    page = client.post(
+        url("bearing_edit", engine, part.pk), sent | {"collars": 2, "seen": row.version}
+    ).content.decode()
+    assert "A collar needs its outside" in page
+    sent |= {"collars": 1, "size_collar_diameter": "130 mm", "size_collar_thickness": "6 mm"}
+    client.post(url("bearing_edit", engine, part.pk), sent | {"seen": row.version})
+    row.refresh_from_db()
+    assert row.collar_diameter.value == 130
+
+
+def test_a_reader_is_not_told_what_the_store_holds(client, engine, enter):
+    enter("reader")
+    part = make.part(engine)
+    make.bearing(part, {"journal": 100, "shell": 112, "length": 150})
+    page = client.get(url("bearing", engine, part.pk)).content.decode()
+    assert "White metal to melt" in page
+    assert "New white metal wanting" not in page
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("units", ["metric", "customary"])
+def test_both_sheets_come_on_paper(client, engine, enter, paper, units):
+    enter("helper")
+    part = make.part(engine, name="Bush", material="bronze")
+    size = make.measurement(part, 60, what="Outside")
+    make.body(part, "bar", {"diameter": size, "length": 100})
+    make.face(part, size, "boss", allowance_mm=3)
+    make.bearing(part, {"journal": 100, "shell": 112, "length": 150})
+    for name in ("pattern_pdf", "bearing_pdf"):
+        answer = client.get(url(name, engine, part.pk), {"paper": paper, "units": units})
+        assert answer["Content-Type"] == "application/pdf"
+        assert answer.content.startswith(b"%PDF")
+
+
+def test_a_bearing_that_is_not_written_down_has_no_paper(client, engine, enter):
+    enter("helper")
+    part = make.part(engine)
+    answer = client.get(url("bearing_pdf", engine, part.pk))
+    assert answer.url == url("bearing", engine, part.pk)
