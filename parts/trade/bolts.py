@@ -240,6 +240,47 @@ def stud_mass(t: Thread, length_mm: float, *, nut: Flats | None = None, **rest) 
     return bolt_mass(t, length_mm, head=None, nut=nut, **rest)
 
 
+def nut_mass(
+    t: Thread,
+    nut: Flats,
+    *,
+    shape: str | None = None,
+    material: str = "steel",
+    density_kg_m3: float | None = None,
+) -> Working:
+    """Mass of one nut, its hole taken at the full diameter as the old tables take it. [kg]
+
+    Arguments as `bolt_mass`; the chamfer is not taken off.
+
+    Raises:
+        UnknownName: no density is known for the material.
+    """
+    straight(t)
+    rho = _density(material, density_kg_m3)
+    face = _area(nut.flats_mm, shape or nut.shape)
+    hole = math.pi / 4 * t.major_mm * t.major_mm
+    mass = float(rho.value) * (face - hole) * nut.thickness_mm / 1e9
+    where = f"{nut.word}: {nut.source} ({nut.status})"
+    return Working(
+        "Mass of the nut",
+        mass,
+        "kg",
+        "ρ × (A(F) − (π/4) D²) × t",
+        f"{sig(float(rho.value))} × ({sig(face)} − {sig(hole)}) × {sig(nut.thickness_mm)} / 10⁹"
+        f" = {sig(mass)}",
+        (
+            *t.given(),
+            Given("F", "Across the flats", nut.flats_mm, "mm", Origin.TABLE, where),
+            Given("t", "Height of the nut", nut.thickness_mm, "mm", Origin.TABLE, where),
+            rho,
+        ),
+        MASS_SOURCE,
+        verdict=f"One nut weighs {kg_lb(mass)}.",
+        limits="Taken as a full prism: chamfers make it 1 to 2 % lighter.",
+        cautions=(SALVAGED,),
+    )
+
+
 def blank_for_bolt(
     t: Thread,
     length_mm: float,

@@ -1,0 +1,206 @@
+"""The fastener schedule, the thread of each fastener, and whether to make or to buy it."""
+
+from django.contrib import messages
+from django.db.models import Q
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from ..access import Right, open_engine
+from ..actions import fasteners as acts
+from ..actions.record import Clash, name_of
+from ..documents import fasteners as documents
+from ..documents import paper
+from ..documents.svg.lettering import money
+from ..forms.fasteners import ChooseForm, FastenerForm, PickForm, QuoteForm
+from ..models import Fastener, Part, Quote
+from ..reckoning.costs import cost_lines
+from ..reckoning.fasteners import fastener_sheet, offer, order_sheet, schedule
+from .common import act, form_page, page_of, save_change, save_new, sheet, today
+
+MEASURE = (
+    "Clean it with a brush, not a file. Measure over the crests where the rust is least, and count "
+    "over as many threads as are left: the count and the angle of the flanks outlive the rust."
+)
+
+
+def fasteners(request, engine):
+    """All fasteners by thread, length, head and material."""
+    access = open_engine(request.user, engine)
+    wanted = request.GET.get("shown") == "wanted"
+    told = schedule(access.engine, today(), wanted_only=wanted)
+    page = page_of(request, told.lines)
+    return sheet(
+        request,
+        access,
+        "fasteners/list.html",
+        3,
+        told=told,
+        wanted=wanted,
+        page=page,
+        groups=told.groups_with(page),
+        back=reverse("parts:makings", args=[engine]),
+        facts=[
+            ("Fasteners", told.all_lines),
+            ("Pieces to get", told.sums.to_get),
+            ("To decide", told.sums.to_decide),
+            ("The cheaper way", money(told.sums.least_cost, told.currency, False)),
+        ],
+    )
+
+
+def fasteners_csv(request, engine):
+    """The schedule as a table, as it is shown."""
+    access = open_engine(request.user, engine)
+    wanted = request.GET.get("shown") == "wanted"
+    told = schedule(access.engine, today(), wanted_only=wanted)
+    return _file(documents.schedule_csv(told, access.engine.name))
+
+
+def fasteners_order(request, engine):
+    """The order sheet of a supplier: what is decided to be bought and not yet ordered."""
+    access = open_engine(request.user, engine)
+    if paper.trouble():
+        messages.error(request, paper.trouble())
+        return redirect("parts:fasteners", engine)
+    order = order_sheet(access.engine, request.GET.get("from", ""), today())
+    return _file(
+        documents.order_pdf(
+            order,
+            engine_name=access.engine.name,
+            units=access.engine.units,
+            drawn_up=name_of(request.user),
+            paper_size="letter" if request.GET.get("paper") == "letter" else "A4",
+        )
+    )
+
+
+def _file(document) -> HttpResponse:
+    name, kind, content = document
+    response = HttpResponse(content, content_type=kind)
+    response["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response
+
+
+def _part(access, pk) -> Part:
+    row = get_object_or_404(Part, pk=pk, engine=access.engine)
+    if not row.fastener:
+        raise Http404("This part is not written down as a fastening.")
+    return row
+
+
+def fastener(request, engine, part):
+    """One fastener: its thread, its mass and blank, what it costs either way."""
+    access = open_engine(request.user, engine)
+    row = _part(access, part)
+    told = fastener_sheet(row, access.engine, today())
+    costs = cost_lines(access.engine, None, Q(part=row))
+    return sheet(
+        request,
+        access,
+        "fasteners/fastener.html",
+        3,
+        part=row,
+        told=told,
+        line=told.line,
+        costs=costs,
+        may_write=access.may_record and (told.row is None or access.may_mend(told.row)),
+        back=reverse("parts:fasteners", args=[engine]),
+    )
+
+
+def fastener_edit(request, engine, part):
+    """Write down what was measured on a fastener."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    row = _part(access, part)
+    old = Fastener.objects.filter(part=row).first()
+    if old is not None:
+        access.need_mend(old)
+    back = reverse("parts:fastener", args=[engine, part])
+    form = FastenerForm(
+        request.POST or None,
+        instance=old or Fastener(engine=access.engine, part=row),
+        engine=access.engine,
+    )
+    save = save_change if old is not None else save_new
+    if request.method == "POST" and save(request, form, said="The measures are kept."):
+        return redirect(back)
+    title, press = f"Thread of {row}", "Keep these measures"
+    return form_page(
+        request, access, form, title=title, press=press, back=back, sheet_no=3,
+        intro=MEASURE, remove=("fastener", old.pk) if old else None,
+    )  # fmt: skip
+
+
+@require_POST
+def fastener_pick(request, engine, part):
+    """Say which of the threads it may be it is, for certain or not."""
+    access = open_engine(request.user, engine, Right.IDENTIFY)
+    row = _part(access, part)
+    form = PickForm(request.POST)
+    if form.is_valid():
+        picked = form.cleaned_data
+        word = "settled" if picked["sure"] else "written down as likely"
+        try:
+            act(request, acts.pick_thread, row, said=f"The thread is {word}.", **picked)
+        except Clash:
+            messages.error(request, "Someone else wrote its thread meanwhile. Look at it again.")
+    else:
+        messages.error(request, "Choose one of the threads listed.")
+    return redirect("parts:fastener", engine, part)
+
+
+@require_POST
+def fastener_choose(request, engine, part):
+    """Decide to make or to buy what is still to get."""
+    access = open_engine(request.user, engine, Right.DECIDE)
+    row = _part(access, part)
+    form = ChooseForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, "Choose whether to make them or to buy them.")
+        return redirect("parts:fastener", engine, part)
+    way = form.cleaned_data["way"]
+    line = fastener_sheet(row, access.engine, today()).line
+    offered = offer(line, way, today(), access.engine.currency)
+    spares = max(0, line.to_decide - line.counts.wanting)
+    price = acts.Price(**vars(offered)) if offered and form.cleaned_data["tally"] else None
+    done = act(
+        request, acts.choose, row, way, line.to_decide, spares=spares, price=price, day=today(),
+        said="Decided: to make them." if way == "machine" else "Decided: to buy them.",
+    )  # fmt: skip
+    if done and not done.costed:
+        messages.warning(request, "No new amount was written into the cost tally.")
+    return redirect("parts:fastener", engine, part)
+
+
+def quote_new(request, engine, part):
+    """Write down what a supplier asks."""
+    access = open_engine(request.user, engine, Right.MANAGE)
+    row = _part(access, part)
+    back = reverse("parts:fastener", args=[engine, part])
+    form = QuoteForm(
+        request.POST or None,
+        instance=Quote(engine=access.engine, part=row),
+        engine=access.engine,
+        initial={"day": today()},
+    )
+    if request.method == "POST" and save_new(request, form, said="The quote is kept."):
+        return redirect(back)
+    title, press = f"A quote for {row}", "Keep this quote"
+    return form_page(request, access, form, title=title, press=press, back=back, sheet_no=3)
+
+
+def quote_edit(request, engine, pk):
+    """Mend a quote."""
+    access = open_engine(request.user, engine, Right.MANAGE)
+    row = get_object_or_404(Quote.objects.select_related("part"), pk=pk, engine=access.engine)
+    back = reverse("parts:fastener", args=[engine, row.part_id])
+    form = QuoteForm(request.POST or None, instance=row, engine=access.engine)
+    if request.method == "POST" and save_change(request, form, said="The quote is changed."):
+        return redirect(back)
+    title, press = f"Change the quote for {row.part}", "Keep the change"
+    return form_page(
+        request, access, form, title=title, press=press, back=back, sheet_no=3,
+        remove=("quote", row.pk),
+    )  # fmt: skip
