@@ -3,10 +3,12 @@
 from django.urls import path
 
 from .views import (
+    bars,
     bench_sheets,
     bodies,
     care,
     engine,
+    fasteners,
     history,
     making,
     metal,
@@ -171,4 +173,27 @@ urlpatterns = [
     path(f"{E}costs/<int:pk>/papers/new/", money.paper_new, name="paper_new"),
     path(f"{E}costs/amounts/<int:pk>/edit/", money.amount_edit, name="amount_edit"),
     path(f"{E}costs/papers/<int:pk>/", money.paper, name="paper"),
+    # The workshop: fasteners
+    path(f"{E}fasteners/", fasteners.fasteners, name="fasteners"),
+    path(f"{E}fasteners.csv", fasteners.fasteners_csv, name="fasteners_csv"),
+    path(f"{E}fasteners/order.pdf", fasteners.fasteners_order, name="fasteners_order"),
+    path(f"{E}parts/<int:part>/thread/", fasteners.fastener, name="fastener"),
+    path(f"{E}parts/<int:part>/thread/edit/", fasteners.fastener_edit, name="fastener_edit"),
+    path(f"{E}parts/<int:part>/thread/pick/", fasteners.fastener_pick, name="fastener_pick"),
+    path(f"{E}parts/<int:part>/thread/choose/", fasteners.fastener_choose, name="fastener_choose"),
+    path(f"{E}parts/<int:part>/quotes/new/", fasteners.quote_new, name="quote_new"),
+    path(f"{E}quotes/<int:pk>/edit/", fasteners.quote_edit, name="quote_edit"),
+    # The workshop: bars
+    path(f"{E}bars/", bars.bars, name="bars"),
+    path(f"{E}bars/new/", bars.bar_new, name="bar_new"),
+    path(f"{E}bars/lengths/new/", bars.stock_new, name="stock_new"),
+    path(f"{E}bars/<int:pk>/edit/", bars.bar_edit, name="bar_edit"),
+    path(f"{E}bars/<int:pk>/book/", bars.bar_book, name="bar_book"),
+    path(f"{E}bars/plan/", bars.bar_plan, name="bar_plan"),
+    path(f"{E}bars/plan/draw-up/", bars.bar_plan_freeze, name="bar_plan_freeze"),
+    path(f"{E}bars/lists/<int:pk>/", bars.cut_plan, name="cut_plan"),
+    path(f"{E}bars/lists/<int:pk>/list.pdf", bars.cut_plan_pdf, name="cut_plan_pdf"),
+    path(f"{E}bars/lists/<int:pk>/sawn/", bars.cut_plan_cut, name="cut_plan_cut"),
+    path(f"{E}bars/lists/<int:pk>/take-back/", bars.cut_plan_back, name="cut_plan_back"),
+    path(f"{E}makings/<int:pk>/blank/", bars.blank, name="blank"),
 ]

@@ -12,30 +12,39 @@ from django.contrib.auth import get_user_model
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
-from parts.actions import bodies, facts, metal, pours, record
+from parts.actions import bars as bar_acts
+from parts.actions import bodies, facts, lifts, metal, pours, record
 from parts.models import (
-    Body,
+    Bar,
+    BarBlank,
     Bearing,
+    Body,
     Component,
     CostAmount,
     CostItem,
     Crucible,
+    CutPlan,
     Engine,
+    Fastener,
     Find,
+    Gear,
+    Lift,
     Making,
     Measurement,
     Membership,
     MetalLot,
     MetalMove,
     Part,
+    PatternFace,
     Pour,
+    Quote,
 )
+from parts.reckoning.bars import live_plan
 
 FIRST_DAY = date(2026, 1, 10)
 _number = count(1)
 
 
-    PatternFace,
 def user(name: str = "", **fields):
     name = name or f"person{next(_number)}"
     return get_user_model().objects.create_user(
@@ -105,15 +114,6 @@ def body(part: Part, shape: str, sizes: dict, by=None, **fields) -> Body:
     return bodies.add_body(Body(engine=part.engine, part=part, shape=shape, **fields), rows, by=by)
 
 
-def cost(engine: Engine, heading: str = "castings", *amounts, **fields) -> CostItem:
-    """A cost item; each amount is (basis, day, figure) or (basis, day, low, likely, high)."""
-    fields = {"what": f"Cost {next(_number)}"} | fields
-    item = CostItem.objects.create(engine=engine, heading=heading, **fields)
-    for basis, day, *figures in amounts:
-        low, likely, high = figures if len(figures) == 3 else figures * 3
-        CostAmount.objects.create(
-            item=item,
-            basis=basis,
 def face(part: Part, size: Measurement, kind: str = "boss", **fields) -> PatternFace:
     """A size on the pattern sheet; `allowance_mm` and `contraction_percent` are own figures."""
     row = PatternFace(engine=part.engine, part=part, kind=kind, **fields)
@@ -128,6 +128,15 @@ def bearing(part: Part, sizes: dict, **fields) -> Bearing:
     )
 
 
+def cost(engine: Engine, heading: str = "castings", *amounts, **fields) -> CostItem:
+    """A cost item; each amount is (basis, day, figure) or (basis, day, low, likely, high)."""
+    fields = {"what": f"Cost {next(_number)}"} | fields
+    item = CostItem.objects.create(engine=engine, heading=heading, **fields)
+    for basis, day, *figures in amounts:
+        low, likely, high = figures if len(figures) == 3 else figures * 3
+        CostAmount.objects.create(
+            item=item,
+            basis=basis,
             day=day,
             low=Decimal(low),
             likely=Decimal(likely),
@@ -155,6 +164,73 @@ def pour(engine: Engine, *castings, metal="C93200", pot=None, by=None, **fields)
     pot = pot or crucible(engine)
     row = Pour(engine=engine, metal=metal, crucible=pot, **fields)
     return pours.plan(row, castings, by=by)
+
+
+def gear(engine: Engine, kind: str = "chain", kg: float | None = 1000.0, by=None, **fields) -> Gear:
+    """A piece of gear, inspected in the first days of the record and in date for long."""
+    fields = {
+        "name": f"Gear {next(_number)}",
+        "how_many": 4,
+        "inspected_on": FIRST_DAY,
+        "inspect_by": date(2099, 1, 1),
+    } | fields
+    if kg is not None:
+        fields = {"rated_written": f"{kg:g} kg", "rated_unit": "kg", "rated_kg": kg} | fields
+    return record.add(Gear(engine=engine, kind=kind, **fields), by=by)
+
+
+def lift(engine: Engine, *loads, by=None, **fields) -> Lift:
+    """A planned lift, two legs at 60 degrees; each load is (part, pieces)."""
+    fields = {"name": f"Lift {next(_number)}", "legs": 2, "angle_deg": 60.0} | fields
+    row = lifts.plan(Lift(engine=engine, **fields), by=by)
+    for part, pieces in loads:
+        lifts.hang(row, part, pieces, by=by)
+    return row
+
+
+def _length(name: str, mm: float) -> dict:
+    return {f"{name}_written": f"{mm:g} mm", f"{name}_unit": "mm", f"{name}_mm": mm}
+
+
+def fastener(part: Part, series: str = "", size: str = "", by=None, **fields) -> Fastener:
+    """What a fastener is; `length`, `crest` and `flats` are in mm."""
+    for name in ("length", "crest", "flats"):
+        if name in fields:
+            fields |= _length(name, fields.pop(name))
+    row = Fastener(engine=part.engine, part=part, series=series, size=size, **fields)
+    return record.add(row, by=by)
+
+
+def quote(part: Part, each="4.20", by=None, **fields) -> Quote:
+    fields = {"supplier": "A supplier", "day": FIRST_DAY} | fields
+    fields = {k: Decimal(v) if k == "carriage" else v for k, v in fields.items()}
+    return record.add(Quote(engine=part.engine, part=part, each=Decimal(each), **fields), by=by)
+
+
+def bar(engine: Engine, bars: int = 0, across=22.0, length=3000.0, price=None, by=None, **fields):
+    """A length that can be bought or, with `bars`, bars in the store. Sizes in mm."""
+    row = Bar(
+        engine=engine,
+        in_store=bool(bars) or fields.pop("in_store", False),
+        price=None if price is None else Decimal(price),
+        **({"material": "steel"} | fields | _length("across", across) | _length("length", length)),
+    )
+    return bar_acts.add_bar(row, bars, day=FIRST_DAY, by=by)
+
+
+def blank(making: Making, across=22.0, length=100.0, by=None, **fields) -> BarBlank:
+    """The blank of a making. Sizes in mm."""
+    sizes = _length("across", across) | _length("length", length)
+    return record.add(BarBlank(engine=making.engine, making=making, **sizes, **fields), by=by)
+
+
+def cut_plan(engine: Engine, by=None) -> CutPlan:
+    """A small cutting list that is drawn up: one piece out of one bar to buy."""
+    row = making(part(engine, material="steel"), "machine", by=by)
+    blank(row, across=15.0, by=by)
+    bar(engine, across=15.0, length=500.0, price="5", by=by)
+    plan = live_plan(engine, 3.0)
+    return bar_acts.freeze(engine, plan.cutting, kerf_mm=3.0, end_trim_mm=0.0, day=FIRST_DAY, by=by)
 
 
 def upload(name: str = "picture.jpg", size=(64, 48), colour="grey") -> SimpleUploadedFile:

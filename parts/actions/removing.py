@@ -5,6 +5,8 @@ from django.db import transaction
 from django.db.models import Q
 
 from ..models import (
+    Bar,
+    BarBlank,
     Bearing,
     Body,
     BodySize,
@@ -16,6 +18,7 @@ from ..models import (
     DiaryEntry,
     EngineSize,
     Fact,
+    Fastener,
     Find,
     Freeing,
     HoursGiven,
@@ -28,6 +31,7 @@ from ..models import (
     Photo,
     PhotoPair,
     Plan,
+    Quote,
     Repair,
 )
 from . import record
@@ -39,6 +43,10 @@ from .record import Refused
 KINDS = {
     model._meta.model_name: model
     for model in (
+        Quote,
+        Fastener,
+        BarBlank,
+        Bar,
         Bearing,
         Body,
         Component,
@@ -114,6 +122,8 @@ def _nothing_rests_on(row) -> None:
             "This making has dated facts. Withdraw the decision, which keeps them, "
             "or remove the facts that were typed by mistake first."
         )
+    if isinstance(row, Bar) and row.moves.filter(removed_at__isnull=True).exists():
+        raise Refused("Bars of this were booked. Book out what is left of them instead.")
     if isinstance(row, Part) and (
         Fact.objects.filter(part=row).exists() or CostItem.objects.filter(part=row).exists()
     ):

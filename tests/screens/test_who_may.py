@@ -143,6 +143,27 @@ TABLE = {
     "pour_done": ("helper", "helper"),
     "pour_drop": ("helper", "helper"),
     "pour_sheet_pdf": ("helper", None),
+    "fasteners": ("reader", None),
+    "fasteners_csv": ("reader", None),
+    "fasteners_order": ("reader", None),
+    "fastener": ("reader", None),
+    "fastener_edit": ("helper", "helper"),
+    "fastener_pick": (None, "helper"),
+    "fastener_choose": (None, "lead"),
+    "quote_new": ("lead", "lead"),
+    "quote_edit": ("lead", "lead"),
+    "bars": ("helper", None),
+    "bar_new": ("helper", "helper"),
+    "stock_new": ("lead", "lead"),
+    "bar_edit": ("lead", "lead"),
+    "bar_book": ("helper", "helper"),
+    "bar_plan": ("helper", None),
+    "bar_plan_freeze": (None, "lead"),
+    "cut_plan": ("helper", None),
+    "cut_plan_pdf": ("helper", None),
+    "cut_plan_cut": ("helper", "helper"),
+    "cut_plan_back": (None, "lead"),
+    "blank": ("helper", "helper"),
     "costs": ("reader", None),
     "costs_csv": ("reader", None),
     "tally_csv": ("reader", None),
@@ -168,7 +189,7 @@ class World:
         lead = self.people["lead"]
         day = make.FIRST_DAY
         self.component = make.component(e)
-        self.part = make.part(e, 4, component=self.component)
+        self.part = make.part(e, 4, component=self.component, fastener=True)
         self.find = make.find(e, 2, by=lead)
         self.fact = facts.identify(self.find, self.part, 1, day=day, by=lead)
         self.making = make.making(self.part, by=lead)
@@ -187,6 +208,7 @@ class World:
             Measurement(**of_part, what="bore", written="1 in", unit="in", value=25.4, day=day)
         )
         self.body = make.body(self.part, "plate", {"width": 10, "thickness": 10}, by=lead)
+        self.face = make.face(self.part, make.measurement(self.part, 50))
         self.lot = make.lot(e, 9, by=lead)
         self.move = self.lot.moves.get()
         self.crucible = make.crucible(e)
@@ -212,6 +234,11 @@ class World:
         self.link, self.secret = people_acts.make_link(
             self.report, "a fund", lapses, by=lead, today=date.today()
         )
+        self.gear = make.gear(e, by=lead)
+        self.lift = make.lift(e, (self.part, 1), sling=self.gear, by=lead)
+        self.quote = make.quote(self.part, by=lead)
+        self.bar = make.bar(e, bars=3, by=lead)
+        self.cut_plan = make.cut_plan(e, by=lead)
         self.member = e.memberships.get(user=self.people["helper"])
 
     def address(self, name: str, wants: set[str]) -> str:
@@ -224,8 +251,7 @@ class World:
             "photo": self.photo.pk,
             "size": 320,
             "secret": self.secret,
-        self.face = make.face(self.part, make.measurement(self.part, 50))
-            "kind": "measurement",
+            "kind": "drag" if name == "haul" else "measurement",
             "verb": "place",
         }
         address = reverse(f"parts:{name}", kwargs={key: known[key] for key in wants})
@@ -238,6 +264,14 @@ OF_A_PART = {"measurement_new", "note_new", "repair_new", "freeing_new"}
 
 # Which row of the world the number of an address names.
 ROWS = {
+    "quote_edit": "quote",
+    "bar_edit": "bar",
+    "bar_book": "bar",
+    "cut_plan": "cut_plan",
+    "cut_plan_pdf": "cut_plan",
+    "cut_plan_cut": "cut_plan",
+    "cut_plan_back": "cut_plan",
+    "blank": "making",
     "making": "making",
     "making_edit": "making",
     "making_reach": "making",
@@ -247,6 +281,7 @@ ROWS = {
     "making_more": "making",
     "making_withdraw": "making",
     "body_edit": "body",
+    "face_edit": "face",
     "lot": "lot",
     "lot_csv": "lot",
     "lot_edit": "lot",
@@ -305,7 +340,6 @@ ROWS = {
 
 
 def addresses() -> dict[str, set[str]]:
-    "face_edit": "face",
     """Every name of the app with the arguments it wants, from the resolver itself."""
 
     def walk(resolver):
