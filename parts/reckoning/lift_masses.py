@@ -47,7 +47,7 @@ def masses_of(engine: Engine, parts: Iterable[Part]) -> dict[int, PieceMass]:
     shaped = _shapes(engine, few)
     found = {}
     for part in parts:
-        mass = weighed.get(part.pk) or _of_shapes(part, shaped.get(part.pk)) or _typed(part)
+        mass = weighed.get(part.pk) or of_shapes(shaped.get(part.pk), part.material) or _typed(part)
         if mass is not None:
             found[part.pk] = mass
     return found
@@ -77,11 +77,12 @@ def _shapes(engine: Engine, which: dict) -> dict[int, list[Body]]:
     return found
 
 
-def _of_shapes(part: Part, rows: list[Body] | None) -> PieceMass | None:
+def of_shapes(rows: list[Body] | None, material: str) -> PieceMass | None:
+    """The mass of one piece from its shapes; None where they do not give one."""
     if not rows:
         return None
     try:
-        working = solids.mass(trade_bodies(rows), part.material)
+        working = solids.mass(trade_bodies(rows), material)
         over = planning_mass(working.value).value
     except TradeError:
         return None  # the page of its shapes says why

@@ -1,0 +1,85 @@
+"""The lift plan on paper, and the sketches that stand on it and on the screen."""
+
+from datetime import date
+
+from ..reckoning.lifts import LiftSheet
+from ..trade.measures import Units, show
+from . import bench_sheet
+from .svg.pen import Drawn
+from .svg.rigging import off_centre_sketch, rigging_sketch
+
+
+def said(value: float | None, unit: str, units: Units) -> str:
+    """A figure in words, as people use it: "1650 kg". Nothing for None."""
+    return " ".join(show(value, unit, units)).strip() if value is not None else ""
+
+
+def sketch(shown: LiftSheet, units: Units, *, width: float = 342.0, letter: float = 13.0) -> Drawn:
+    """The rigging of a lift, its angle true, with the loads written to it."""
+    load, leg = "", ""
+    if shown.total:
+        load = said(shown.total.value, "kg", units)
+        if shown.total.high is not None:
+            load += f", {said(shown.total.high, 'kg', units)} at most"
+    if shown.leg and shown.leg.value is not None:
+        most = shown.leg.value if shown.leg.high is None else shown.leg.high
+        upto = "" if shown.leg.high is None else "up to "
+        leg = f"{upto}{said(most, 'kg', units)} in each leg"
+    return rigging_sketch(
+        shown.lift.legs,
+        shown.lift.angle_deg,
+        load=load,
+        leg=leg,
+        refused=shown.refused,
+        counted=shown.counted,
+        width=width,
+        letter=letter,
+    )
+
+
+def two_legs(working, near: float, far: float, height: float, units: Units) -> Drawn:
+    """Two legs over an off-centre balance [mm], with their loads."""
+    near, far = sorted((near, far))
+    return off_centre_sketch(
+        near,
+        far,
+        height,
+        texts=tuple(said(mm, "mm", units) for mm in (near, far, height)),
+        legs=tuple(said(part.value, "kg", units) for part in working.parts),
+    )
+
+
+def pdf(
+    shown: LiftSheet,
+    *,
+    units: Units,
+    address: Drawn,
+    day: date,
+    size: str = "A4",
+    drawn_up: str = "",
+) -> tuple[str, str, bytes]:
+    """The lift plan as a PDF for the site: file name, type and bytes.
+
+    Args:
+        shown: The lift with its figures.
+        units: In which it is written.
+        address: The square code of the lift's own page.
+        day: The day its figures were taken.
+        size: "A4" or "letter".
+        drawn_up: Who drew it up.
+    """
+    return bench_sheet.bench_pdf(
+        "lifts/paper.html",
+        {
+            "shown": shown,
+            "lift": shown.lift,
+            "units": units,
+            "qr": address,
+            "sketch": sketch(shown, units, width=420, letter=15),
+        },
+        title=f"Lift plan, {shown.lift.name}",
+        engine=shown.lift.engine,
+        day=day,
+        size=size,
+        drawn_up=drawn_up,
+    )

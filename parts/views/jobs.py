@@ -1,0 +1,87 @@
+"""Job sheets: what to make, on paper for the bench, with a code that opens the making."""
+
+from django.contrib import messages
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+
+from ..access import open_engine
+from ..actions.record import name_of
+from ..documents import job_sheet
+from ..documents.svg.qr import square_code
+from ..models import Making
+from ..reckoning import jobs as reckoning
+from .bench_sheets import on_paper, paper_size
+from .bodies import bench, units_of
+from .common import today
+
+MOST = 60  # sheets in one PDF
+
+
+def jobs(request, engine):
+    """Makings that are not yet fitted, by whose hands, to print as job sheets."""
+    access = open_engine(request.user, engine)
+    return bench(
+        request,
+        access,
+        "jobs/list.html",
+        3,
+        hands=reckoning.jobs_by_hands(access.engine),
+        most=MOST,
+        back=reverse("parts:makings", args=[engine]),
+    )
+
+
+def job_pdf(request, engine, pk):
+    """The job sheet of one making."""
+    access = open_engine(request.user, engine)
+    row = get_object_or_404(Making, pk=pk, engine=access.engine)
+    return _pdf(request, access, [row.pk], row.get_absolute_url())
+
+
+def jobs_pdf(request, engine):
+    """Job sheets of many makings in one PDF: ?making=3&making=5, or all of ?who=."""
+    access = open_engine(request.user, engine)
+    back = reverse("parts:jobs", args=[engine])
+    wanted = _asked(request, access)
+    if not wanted:
+        messages.error(request, "Choose a making first, or whose makings to print.")
+        return redirect(back)
+    if len(wanted) > MOST:
+        words = f"{len(wanted)} sheets are too many for one print. Choose {MOST} or fewer."
+        messages.error(request, words)
+        return redirect(back)
+    return _pdf(request, access, wanted, back)
+
+
+def _asked(request, access) -> list[int]:
+    if "who" in request.GET:
+        return reckoning.makings_of_hands(access.engine, request.GET["who"])
+    asked = request.GET.getlist("making")
+    numbers = [int(n) for n in asked if n.isascii() and n.isdigit() and len(n) < 19]
+    rows = Making.objects.filter(engine=access.engine, pk__in=numbers[: 10 * MOST])
+    found = set(rows.values_list("pk", flat=True))
+    if found != set(numbers):
+        raise Http404("There is no such making.")
+    return list(dict.fromkeys(numbers))
+
+
+def _pdf(request, access, pks: list[int], back: str):
+    units, _ = units_of(request, access.engine)
+
+    def draw():
+        sheets = reckoning.job_sheets(access.engine, pks)
+        codes = [
+            square_code(request.build_absolute_uri(one.making.get_absolute_url())) for one in sheets
+        ]
+        return job_sheet.pdf(
+            sheets,
+            codes,
+            engine=access.engine,
+            units=units,
+            day=today(),
+            size=paper_size(request),
+            drawn_up=name_of(request.user),
+        )
+
+    return on_paper(request, draw, back)
