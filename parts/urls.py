@@ -9,6 +9,7 @@ from .views import (
     care,
     engine,
     fasteners,
+    figures,
     history,
     making,
     metal,
@@ -133,10 +134,9 @@ urlpatterns = [
     path(f"{E}parts/<int:part>/shapes/", bodies.bodies, name="bodies"),
     path(f"{E}parts/<int:part>/shapes/new/", bodies.body_new, name="body_new"),
     path(f"{E}shapes/<int:pk>/edit/", bodies.body_edit, name="body_edit"),
-    # The workshop: metal store and pours
-    path(f"{E}metal/", metal.metal, name="metal"),
-    path(f"{E}metal.csv", metal.metal_csv, name="metal_csv"),
-    path(f"{E}metal/new/", metal.lot_new, name="lot_new"),
+    # The workshop: the engine's figures
+    path(f"{E}figures/", figures.figures, name="figures"),
+    path(f"{E}figures/edit/", figures.figures_edit, name="figures_edit"),
     # The workshop: pattern sheet and bearing sheet
     path(f"{E}parts/<int:part>/pattern/", bench_sheets.pattern, name="pattern"),
     path(f"{E}parts/<int:part>/pattern.pdf", bench_sheets.pattern_pdf, name="pattern_pdf"),

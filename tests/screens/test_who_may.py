@@ -116,6 +116,8 @@ TABLE = {
     "bodies": ("reader", None),
     "body_new": ("helper", "helper"),
     "body_edit": ("lead", "lead"),
+    "figures": ("reader", None),
+    "figures_edit": ("lead", "lead"),
     "pattern": ("reader", None),
     "pattern_pdf": ("reader", None),
     "face_new": ("helper", "helper"),
