@@ -22,7 +22,8 @@ NAMED = re.compile(r"BEDPLATE_[A-Z_]+[A-Z]")
 
 def run(*words: str, **setting: str) -> subprocess.CompletedProcess:
     """Run manage.py, or python with "-c", with these settings and no others of ours."""
-    own = {name: value for name, value in os.environ.items() if not name.startswith("BEDPLATE_")}
+    ours = ("BEDPLATE_", "DJANGO_")
+    own = {name: value for name, value in os.environ.items() if not name.startswith(ours)}
     own |= {"DJANGO_SETTINGS_MODULE": "restoration.settings"} | setting
     words = words if words[0] == "-c" else ("manage.py", *words)
     return subprocess.run(

@@ -32,7 +32,11 @@ def browser_type_launch_args(browser_type_launch_args):
         if os.environ.get("CI"):
             pytest.fail(words)
         pytest.skip(words)
+    # Paper is laid out with our own fonts alone, which it says in the environment of the process.
+    # A browser without any font of the machine falls over.
+    env = {name: value for name, value in os.environ.items() if name != "FONTCONFIG_FILE"}
     return browser_type_launch_args | {
+        "env": env,
         "executable_path": CHROMIUM,
         "args": ["--no-sandbox", "--disable-dev-shm-usage"],
     }

@@ -1,0 +1,133 @@
+"""The bench measures what it says, and long lists take as many queries as short ones."""
+
+import json
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from parts.bench import pages, project
+from parts.models import Engine
+from parts.reckoning import costs, making, parts, site
+from parts.reckoning.standing import KEY_ORDER, component_counts, engine_counts
+from tests import make
+from tests.test_settings import run
+
+SMALL = project.Size().scaled(0.01)
+
+
+@pytest.fixture
+def engine(db):
+    return project.build(SMALL)
+
+
+def rows_of(page: str, engine: Engine) -> dict[str, list[tuple]]:
+    """What the bare SQL of a page fetched, by the word in its first column."""
+    told = next(p for p in pages.PAGES if p.word == page)
+    rows: dict[str, list[tuple]] = {}
+    for what, *row in pages.run_sql(told, engine):
+        rows.setdefault(what, []).append(tuple(row))
+    return rows
+
+
+class TestTheBareSQLFetchesTheSameAnswer:
+    """Or else the ratio beside a page would say nothing."""
+
+    def test_of_the_overview(self, engine):
+        rows = rows_of("overview", engine)
+        ours = [
+            (c.number, c.name, k.parts, *(getattr(k, state) for state in KEY_ORDER))
+            for c, k in component_counts(engine)
+            if k.parts
+        ]
+        assert sorted(rows["component"]) == sorted(ours)
+        made = making.parts_to_make(engine)
+        assert rows["deciding"][0][0] == len(made.to_decide)
+        assert rows["on bench"][0][0] == made.being_made
+
+    def test_of_the_parts_list(self, engine):
+        rows = rows_of("parts list", engine)
+        shown = parts.part_list(engine, {})
+        k = shown.counts
+        assert rows["sums"][0][0] == k.parts
+        assert rows["sums"][0][-7:] == (
+            *(k.in_place, k.fitted, k.found, k.being_made),
+            *(k.to_be_made, k.past_use, k.missing),
+        )
+        materials = {name: n for n, name, *_ in rows["material"]}
+        assert materials == {c.key: c.parts for c in shown.choices["material"] if c.parts}
+        assert [row[0] for row in rows["line"]] == list(range(1, k.parts + 1))[:100]
+
+    def test_of_the_filtered_parts_list(self, engine):
+        rows = rows_of("parts list, filtered", engine)
+        shown = parts.part_list(engine, {"material": "cast_iron", "state": "missing"})
+        assert rows["sums"][0][0] == shown.counts.parts > 0
+
+    def test_of_parts_to_make(self, engine):
+        rows = rows_of("parts to make", engine)
+        made = making.parts_to_make(engine)
+        assert sum(row[0] for row in rows["sums"]) == made.sums.lines > 0
+        assert sum(row[5] for row in rows["sums"]) == made.sums.pieces
+        likely = sum(row[-2] or 0 for row in rows["sums"])
+        assert likely == pytest.approx(float(made.sums.cost.total.likely))
+
+    def test_of_costs(self, engine):
+        rows = rows_of("costs", engine)
+        sums = costs.added_up(line.sums for line in costs.cost_lines(engine))
+        assert sum(row[5] for row in rows["heading"]) == pytest.approx(float(sums.spent))
+        assert sum(row[7] for row in rows["heading"]) == pytest.approx(float(sums.to_come.likely))
+
+    def test_of_finds(self, engine):
+        rows = rows_of("finds", engine)
+        counts = site.find_counts(engine)
+        n, _, _, pieces, _, _, odd, _, waiting, _ = rows["sums"][0]
+        assert (n, pieces, odd, waiting) == (
+            *(counts.finds, counts.pieces),
+            *(counts.odd, counts.to_identify),
+        )
+
+
+def test_bench_tells_json_and_leaves_the_real_record_alone(db):
+    own = make.engine(name="Of the real record")
+    before, name = Engine.objects.count(), connection.settings_dict["NAME"]
+    done = run("bench", "--json", "--scale", "0.01")
+    assert done.returncode == 0, done.stderr
+    told = json.loads(done.stdout)
+    assert {page["page"] for page in told["pages"]} >= {p.word for p in pages.PAGES}
+    for page in told["pages"]:
+        assert page["ms"] > 0
+        assert page["queries"] > 0
+        assert page["sent"] > 1000
+    assert len(told["sums"]) >= 4
+    assert told["rows"]["parts"] == 50
+    assert Engine.objects.get() == own
+    assert (Engine.objects.count(), connection.settings_dict["NAME"]) == (before, name)
+
+
+@pytest.mark.django_db
+def test_each_page_takes_as_many_queries_at_fifty_parts_as_at_five_thousand(client):
+    few, many = project.Size().scaled(0.01), project.Size()
+    lead = make.user(is_superuser=True, is_staff=True)
+    client.force_login(lead)
+    counted = []
+    for size in (few, many):
+        engine = project.build(size, name=f"{size.parts} parts", lead=lead)
+        queries = {}
+        for page in pages.PAGES:
+            if page.name == "part":
+                continue
+            address = reverse(f"parts:{page.name}", args=[engine.pk])
+            with CaptureQueriesContext(connection) as caught:
+                assert client.get(address, page.asked).status_code == 200
+            queries[page.word] = len(caught)
+        counted.append(queries)
+    assert counted[0] == counted[1]
+    assert max(counted[1].values()) <= 40
+
+
+def test_the_made_up_project_is_the_same_each_time(db):
+    first, second = (
+        project.build(SMALL, name=name, lead=make.user()) for name in ("one", "the other")
+    )
+    assert engine_counts(first) == engine_counts(second)
