@@ -56,9 +56,7 @@ def test_each_find_gets_a_tag_of_its_own():
 
 def test_one_find_sent_many_times_at_once_is_kept_once():
     engine, uid = make.engine(), "6f1f0c52-3f7a-4f6e-9a54-0d6d3f8f1a11"
-    given = at_once(
-        lambda i: site.record_find(Find(engine=engine, day=DAY, uid=uid), by=None), 6
-    )
+    given = at_once(lambda i: site.record_find(Find(engine=engine, day=DAY, uid=uid), by=None), 6)
     assert len({find.pk for find in given}) == 1
     assert Find.objects.count() == 1
 

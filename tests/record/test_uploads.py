@@ -103,7 +103,18 @@ class TestWhatIsRefused:
             (picture("WEBP")[:2000], "cut short or damaged|not a picture"),
             (picture("HEIF")[:2000], "cut short or damaged|not a picture"),
         ],
-        ids="empty program svg eps gif tiff cut-jpeg cut-png cut-webp cut-heic".split(),
+        ids=[
+            "empty",
+            "program",
+            "svg",
+            "eps",
+            "gif",
+            "tiff",
+            "cut-jpeg",
+            "cut-png",
+            "cut-webp",
+            "cut-heic",
+        ],
     )
     def test_a_sentence_says_what_is_wrong(self, content, says):
         with pytest.raises(Refused, match=says):

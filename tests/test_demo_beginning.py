@@ -1,0 +1,52 @@
+"""How the demonstration begins: whole or not at all, and beside what is there."""
+
+import io
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from PIL import Image
+
+from parts.actions.record import Refused
+from parts.demo import album, load, people, story
+from parts.models import Engine
+
+from . import make
+
+pytestmark = pytest.mark.django_db
+SMALL = (64, 48)
+
+
+def _picture(size):
+    out = io.BytesIO()
+    Image.new("RGB", size, "brown").save(out, "JPEG")
+    return out.getvalue()
+
+
+def test_a_story_that_breaks_a_rule_leaves_nothing(db, monkeypatch):
+    rows = list(story.read("harrow_gap", "facts"))
+    rows.append(rows[-1] | {"kind": "lost", "pieces": "999", "making": "", "stage": ""})
+    real = story.read
+    monkeypatch.setattr(
+        story,
+        "read",
+        lambda engine, table: (
+            tuple(rows) if (engine, table) == ("harrow_gap", "facts") else real(engine, table)
+        ),
+    )
+    monkeypatch.setattr(album, "drawn", lambda rows, size: (_picture(size) for _ in rows))
+    media = Path(settings.MEDIA_ROOT)
+    files = set(media.rglob("original*"))
+    with pytest.raises(Refused, match="had been found"):
+        load.load(size=SMALL)
+    assert not Engine.everything.filter(demo=True).exists()
+    assert set(media.rglob("original*")) == files
+
+
+def test_whoever_is_here_already_is_left_alone(db):
+    real = make.user("marta", password="their-own-word-7")
+    known = people.enter()
+    assert known["M. Ellery"].username == "demo-marta"
+    real.refresh_from_db()
+    assert real.check_password("their-own-word-7")
+    assert not real.groups.exists()
