@@ -16,10 +16,11 @@ Kind = Fact.Kind
 
 @dataclass(frozen=True)
 class FindLine:
-    """A find that was identified as the part, and how many pieces of it."""
+    """A find that was identified as the part: how many pieces, and how many stand on the engine."""
 
     find: Find
     pieces: int
+    placed: int
 
 
 @dataclass(frozen=True)
@@ -118,11 +119,14 @@ def part_sheet(part: Part, *, may_see_places: bool, history: int = 10) -> PartSh
 
 def _finds(part: Part) -> list[FindLine]:
     """The finds that are the part, newest first. One query."""
-    facts = Q(facts__part=part, facts__kind=Kind.IDENTIFIED, facts__removed_at__isnull=True)
+    held = Q(facts__part=part, facts__removed_at__isnull=True)
     rows = Find.objects.filter(facts__part=part, facts__kind=Kind.IDENTIFIED).distinct()
     rows = Find.objects.filter(pk__in=rows.values("pk"))
-    rows = rows.annotate(told=Sum("facts__pieces", filter=facts)).filter(told__gt=0)
-    return [FindLine(row, row.told) for row in rows]
+    rows = rows.annotate(
+        told=Sum("facts__pieces", filter=held & Q(facts__kind=Kind.IDENTIFIED)),
+        placed=Sum("facts__pieces", filter=held & Q(facts__kind=Kind.PLACED), default=0),
+    )
+    return [FindLine(row, row.told, row.placed) for row in rows.filter(told__gt=0)]
 
 
 def _makings(part: Part) -> list[MakingLine]:

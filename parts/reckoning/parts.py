@@ -31,7 +31,7 @@ from ..models import (
 )
 from ..models.choices import ROUTE_CHOICES
 from ..models.standing import DRAWN_ORDER
-from .standing import KEY_ORDER, TABLE, Counts, counts_of, standing_table
+from .standing import KEY_ORDER, Counts, counts_in_all, counts_of, standing_table
 
 NOT_SAID = "none"
 SORTS = {
@@ -256,8 +256,7 @@ def part_list(engine: Engine, chosen: dict) -> PartList:
             tally("condition", "by", by=newest_class()),
         ),
     }
-    sums = dict(zip(TABLE, fit[:, 1:].sum(axis=0).tolist(), strict=True))
-    counts = Counts(parts=len(fit), **sums)
+    counts = counts_in_all(fit)
     return PartList(counts, choices, _in_words(chosen, choices, counts))
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from django.db.models import Count, Q, QuerySet, Sum
+from django.db.models import Q, QuerySet
 
 from ..models import Component, Engine, Fact, Part, State
 from ..models.standing import DRAWN_ORDER, FILL_ORDER
@@ -91,18 +91,21 @@ def counts_of(row: Part | dict) -> Counts:
     return Counts(parts=1, **{name: get(name) or 0 for name in _TOLD})
 
 
-def standing_table(parts: QuerySet) -> np.ndarray:
-    """How each of many parts stands: a row to a part, its id, then the columns of `TABLE`.
+def standing_table(parts: QuerySet, day: date | None = None, by: str = "pk") -> np.ndarray:
+    """How each of many parts stands: a row to a part, one query.
 
-    The sums of facts are made in SQL, one query; they are capped by the need here, for all parts
-    at once. SQLite sums a fact again for every column that names it, so that asking it for all
-    eleven columns of `standing()` takes three times as long.
+    The sums of facts are made in SQL; they are capped by the need here, for all parts at once.
+    SQLite sums a fact again for every column that names it, so that asking it for all eleven
+    columns of `standing()` takes three times as long.
+
+    Returns:
+        An array of whole numbers: the column `by` of the part, then the columns of `TABLE`.
     """
     upto = [f"upto_{state}" for state in FILL_ORDER[:-1]]
-    rows = parts.order_by().values("pk", "quantity").standing()
-    found = list(rows.values_list("pk", "quantity", "left_off", *upto))
+    rows = parts.order_by().values(*{"pk", "quantity", by}).standing(day)
+    found = list(rows.values_list(by, "quantity", "left_off", *upto))
     table = np.array(found, dtype=np.int64).reshape(-1, 3 + len(upto))
-    ids, quantity, left_off, *totals = table.T
+    key, quantity, left_off, *totals = table.T
     need = np.maximum(quantity - left_off, 0)
     column, before = {}, np.zeros_like(need)
     for state, total in zip(FILL_ORDER, [*totals, need], strict=True):
@@ -112,27 +115,31 @@ def standing_table(parts: QuerySet) -> np.ndarray:
     column |= {"need": need, "left_off": left_off}
     column["spare"] = np.maximum(total["found"] - need, 0)
     column["over_made"] = np.maximum(total["to_be_made"] - need, 0) - column["spare"]
-    return np.column_stack([ids, *(column[name] for name in TABLE)])
+    return np.column_stack([key, *(column[name] for name in TABLE)])
+
+
+def counts_in_all(table: np.ndarray) -> Counts:
+    """The rows of a `standing_table` added up."""
+    sums = table[:, 1:].sum(axis=0).tolist()
+    return Counts(parts=len(table), **dict(zip(TABLE, sums, strict=True)))
+
+
+def _counts_by(table: np.ndarray) -> dict[int, Counts]:
+    """The rows of a `standing_table` added up for each value of its first column."""
+    return {int(key): counts_in_all(table[table[:, 0] == key]) for key in np.unique(table[:, 0])}
 
 
 def engine_counts(engine: Engine, day: date | None = None) -> Counts:
     """The counts of the whole engine on a day. One query."""
-    rows = Part.objects.filter(engine=engine).values("pk", "quantity").standing(day)
-    sums = rows.aggregate(parts=Count("pk"), **{f"t_{name}": Sum(name) for name in _TOLD})
-    return Counts(parts=sums["parts"], **{name: sums[f"t_{name}"] or 0 for name in _TOLD})
+    return counts_in_all(standing_table(Part.objects.filter(engine=engine), day))
 
 
 def component_counts(engine: Engine, day: date | None = None) -> list[tuple[Component, Counts]]:
     """Each component of the engine with the counts of its own parts. Two queries."""
-    sums: dict[int, dict] = {}
-    rows = Part.objects.filter(engine=engine).values("pk", "quantity", "component_id")
-    for row in rows.standing(day).order_by():
-        total = sums.setdefault(row["component_id"], dict.fromkeys((*_TOLD, "parts"), 0))
-        total["parts"] += 1
-        for name in _TOLD:
-            total[name] += row[name]
+    parts = Part.objects.filter(engine=engine)
+    counts = _counts_by(standing_table(parts, day, by="component_id"))
     return [
-        (component, Counts(**sums.get(component.pk, {})))
+        (component, counts.get(component.pk, Counts()))
         for component in Component.objects.filter(engine=engine).order_by("number")
     ]
 
@@ -140,14 +147,9 @@ def component_counts(engine: Engine, day: date | None = None) -> list[tuple[Comp
 def engines_with_counts(engines) -> list[tuple[Engine, Counts]]:
     """Each engine with its counts today. Two queries however many engines."""
     engines = list(engines)
-    sums: dict[int, dict] = {}
-    rows = Part.objects.filter(engine__in=engines).values("pk", "quantity", "engine_id")
-    for row in rows.standing().order_by():
-        total = sums.setdefault(row["engine_id"], dict.fromkeys((*_TOLD, "parts"), 0))
-        total["parts"] += 1
-        for name in _TOLD:
-            total[name] += row[name]
-    return [(engine, Counts(**sums.get(engine.pk, {}))) for engine in engines]
+    parts = Part.objects.filter(engine__in=engines)
+    counts = _counts_by(standing_table(parts, by="engine_id"))
+    return [(engine, counts.get(engine.pk, Counts())) for engine in engines]
 
 
 def first_day(engine: Engine) -> date | None:

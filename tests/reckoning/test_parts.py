@@ -11,7 +11,14 @@ from parts.actions import parts as acts
 from parts.models import ConditionNote, Part
 from parts.reckoning import care, part_sheet
 from parts.reckoning import parts as reckoning
-from parts.reckoning.standing import TABLE, engine_counts, standing_table
+from parts.reckoning.standing import (
+    TABLE,
+    Counts,
+    component_counts,
+    engine_counts,
+    engines_with_counts,
+    standing_table,
+)
 from parts.trade.measures import read_length
 from tests import make
 
@@ -275,3 +282,20 @@ def test_the_table_of_many_parts_says_what_each_part_says(engine):
 
 def test_the_table_of_no_parts_is_empty(engine):
     assert standing_table(Part.objects.filter(engine=engine)).shape == (0, 1 + len(TABLE))
+
+
+def test_components_and_engines_are_counted_as_their_parts_are(engine):
+    bed, rod = make.component(engine, name="Bed"), make.component(engine, name="Rod")
+    bolts = make.part(engine, 8, component=bed)
+    make.found(bolts, 5, day=date(2026, 2, 1))
+    make.part(engine, 2, component=rod)
+    empty, other = make.component(engine), make.engine()
+    counts = dict(component_counts(engine))
+    assert (counts[bed].found, counts[bed].missing, counts[rod].missing) == (5, 3, 2)
+    assert counts[empty] == Counts()
+    assert dict(component_counts(engine, date(2026, 1, 31)))[bed].missing == 8
+    assert dict(engines_with_counts([other, engine])) == {
+        engine: engine_counts(engine),
+        other: Counts(),
+    }
+    assert engine_counts(engine, date(2026, 1, 31)).missing == 10
