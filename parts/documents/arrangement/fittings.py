@@ -719,7 +719,7 @@ def masonry(
     key: str = "masonry",
 ) -> None:
     """Lay down a block of masonry under a bed: stones on top, brickwork broken off below."""
-    cap = top - (top - foot) * 0.42
+    cap = top - (top - foot) * (0.42 if "stone" in n else 0.0)
     wave = 0.02 * (right - left)
     edge = [(left, cap), (right, cap), (right, foot)]
     count = 9

@@ -61,13 +61,17 @@ class Span:
 
 @dataclass(frozen=True, eq=False)
 class View:
-    """An engine drawn: its pieces, far first, its centre lines, dimensions and extent."""
+    """An engine drawn: its pieces, far first, its centre lines, dimensions and extent.
+
+    `leads` names the piece that a component is pointed at, where that is not its first part.
+    """
 
     title: str
     pieces: tuple[Piece, ...]
     centres: tuple[Shape, ...]
     spans: tuple[Span, ...]
     box: Box
+    leads: Mapping[int, str] = field(default_factory=dict)
 
     def places(self) -> dict[tuple[str, int], tuple[str, Point]]:
         """Return where each component and part is pointed at: (piece key, anchor)."""
@@ -79,7 +83,10 @@ class View:
             for part, spot in piece.spots.items():
                 found.setdefault(("part", part), (piece.key, spot))
         # A component is pointed at where its first part is, unless a piece stands for the whole.
-        by_part = sorted(self.pieces, key=lambda p: (p.part is not None, p.part or 0))
+        by_part = sorted(
+            self.pieces,
+            key=lambda p: (self.leads.get(p.component) != p.key, p.part is not None, p.part or 0),
+        )
         for piece in by_part:
             if piece.component:
                 found.setdefault(("component", piece.component), (piece.key, piece.anchor))
@@ -94,6 +101,7 @@ class Board:
         self._pieces: list[Piece] = []
         self.centres: list[Shape] = []
         self.spans: list[Span] = []
+        self.leads: dict[int, str] = {}
 
     def add(
         self,
@@ -152,6 +160,7 @@ class Board:
                 for s in self.spans
             ),
             tuple(v * k for v in box),
+            dict(self.leads),
         )
 
 

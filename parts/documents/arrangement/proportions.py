@@ -54,7 +54,7 @@ PRACTICE = {
     "horizontal_slide_valve": Practice(12, 1.5, 2.5, 2.75, 34.5),
     "horizontal_four_valve": Practice(18, 7 / 3, 2.6, 2.9, 22, arms=8),
     "vertical": Practice(8, 1.15, 2.2, 3.2, 12, angle=52),
-    "beam": Practice(22, 2.4, 2.9, 3.3, 24, arms=6, angle=35),
+    "beam": Practice(22, 2.4, 2.45, 3.3, 24, arms=6, angle=35),
     "portable": Practice(8.5, 1.4, 2.5, 4, 6, angle=150),
     "oil_engine": Practice(7, 1.6, 2.3, 3.6, 14, wheels=2, angle=130, longest=2.6),
 }

@@ -125,7 +125,6 @@ def _sole(board: Board, p: Proportions, wide: float, floor: float) -> None:
         ],
         0.05,
     )
-    bore = sh.circle(0, 0, 0.72 * s)
     block = sh.box(-0.52, -0.42, 0.52, 0)
     board.add("bearing_seat", 1, 101, sh.join(block), depth=43, at=(-0.4, -0.3))
     board.add("bearing_cap", 13, 1301, cap, depth=44, at=(0.5 * s, 0.75 * s))
@@ -160,7 +159,6 @@ def _sole(board: Board, p: Proportions, wide: float, floor: float) -> None:
         at=(0.42, 0.2),
         spots={1304: (0.42, 0.33), 1306: (-0.5, 0.0)},
     )
-    del bore
 
 
 def _standards(board: Board, p: Proportions, foot: float, wide: float) -> None:
