@@ -14,6 +14,8 @@ from .making import parts_to_make
 # Up to so many kinds of casting of one metal the fewest pours are sought; over it, and after so
 # long, the castings are put together largest first. The page must answer at once.
 SOUGHT, SECONDS = 80, 0.15
+SHOWN = 10  # pours of each metal, where all metals stand together
+TOLD = 40  # castings that a working lists by name
 READY = ("pattern_made", "moulded")
 
 
@@ -24,7 +26,8 @@ class Waiting:
     Args:
         pieces: Decided and not yet poured, those of planned pours left out.
         planned: In pours that have not happened.
-        each: Metal to charge for one, with how it was reached; None when it cannot be said.
+        poured_kg: Metal poured for one, with gates and risers; None when it cannot be said.
+        charge_kg: Metal to charge for one, melting loss included.
         why_not: Why not, in a sentence.
         too_big: It takes more than the largest crucible carries: in a sentence.
     """
@@ -32,22 +35,14 @@ class Waiting:
     line: MakeLine
     pieces: int
     planned: int
-    each: Working | None
+    poured_kg: float | None
+    charge_kg: float | None
     why_not: str = ""
     too_big: str = ""
 
     @property
     def making_id(self) -> int:
         return self.line.making_id
-
-    @property
-    def poured_kg(self) -> float | None:
-        """Of one, with gates and risers."""
-        return self.each.parts[1].value if self.each else None
-
-    @property
-    def charge_kg(self) -> float | None:
-        return self.each.value if self.each else None
 
     @property
     def ready(self) -> bool:
@@ -89,6 +84,7 @@ class MetalPlan:
     Args:
         metal: The metal that its figures are of; "" when no table knows it.
         limit: What the largest crucible may carry of it.
+        each: What a kilogram of casting takes.
         working: The number of pours, with its bound.
         trouble: Why nothing is proposed, in a sentence.
     """
@@ -98,6 +94,7 @@ class MetalPlan:
     waiting: tuple[Waiting, ...]
     proposed: tuple[Proposed, ...]
     limit: Working | None
+    each: Working | None
     working: Working | None
     trouble: str
     cautions: tuple[Caution, ...]
@@ -125,6 +122,15 @@ class MetalPlan:
     @property
     def charge_kg(self) -> float:
         return sum(p.charge_kg for p in self.proposed)
+
+    @property
+    def first(self) -> tuple[Proposed, ...]:
+        return self.proposed[:SHOWN]
+
+    @property
+    def more(self) -> int:
+        """What stands only on the page of this metal alone."""
+        return sum(max(0, len(of) - SHOWN) for of in (self.proposed, self.unknown, self.too_big))
 
 
 @dataclass(frozen=True)
@@ -178,12 +184,12 @@ def waiting_castings(engine: Engine) -> list[Waiting]:
         .annotate(n=Sum("pieces"))
     )
     planned = planned_pieces(engine)
-    found = []
+    found, usual = [], _Usual()
     for line in lines:
         left = line.decided - poured.get(line.making_id, 0)
         in_pours = min(planned.get(line.making_id, 0), left)
         if left > 0:
-            found.append(_waiting(line, left - in_pours, in_pours))
+            found.append(_waiting(line, left - in_pours, in_pours, usual))
     return found
 
 
@@ -193,14 +199,31 @@ def planned_pieces(engine: Engine) -> dict[int, int]:
     return dict(rows.order_by().values_list("making").annotate(n=Sum("pieces")))
 
 
-def _waiting(line: MakeLine, pieces: int, planned: int) -> Waiting:
+class _Usual:
+    """What a kilogram of casting takes of each metal, asked of the trade once."""
+
+    def __init__(self):
+        self.known: dict[str, Working | str] = {}
+
+    def of(self, metal: str) -> Working | str:
+        """The working for 1 kg, or the sentence that says why there is none."""
+        if metal not in self.known:
+            try:
+                self.known[metal] = pouring.pour(1.0, metal)
+            except TradeError as error:
+                self.known[metal] = str(error)
+        return self.known[metal]
+
+
+def _waiting(line: MakeLine, pieces: int, planned: int, usual: _Usual) -> Waiting:
     if line.mass_kg is None:
         words = "Its mass is not known: weigh the old one, or write down its shapes and sizes."
-        return Waiting(line, pieces, planned, None, words)
-    try:
-        return Waiting(line, pieces, planned, pouring.pour(line.mass_kg, line.metal))
-    except TradeError as error:
-        return Waiting(line, pieces, planned, None, str(error))
+        return Waiting(line, pieces, planned, None, None, words)
+    one = usual.of(line.metal)
+    if isinstance(one, str):
+        return Waiting(line, pieces, planned, None, None, one)
+    poured, charge = (line.mass_kg * float(kg) for kg in (one.parts[1].value, one.value))
+    return Waiting(line, pieces, planned, poured, charge)
 
 
 def limit_of(pot: Crucible, metal: str, charge_kg: float | None = None) -> Working:
@@ -213,7 +236,7 @@ def _metal_plan(material: str, waiting: list[Waiting], crucibles, seconds: float
     good = [pot for pot in crucibles if pot.good]
 
     def without(trouble: str, metal: str = "", limit=None) -> MetalPlan:
-        return MetalPlan(material, metal, tuple(waiting), (), limit, None, trouble, cautions)
+        return MetalPlan(material, metal, tuple(waiting), (), limit, None, None, trouble, cautions)
 
     try:
         metal = materials.metal(material).key
@@ -224,7 +247,7 @@ def _metal_plan(material: str, waiting: list[Waiting], crucibles, seconds: float
         return without("No crucible that is fit for use is written down.", metal)
     limit = limits[-1][0]
     waiting = [_fits(w, float(limit.value)) for w in waiting]
-    wanted = [w for w in waiting if w.pieces and w.each and not w.too_big]
+    wanted = [w for w in waiting if w.pieces and w.charge_kg and not w.too_big]
     if not wanted:
         return without("", metal, limit)
     castings = [
@@ -240,15 +263,15 @@ def _metal_plan(material: str, waiting: list[Waiting], crucibles, seconds: float
     proposed = tuple(
         _proposed(number, pour, by_key, limits) for number, pour in enumerate(plan.pours, 1)
     )
-    working = _named(plan.working, by_key)
+    working, each = _named(plan.working, by_key), pouring.pour(1.0, material)
     return MetalPlan(
-        material, metal, tuple(waiting), proposed, limit, working, "", working.cautions
+        material, metal, tuple(waiting), proposed, limit, each, working, "", working.cautions
     )
 
 
 def _fits(waiting: Waiting, limit_kg: float) -> Waiting:
     """The same, with the sentence that says that no crucible carries it, if none does."""
-    if not waiting.each or waiting.charge_kg <= limit_kg:
+    if waiting.charge_kg is None or waiting.charge_kg <= limit_kg:
         return waiting
     one = melting.Casting(
         f"{waiting.line.item} {waiting.line.name}", float(waiting.charge_kg), 1, waiting.line.metal
@@ -256,9 +279,7 @@ def _fits(waiting: Waiting, limit_kg: float) -> Waiting:
     try:
         melting.fewest_pours([one], limit_kg)
     except Infeasible as error:
-        return Waiting(
-            waiting.line, waiting.pieces, waiting.planned, waiting.each, too_big=str(error)
-        )
+        return replace(waiting, too_big=str(error))
     return waiting
 
 
@@ -271,14 +292,25 @@ def _proposed(number: int, pour: melting.Pour, by_key, limits) -> Proposed:
 def _named(working: Working, by_key) -> Working:
     """The working of the plan, its castings called by their item numbers and names."""
     givens = []
-    for given in working.givens:
+    for given in working.givens[: TOLD + 1]:
         key = given.name.split(",")[0]
         if key in by_key:
             line = by_key[key].line
             name = given.name.replace(key, f"{line.item} {line.name}", 1)
             given = replace(given, name=name, source="to charge for one, melting loss included")
         givens.append(given)
-    return replace(working, givens=tuple(givens))
+    limits, left = working.limits, len(working.givens) - len(givens)
+    if left > 0:
+        limits += f" {left} more kinds of casting are reckoned in the same way and not listed here."
+    return replace(working, givens=tuple(givens), figures=_short(working.figures), limits=limits)
+
+
+def _short(figures: str) -> str:
+    """A sum of many pours: its beginning and its end."""
+    terms = figures.split(" + ")
+    if len(terms) <= TOLD:
+        return figures
+    return " + ".join([*terms[:3], "…", terms[-1]])
 
 
 @dataclass(frozen=True)

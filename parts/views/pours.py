@@ -20,13 +20,17 @@ from ..reckoning import pours as reckoning
 from ..reckoning.metal import metal_store
 from .common import act, form_page, page_of, save_change, sheet, today
 
+LATEST = 10  # of each list, where several stand together
+
 
 def pours(request, engine):
     """What waits to be poured, by metal, in the pours proposed for it; and all pours."""
     access = open_engine(request.user, engine, Right.SEE_PLACES)
     ready = request.GET.get("ready") == "1"
-    plan = reckoning.pour_plan(access.engine, ready=ready)
+    kind = request.GET.get("kind", "")
+    plan = reckoning.pour_plan(access.engine, ready=ready, material=kind)
     lines = reckoning.pours_of(access.engine)
+    alone = plan.metals[0].proposed if kind and plan.metals else ()
     return sheet(
         request,
         access,
@@ -34,7 +38,10 @@ def pours(request, engine):
         3,
         plan=plan,
         ready=ready,
-        page=page_of(request, lines),
+        kind=kind,
+        some=":" if kind else f":{LATEST}",
+        page=page_of(request, alone if kind else lines),
+        listed=lines[:LATEST] if kind else page_of(request, lines),
         back=reverse("parts:makings", args=[engine]),
         facts=[
             ("Castings waiting", plan.pieces),
