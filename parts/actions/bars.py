@@ -53,20 +53,21 @@ def book(bar: Bar, bars: int, *, day: date, by, reason: str = "", plan=None) -> 
             engine_id=bar.engine_id, bar=bar, bars=bars, day=day, reason=reason, cut_plan=plan
         )
         record.add(move, by=by)
-        _never_below_none(bar)
+        _never_below_none(bar, -bars)
     return move
 
 
-def _never_below_none(bar: Bar) -> None:
+def _never_below_none(bar: Bar, taken: int) -> None:
     """Walk the days: at the end of none may there be fewer bars than none."""
     rows = BarMove.objects.filter(bar=bar).values("day").annotate(n=Sum("bars")).order_by("day")
     on_hand = 0
     for row in rows:
-        before, on_hand = on_hand, on_hand + row["n"]
+        on_hand += row["n"]
         if on_hand < 0:
+            before = on_hand + taken
             raise Refused(
                 f"Only {before} of {bar} {'lies' if before == 1 else 'lie'} in the store on "
-                f"{row['day']:%-d %b %Y}; {-row['n']} cannot be taken out. Nothing is booked."
+                f"{row['day']:%-d %b %Y}; {taken} cannot be taken out. Nothing is booked."
             )
 
 
