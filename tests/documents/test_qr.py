@@ -7,7 +7,7 @@ import pytest
 from parts.documents.svg.qr import square_code
 
 
-@pytest.mark.outside("ISO/IEC 18004: sides of 21 + 4 (v - 1) modules, quiet zone of 4 (from memory)")
+@pytest.mark.outside("ISO/IEC 18004: sides of 21 + 4 (v - 1), border of 4 (from memory)")
 @pytest.mark.parametrize(("text", "version"), [("HG-0032", 1), ("x" * 60, 4), ("x" * 200, 10)])
 def test_a_square_code_has_its_modules_and_its_quiet_border(text, version):
     drawn = square_code(text)
