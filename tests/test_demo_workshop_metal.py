@@ -1,0 +1,74 @@
+"""The metal and the pours of the demonstration: they load, keep the rules and agree."""
+
+from datetime import timedelta
+
+import pytest
+
+from parts.actions import facts
+from parts.demo import workshop_metal
+from parts.models import MetalLot, Pour
+from parts.reckoning.metal import metal_store
+from parts.reckoning.pour_sheet import pour_sheet
+from parts.reckoning.pours import pours_of
+from tests import make
+
+pytestmark = pytest.mark.django_db
+LAST = make.FIRST_DAY + timedelta(days=300)
+
+
+@pytest.fixture
+def engine():
+    """The castings of the story that the pours are of, as they stand on its last day."""
+    engine = make.engine(mass_unit="kg")
+    people = {name: make.user() for name in ("M. Ellery", "N. Hollis")}
+    for item, pieces, kg, material in (
+        (212, 2, 0.55, "bronze"),
+        (411, 1, 1.81, "bronze"),
+        (208, 1, 0.91, "bronze"),
+        (804, 2, 1.13, "cast_iron"),
+    ):
+        part = make.part(engine, pieces, item=item, material=material, mass_kg=kg)
+        making = make.making(part, "cast", pieces)
+        if item == 212:
+            facts.reach(making, "poured", 2, day=LAST - timedelta(days=75), by=None)
+    brass = make.part(engine, 1, item=1306, material="bronze")
+    find = make.find(engine, tag="HG-0072", material="bronze")
+    facts.identify(find, brass, 1, day=make.FIRST_DAY, by=None)
+    facts.condemn(brass, 1, day=make.FIRST_DAY, by=None, reason="cracked")
+    workshop_metal.load(engine, people, LAST)
+    return engine
+
+
+def test_one_pour_happened_and_two_are_planned(engine):
+    told = [(p.pour.number, p.pieces, p.good, bool(p.pour.poured_on)) for p in pours_of(engine)]
+    assert sorted(told) == [(1, 3, 2, True), (2, 2, 0, False), (3, 2, 0, False)]
+    assert all(p.pour.made_by for p in pours_of(engine))
+
+
+def test_the_store_agrees_with_its_pours(engine):
+    store = metal_store(engine)
+    ingot = next(lot for lot in store.lots if lot.name == "Steam bronze ingot")
+    # 25 bought, 5.7 charged for pour 1, 5.3 set aside for pour 2.
+    assert ingot.on_hand_kg == pytest.approx(19.3)
+    assert ingot.aside_kg == pytest.approx(5.3)
+    returns = next(lot for lot in store.lots if lot.name == "Returns of pour 1")
+    assert returns.on_hand_kg == 4.45
+    first = pour_sheet(Pour.objects.get(number=1))
+    assert first.charge.kg == pytest.approx(first.returned_kg + first.gone_kg)
+    assert store.on_hand_kg == pytest.approx(
+        sum(row[4] for row in workshop_metal.LOTS) - 0.6 - 5.7 + 4.45
+    )
+
+
+def test_every_charge_is_judged_and_within_its_limits(engine):
+    for pour in Pour.objects.filter(metal="C92200"):
+        charge = pour_sheet(pour).charge
+        assert charge.trouble == ""
+        assert charge.analysis
+    iron = pour_sheet(Pour.objects.get(metal="grey_iron"))
+    assert "not judged" in iron.charge.said
+    assert not iron.limit.refused
+
+
+def test_a_lot_is_the_cracked_brass_that_was_found(engine):
+    assert MetalLot.objects.get(find__tag="HG-0072").name == "Cracked top brass"
