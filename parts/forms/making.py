@@ -4,7 +4,6 @@ from django import forms
 from django.utils import timezone
 
 from ..models import Making, Material
-from ..models.choices import ROUTE_CHOICES
 from ..reckoning.make_list import SORTS, MakeChoices
 from . import fields as sheet
 from .base import RecordForm
@@ -55,24 +54,6 @@ class MakingForm(RecordForm):
             ("", f"As the part: {Material(part.material).label.lower()}"),
             *Material.choices,
         ]
-
-
-class DecideForm(MakingForm):
-    """That pieces will be replaced, and how."""
-
-    route = forms.ChoiceField(
-        choices=ROUTE_CHOICES,
-        widget=sheet.Cells(many=True),
-        label="How",
-        error_messages={"required": "Choose how it will be made or got."},
-    )
-    pieces = _pieces()
-    day = forms.DateField(widget=sheet.Day, label="Decided on", validators=[not_to_come])
-
-    class Meta(MakingForm.Meta):
-        fields = ["route", *MakingForm.Meta.fields]
-
-    field_order = ["route", "pieces", "who", "size", "metal", "wanted_by", "reason", "note", "day"]
 
 
 class StepForm(forms.Form):

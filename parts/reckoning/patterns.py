@@ -116,11 +116,15 @@ def open_casting(part: Part) -> tuple[Making | None, int]:
     return (row, row.decided - row.fitted) if row and row.decided > row.fitted else (row, 0)
 
 
-def pattern_sheet(part: Part) -> PatternSheet:
-    """The pattern sheet of a part. A fixed number of queries."""
+def pattern_sheet(part: Part, pieces: int = 0) -> PatternSheet:
+    """The pattern sheet of a part. A fixed number of queries.
+
+    Args:
+        pieces: How many are to be cast; 0 for those of its making, else all of the part.
+    """
     making, left = open_casting(part)
     metal = (making.metal if making else "") or part.material
-    pieces = left or part.quantity
+    pieces = pieces or left or part.quantity
     rows = list(PatternFace.objects.filter(part=part).select_related("measurement"))
     body_rows = bodies.body_rows(part)
     lines = _lines(rows, metal, _depth(rows, body_rows))

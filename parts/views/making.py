@@ -1,6 +1,5 @@
 """Sheet 3: parts to make, and each making from the decision to the fitting."""
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
@@ -10,8 +9,8 @@ from ..actions import facts
 from ..documents import making as documents
 from ..documents.svg.lettering import money
 from ..documents.svg.scales import nice_top
-from ..forms.making import DecideForm, MakeFilterForm, MakingForm, StepForm
-from ..models import Fact, Making, Part
+from ..forms.making import MakeFilterForm, MakingForm, StepForm
+from ..models import Fact, Making
 from ..reckoning.costs import added_up
 from ..reckoning.make_list import Filters, MakeList
 from ..reckoning.making import parts_to_make
@@ -22,6 +21,7 @@ from ..reckoning.making_sheet import (
     part_to_decide,
 )
 from .common import act, form_page, page_of, save_change, sheet, today
+from .options import tell_if_spare
 
 BESIDE = 12  # parts still to decide that stand beside the list
 
@@ -95,48 +95,6 @@ def _file(document) -> HttpResponse:
     response = HttpResponse(content, content_type=kind)
     response["Content-Disposition"] = f'attachment; filename="{name}"'
     return response
-
-
-def decide(request, engine, part):
-    """Decide how missing or past-use pieces of a part will be replaced."""
-    access = open_engine(request.user, engine, Right.DECIDE)
-    row = get_object_or_404(Part, pk=part, engine=access.engine)
-    counts = part_to_decide(row)
-    open_pieces = counts.missing + counts.past_use
-    form = DecideForm(
-        request.POST or None,
-        instance=Making(engine=access.engine, part=row),
-        engine=access.engine,
-        initial={"route": row.usual_route, "pieces": max(open_pieces, 1), "day": today()},
-    )
-    if request.method == "POST" and form.is_valid():
-        data = {k: v for k, v in form.cleaned_data.items() if k != "seen"}
-        said = f"Decided: {data['pieces']} of {row}."
-        making = act(request, facts.decide, row, form=form, said=said, **data)
-        if making:
-            _tell_if_spare(request, data["pieces"], open_pieces)
-            return redirect("parts:making", engine, making.pk)
-    return sheet(
-        request,
-        access,
-        "making/decide.html",
-        3,
-        form=form,
-        part=row,
-        counts=counts,
-        open_pieces=open_pieces,
-        mass=mass_of_part(row),
-        back=row.get_absolute_url(),
-    )
-
-
-def _tell_if_spare(request, pieces: int, wanted: int) -> None:
-    if pieces > wanted:
-        messages.warning(
-            request,
-            f"Only {wanted} {'was' if wanted == 1 else 'were'} wanted; {pieces} are decided. "
-            "If spares are meant, let it stand.",
-        )
 
 
 def _making(access, pk) -> Making:
@@ -272,7 +230,7 @@ def making_more(request, engine, pk):
     wanted = counts.missing + counts.past_use
     form = _step(request, row, initial={"pieces": max(wanted, 1)})
     if _done(request, form, facts.decide_more, row, "More decided."):
-        _tell_if_spare(request, form.cleaned_data["pieces"], wanted)
+        tell_if_spare(request, form.cleaned_data["pieces"], wanted)
         return redirect("parts:making", engine, pk)
     return _step_page(request, access, row, form, f"Make more of {row.part}", "Decide")
 

@@ -35,7 +35,7 @@ def pattern_bar(
     top = 70 * k
     if inside:  # a core is smaller than the hole, but larger than the hole as cast
         own, out, cast = 20 * k, 34 * k, 42 * k
-    ends = {name: (x, w - x) for name, x in (("pattern", out), ("finished", own))}
+    spans = {name: (x, w - x) for name, x in (("pattern", out), ("finished", own))}
     drawn: list[str] = []
     body = lining.rectangle(own, top, w - 2 * own, 40 * k)
     if not inside:
@@ -58,7 +58,7 @@ def pattern_bar(
         rows.reverse()
     for n, (name, text, colour) in enumerate(rows):
         y = (16 + 26 * n) * k
-        a, b = ends[name]
+        a, b = spans[name]
         wide = pen.letters_width(text, letter) + 10
         drawn += [
             pen.line(a, y - 4, a, top - 8 * k, 0.7, colour),
