@@ -111,13 +111,13 @@ class Arrangement:
     height: float
 
 
-@lru_cache(maxsize=128)
+@lru_cache(maxsize=32)
 def view_of(p: Proportions) -> View:
     """Return the engine drawn at its proportions, in inches about the crank centre."""
     return import_module(f".{p.kind}", __name__).draw(p)
 
 
-@lru_cache(maxsize=128)
+@lru_cache(maxsize=32)
 def _places(p: Proportions) -> dict:
     return view_of(p).places()
 
@@ -394,6 +394,7 @@ def _draw(
         mine = mark is chosen
         anchor = found[balloon.index][1]
         leaders.append(render.draw_leader(balloon, anchor, sheet.radius, f"s-{mark.state}", mine))
-        lines = render.label_lines(mark.name, mark.note, _LABEL_ROOM) if sheet.labels else ()
+        room = _LABEL_ROOM if balloon.side in ("top", "bottom") else _LABEL_ROOM - 10
+        lines = render.label_lines(mark.name, mark.note, room) if sheet.labels else ()
         balloons.append(render.draw_balloon(balloon, mark, sheet.radius, lines, mine))
     return {"pieces": pieces, "leaders": leaders, "balloons": balloons}

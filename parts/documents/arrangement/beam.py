@@ -12,6 +12,7 @@ from . import beam_house as house
 from . import fittings as fit
 from . import motion
 from . import shapes as sh
+from . import steam_fittings as steam_fit
 from .beam_cylinder import cylinder
 from .pieces import Board, Span, View
 from .proportions import Proportions
@@ -466,7 +467,7 @@ def _eccentric(board: Board, p: Proportions, k: Linkage) -> None:
 
 def _governor(board: Board, p: Proportions, k: Linkage) -> None:
     x = k.centre[0] + max(0.36 * k.arm, 1.5)
-    fit.governor(
+    steam_fit.governor(
         board,
         12,
         {

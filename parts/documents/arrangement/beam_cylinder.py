@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from . import fittings as fit
 from . import shapes as sh
+from . import steam_fittings as steam_fit
 from .pieces import Board
 from .proportions import Proportions
 
@@ -288,7 +289,7 @@ def _chest(board: Board, k, x: float, low: float, top: float) -> None:
         spots={1214: (right + 0.29, y)},
     )
     s = 0.19
-    fit.stop_valve(
+    steam_fit.stop_valve(
         board,
         13,
         {"body": 1301, "cover": 1302, "spindle": 1303, "handwheel": 1304, "flange_bolt": 1305},

@@ -6,6 +6,7 @@ All lengths are bores. Numbers are those of the starter list of the kind.
 from __future__ import annotations
 
 from . import fittings as fit
+from . import groundwork as ground
 from . import shapes as sh
 from .pieces import Board
 from .proportions import Proportions
@@ -16,8 +17,8 @@ def foundation(board: Board, p: Proportions, k) -> None:
     left, right = k.rod_x - 1.2, 1.25
     bed_foot = k.bed - 0.42
     pit = (right, reach + 0.35) if reach > -bed_foot else None
-    fit.ground(board, left - 1.2, reach + 1.0, bed_foot, 1.2, pit)
-    fit.masonry(
+    ground.ground(board, left - 1.2, reach + 1.0, bed_foot, 1.2, pit)
+    ground.masonry(
         board,
         16,
         {"brickwork": 1607, "stone": 1607},
@@ -52,7 +53,7 @@ def foundation(board: Board, p: Proportions, k) -> None:
     board.add("plate", 1, 113, plate, depth=35, spots={114: (k.centre[0] + 0.14, k.bed - 0.15)})
     long = right - left
     places = [(left + 0.3 + (long - 0.6) * i / 6, bed_foot + 0.1) for i in range(7)]
-    fit.foundation_bolts(
+    ground.foundation_bolts(
         board,
         16,
         {"bolt": 1601, "nut": 1602, "washer": 1603, "cotter": 1604, "plate": 1605},

@@ -5,8 +5,8 @@ All lengths are bores. Numbers are those of the starter list of the kind.
 
 from __future__ import annotations
 
-from . import fittings as fit
 from . import shapes as sh
+from . import steam_fittings as steam_fit
 from .pieces import Board
 from .proportions import Proportions
 from .shapes import Point
@@ -287,7 +287,7 @@ def drive(board: Board, p: Proportions, front: float, back: float) -> None:
         at=sh.along(top, start, 0.4),
     )
     gx = front + 0.62
-    fit.governor(
+    steam_fit.governor(
         board,
         10,
         {

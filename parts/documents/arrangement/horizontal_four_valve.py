@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from . import fittings as fit
 from . import four_valve_gear as gear
+from . import groundwork as ground
 from . import motion
 from . import shapes as sh
+from . import steam_fittings as steam_fit
 from .pieces import Board, Span, View
 from .proportions import Proportions
 
@@ -58,8 +60,8 @@ def draw(p: Proportions) -> View:
 
 def _foundation(board, p, front: float, back: float, floor: float, pit) -> None:
     deep = -p.flywheel / 2 < floor
-    fit.ground(board, back - 1.3, pit[1] + 1.0, floor, 1.2, pit if deep else None)
-    fit.masonry(
+    ground.ground(board, back - 1.3, pit[1] + 1.0, floor, 1.2, pit if deep else None)
+    ground.masonry(
         board,
         19,
         {"brickwork": 1905, "stone": 1906},
@@ -83,7 +85,7 @@ def _foundation(board, p, front: float, back: float, floor: float, pit) -> None:
         -0.95,
         0.8,
     ]
-    fit.foundation_bolts(
+    ground.foundation_bolts(
         board,
         19,
         {"bolt": 1901, "nut": 1902, "washer": 1903, "plate": 1904},
@@ -347,7 +349,7 @@ def _steam(board: Board, front: float, back: float) -> None:
     )
     neck = [sh.box(x - 0.3, 1.03, x + 0.3, 1.11), sh.box(x - 0.17, 1.11, x + 0.17, 1.3)]
     board.add("valve_neck", 9, 901, neck, depth=59, at=(x, 1.55))
-    fit.stop_valve(
+    steam_fit.stop_valve(
         board,
         9,
         {

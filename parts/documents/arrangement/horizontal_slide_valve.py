@@ -7,6 +7,7 @@ Numbers are those of the starter list of the kind.
 from __future__ import annotations
 
 from . import fittings as fit
+from . import groundwork as ground
 from . import horizontal_slide_valve_cylinder as end
 from . import motion
 from . import shapes as sh
@@ -35,6 +36,7 @@ def draw(p: Proportions) -> View:
     end.steam(board, p, front, back)
     _guides(board, p, front, bed_top)
     _valve_gear(board, p, front)
+    _feed_pump(board, bed_right, bed_foot)
     _motion(board, p, front)
     end.small_things(board, p, front, back, bed_top)
     reach = p.flywheel / 2
@@ -57,8 +59,8 @@ def _foundation(board: Board, p: Proportions, left: float, right: float, foot: f
     reach = p.flywheel / 2
     pit_left, pit_right = right - 0.15, reach + 0.35
     pit = (pit_left, pit_right) if reach > -foot else None
-    fit.ground(board, left - 1.2, pit_right + 1.0, foot - 0.05, 1.2, pit)
-    fit.masonry(
+    ground.ground(board, left - 1.2, pit_right + 1.0, foot - 0.05, 1.2, pit)
+    ground.masonry(
         board,
         16,
         {"brickwork": 1608, "stone": 1606},
@@ -83,7 +85,7 @@ def _foundation(board: Board, p: Proportions, left: float, right: float, foot: f
     long = right - left
     count = max(4, min(8, round(long / (1.75))))
     places = [(left + 0.25 + (long - 0.5) * i / (count - 1), foot + 0.12) for i in range(count)]
-    fit.foundation_bolts(
+    ground.foundation_bolts(
         board,
         16,
         {"bolt": 1601, "nut": 1602, "washer": 1603, "plate": 1604, "cotter": 1605},
@@ -454,3 +456,60 @@ def _motion(board: Board, p: Proportions, front: float) -> None:
     )
     motion.crank_disc(board, 12, {"disc": 1202, "shaft": 1201, "key": 1205}, p, 72)
     motion.pin_end(board, 12, 1203, "crank_pin", pin, p.pin, 78, {1204: pin})
+
+
+def _feed_pump(board: Board, right: float, foot: float) -> None:
+    """A ram pump bolted to the end of the bed, its rod going to the shaft behind the disc."""
+    x, top = right + 0.3, foot + 0.98
+    body = [
+        sh.rounded_box(x - 0.15, foot + 0.2, x + 0.15, top, 0.05),
+        sh.box(right - 0.06, foot + 0.38, x - 0.15, foot + 0.8),
+    ]
+    board.add("pump", 18, 1801, body, depth=33, at=(x - 0.04, foot + 0.5))
+    bolts = [sh.box(right - 0.0, foot + v, right + 0.07, foot + v + 0.09) for v in (0.44, 0.66)]
+    board.add("pump_bolts", 18, 1814, bolts, depth=33.5, at=(right + 0.04, foot + 0.7))
+    box = sh.rounded_box(x + 0.15, foot + 0.3, x + 0.45, foot + 0.72, 0.05)
+    board.add(
+        "pump_valve_box",
+        18,
+        1805,
+        box,
+        depth=32.8,
+        at=(x + 0.3, foot + 0.45),
+        spots={1806: (x + 0.3, foot + 0.6), 1807: (x + 0.3, foot + 0.36)},
+    )
+    nuts = [fit.nut(x + v, foot + 0.72, 0.09) for v in (0.2, 0.4)]
+    board.add("pump_box_nuts", 18, 1808, nuts, depth=33, at=(x + 0.4, foot + 0.76))
+    board.add(
+        "pump_gland",
+        18,
+        1803,
+        sh.box(x - 0.19, top, x + 0.19, top + 0.09),
+        depth=33,
+        at=(x + 0.14, top + 0.05),
+        spots={1804: (x - 0.15, top + 0.05)},
+    )
+    board.add("pump_ram", 18, 1802, sh.box(x - 0.08, top + 0.09, x + 0.08, top + 0.4), depth=32)
+    board.add(
+        "pump_rod",
+        18,
+        1810,
+        sh.link((x, top + 0.38), (0.2, 0.0), 0.06, 0.08),
+        depth=31.5,
+        at=sh.along((x, top + 0.38), (0.2, 0.0), 0.2),
+        spots={1809: (x, top + 0.38)},
+    )
+    pipes = [sh.box(x + 0.24, foot - 0.5, x + 0.36, foot + 0.3)]
+    board.add("pump_suction", 18, 1811, pipes, depth=32, at=(x + 0.3, foot - 0.2))
+    delivery = sh.tube(
+        [(x + 0.45, foot + 0.52), (x + 0.7, foot + 0.52), (x + 0.7, foot - 0.5)], 0.1, 0.1
+    )
+    board.add(
+        "pump_delivery",
+        18,
+        1812,
+        delivery,
+        depth=32,
+        at=(x + 0.7, foot + 0.1),
+        spots={1813: (x + 0.58, foot + 0.52)},
+    )

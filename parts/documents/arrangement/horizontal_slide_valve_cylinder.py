@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from . import fittings as fit
 from . import shapes as sh
+from . import steam_fittings as steam_fit
 from .pieces import Board
 from .proportions import Proportions
 
@@ -316,7 +317,7 @@ def steam(board: Board, p: Proportions, front: float, back: float) -> None:
         spots={716: (x - 0.06, run_y - 0.05)},
     )
     board.add("throttle_spindle", 7, 717, sh.circle(x, run_y, 0.07), depth=60.5)
-    fit.governor(
+    steam_fit.governor(
         board,
         7,
         {
@@ -364,7 +365,7 @@ def steam(board: Board, p: Proportions, front: float, back: float) -> None:
         depth=59,
         at=(vx - 2.4 * s, run_y + 0.1 * s),
     )
-    fit.stop_valve(
+    steam_fit.stop_valve(
         board,
         6,
         {

@@ -85,7 +85,7 @@ def spaced(wanted: Sequence[float], pitch: float, low: float, high: float) -> li
 
     Least squares by pooling neighbours: a place is moved only by those that press on it.
 
-    >>> spaced([10, 11, 50], 4, 0, 60)
+    >>> spaced([10.0, 11.0, 50.0], 4, 0, 60)
     [8.5, 12.5, 50.0]
     """
     pools: list[list[float]] = []

@@ -144,12 +144,19 @@ class Board:
         """Take the drawing off the board.
 
         Args:
-            box: Its extent; worked out when None.
+            box: The least that it takes in; more where a piece reaches further.
             inches: What one unit of the board is. A kind may draw in bores. [in]
         """
         pieces = sorted(self._pieces, key=lambda p: p.depth)
-        if box is None:
-            box = extent(s for p in pieces for s in p.outline)
+        whole = extent(s for p in pieces if not p.pale for s in p.outline)
+        far = [span.start[0] + span.off for span in self.spans if span.start[0] == span.end[0]]
+        low, foot, high, top = whole if box is None else box
+        box = (
+            min(low, whole[0], *far),
+            min(foot, whole[1]),
+            max(high, whole[2], *far),
+            max(top, whole[3]),
+        )
         k = inches
         return View(
             self.title,

@@ -9,8 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from . import fittings as fit
+from . import groundwork as ground
 from . import motion
 from . import shapes as sh
+from . import steam_fittings as steam_fit
 from .pieces import Board, Span, View
 from .portable_boiler import boiler, carriage
 from .proportions import Proportions
@@ -61,8 +63,8 @@ def draw(p: Proportions) -> View:
     board = Board("Elevation on cylinder side")
     k = lines(p)
     reach = p.flywheel / 2
-    fit.wheel(board, 14, {"wheel": 1401, "key": 1402}, p, 5, lead=48)
-    fit.ground(board, k.fire_left - 1.6, k.smoke_right + 2.2, k.ground, 1.0, None)
+    fit.wheel(board, 14, {"wheel": 1401, "key": 1402}, p, 5, lead=118)
+    ground.ground(board, k.fire_left - 1.6, k.smoke_right + 2.2, k.ground, 1.0, None)
     boiler(board, p, k)
     carriage(board, p, k)
     _bracket(board, p, k)
@@ -294,7 +296,6 @@ def _cylinder(board: Board, p: Proportions, k: Lines) -> None:
     board.add("lubricator", 6, 617, cup, depth=52, at=(x, 1.05))
     # Regulator at the cylinder's back, worked from the footplate end.
     gx, gy = k.back - 0.32, 0.3
-    quadrant = sh.join(sh.arc(gx, gy, 0.5, 60, 150), sh.arc(gx, gy, 0.43, 150, 60)[:0])
     arc_in = sh.arc(gx, gy, 0.43, 150, 60)
     quadrant = (*sh.arc(gx, gy, 0.5, 60, 150), ("L", *arc_in[0][1:]), arc_in[1], ("Z",))
     board.add("quadrant", 7, 705, quadrant, depth=55, at=sh.at_angle(gx, gy, 0.465, 130))
@@ -478,7 +479,7 @@ def _governor(board: Board, p: Proportions, k: Lines) -> None:
     board.add(
         "throttle", 15, 1507, throttle, [sh.circle(x, 1.0, 0.06)], depth=53, at=(x + 0.1, 0.95)
     )
-    fit.governor(
+    steam_fit.governor(
         board,
         15,
         {

@@ -56,7 +56,7 @@ PRACTICE = {
     "vertical": Practice(8, 1.15, 2.2, 3.2, 12, angle=52),
     "beam": Practice(22, 2.4, 2.45, 3.3, 24, arms=6, angle=35),
     "portable": Practice(8.5, 1.4, 2.5, 4, 6, angle=150),
-    "oil_engine": Practice(7, 1.6, 2.3, 3.6, 14, wheels=2, angle=130, longest=2.6),
+    "oil_engine": Practice(7, 1.6, 2.3, 2.6, 10, wheels=2, angle=130, longest=2.6),
 }
 
 

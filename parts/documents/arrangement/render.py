@@ -12,7 +12,7 @@ from ..svg.balloons import ring
 from ..svg.lines import CENTRE_LINE, STATES, dash_text
 from ..svg.lining import MATERIALS, parallels
 from ..svg.pen import Drawn, num
-from ..svg.zones import BORDER, zone_border
+from ..svg.zones import zone_border
 from . import shapes as sh
 from .layout import Balloon
 from .pieces import Piece, Span, View
@@ -35,7 +35,7 @@ class Traced:
     shrink: float
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=32)
 def trace(view: View, paper: sh.Paper) -> tuple[Traced, ...]:
     """Return the pieces of a view as paths. Kept, for they are the same on every day."""
     made = []
@@ -319,6 +319,3 @@ def whole(width: float, height: float, *children: str, title: str) -> Drawn:
 @lru_cache(maxsize=32)
 def border(width: float, height: float) -> Drawn:
     return zone_border(width, height)
-
-
-INSIDE = BORDER

@@ -7,6 +7,7 @@ All lengths below are bores. Numbers are those of the starter list of the kind.
 from __future__ import annotations
 
 from . import fittings as fit
+from . import groundwork as ground
 from . import motion
 from . import shapes as sh
 from .pieces import Board, Span, View
@@ -54,7 +55,7 @@ def draw(p: Proportions) -> View:
 def _foundation(board: Board, p: Proportions, wide: float, floor: float) -> None:
     reach = p.flywheel / 2
     left, right = -wide - 0.75, wide + 0.75
-    fit.ground(
+    ground.ground(
         board,
         min(left, -reach) - 0.7,
         max(right, reach) + 0.7,
@@ -62,9 +63,9 @@ def _foundation(board: Board, p: Proportions, wide: float, floor: float) -> None
         0.9,
         (left - 0.02, right + 0.02) if reach < wide + 0.7 else (-reach - 0.3, reach + 0.3),
     )
-    fit.masonry(board, 17, {"brickwork": 1705}, left, right, floor - 0.01, floor - 1.1, 18)
+    ground.masonry(board, 17, {"brickwork": 1705}, left, right, floor - 0.01, floor - 1.1, 18)
     places = [(s * x, floor + 0.12) for x in (wide + 0.42, wide - 0.35) for s in (-1, 1)]
-    fit.foundation_bolts(
+    ground.foundation_bolts(
         board,
         17,
         {"bolt": 1701, "nut": 1702, "washer": 1703, "plate": 1704},

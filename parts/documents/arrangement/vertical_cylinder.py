@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from . import fittings as fit
 from . import shapes as sh
+from . import steam_fittings as steam_fit
 from .pieces import Board
 from .proportions import Proportions
 
@@ -216,7 +217,7 @@ def steam(board: Board, foot: float, top: float) -> None:
         spots={814: (1.6, y)},
     )
     board.add("throttle_spindle", 8, 815, sh.circle(1.64, y, 0.05), depth=61.5)
-    fit.governor(
+    steam_fit.governor(
         board,
         8,
         {
@@ -241,7 +242,7 @@ def steam(board: Board, foot: float, top: float) -> None:
         62,
     )
     s = 0.29
-    fit.stop_valve(
+    steam_fit.stop_valve(
         board,
         7,
         {
