@@ -6,7 +6,7 @@ more is to pay. Ranges are added up: lows with lows, likely with likely, highs w
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
@@ -106,6 +106,8 @@ class CostLine:
         basis: The highest basis that an amount rests on; "" when there is no amount.
         standing: What the whole will come to by that basis; None when only payments are known.
         settled: A payment said that nothing more is to pay.
+        to_come: What is still to come of it.
+        sums: The same as sums, to add up with others.
     """
 
     pk: int
@@ -122,19 +124,18 @@ class CostLine:
     standing: Range | None
     spent: Decimal
     settled: bool
+    # Worked out once: a tally asks for them again for each way it adds up.
+    to_come: Range = field(init=False, repr=False)
+    sums: Sums = field(init=False, repr=False)
 
-    @property
-    def to_come(self) -> Range:
-        if self.settled or self.standing is None:
-            return Range()
-        return self.standing.less(self.spent)
-
-    @property
-    def sums(self) -> Sums:
-        to_come = self.to_come
-        if self.basis == Basis.ORDERED:
-            return Sums(self.spent, to_come, Range(), 1)
-        return Sums(self.spent, Range(), to_come, 1)
+    def __post_init__(self):
+        to_come = Range()
+        if not self.settled and self.standing is not None:
+            to_come = self.standing.less(self.spent)
+        ordered = self.basis == Basis.ORDERED
+        parts = (to_come, Range()) if ordered else (Range(), to_come)
+        object.__setattr__(self, "to_come", to_come)
+        object.__setattr__(self, "sums", Sums(self.spent, *parts, 1))
 
     @property
     def total(self) -> Range:

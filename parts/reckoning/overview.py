@@ -6,7 +6,7 @@ from datetime import date
 from ..models import DiaryEntry, Engine, EngineSize, Find, Membership
 from . import making, money
 from .people import hours_by_person
-from .standing import Counts, component_counts, engine_counts
+from .standing import Counts, counts_of_whole
 
 SHOWN = 6
 
@@ -43,19 +43,21 @@ class Overview:
 
 def overview(engine: Engine, day: date) -> Overview:
     """Draw up the first sheet. A fixed number of queries."""
-    make_list = making.parts_to_make(engine)
+    tally = money.cost_tally(engine)
+    make_list = making.parts_to_make(engine, cost_of=tally.lines)
+    counts, components = counts_of_whole(engine)
     bench = [line for line in make_list.lines if making.begun(line)]
     deciding = sorted(make_list.to_decide, key=lambda part: (part.fastener, -part.pieces))
     waiting = Find.objects.filter(engine=engine, odd="").exclude(facts__kind="identified").count()
     return Overview(
         facts=tuple(title_facts(engine)),
-        counts=engine_counts(engine),
+        counts=counts,
         bench=tuple(bench[:SHOWN]),
         on_bench=len(bench),
         to_decide=tuple(deciding[:SHOWN]),
         deciding=len(deciding),
-        tally=money.cost_tally(engine),
-        components=tuple(component_counts(engine)),
+        tally=tally,
+        components=tuple(components),
         diary=DiaryEntry.objects.filter(engine=engine, day__lte=day).first(),
         to_identify=waiting,
         hours=sum(person.hours for person in hours_by_person(engine)),

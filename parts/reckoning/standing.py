@@ -136,12 +136,18 @@ def engine_counts(engine: Engine, day: date | None = None) -> Counts:
 
 def component_counts(engine: Engine, day: date | None = None) -> list[tuple[Component, Counts]]:
     """Each component of the engine with the counts of its own parts. Two queries."""
+    return counts_of_whole(engine, day)[1]
+
+
+def counts_of_whole(
+    engine: Engine, day: date | None = None
+) -> tuple[Counts, list[tuple[Component, Counts]]]:
+    """The counts of the whole engine, and of each component. Two queries."""
     parts = Part.objects.filter(engine=engine)
-    counts = _counts_by(standing_table(parts, day, by="component_id"))
-    return [
-        (component, counts.get(component.pk, Counts()))
-        for component in Component.objects.filter(engine=engine).order_by("number")
-    ]
+    table = standing_table(parts, day, by="component_id")
+    counts = _counts_by(table)
+    components = Component.objects.filter(engine=engine).order_by("number")
+    return counts_in_all(table), [(c, counts.get(c.pk, Counts())) for c in components]
 
 
 def engines_with_counts(engines) -> list[tuple[Engine, Counts]]:
