@@ -1,4 +1,4 @@
-"""How the demonstration begins: whole or not at all, and beside what is there."""
+"""How the demonstration begins: whole or not at all, and beside what is there already."""
 
 import io
 from pathlib import Path

@@ -330,5 +330,7 @@ def _swap(stage: Path, record: Path, media: Path, aside: Path) -> Path | None:
     except OSError:
         for source, goal in reversed(done):
             shutil.move(goal, source)
+        if aside.is_dir():
+            aside.rmdir()
         raise
     return aside if aside.exists() else None

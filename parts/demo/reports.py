@@ -51,7 +51,7 @@ EARLIER = (
         3,
         date(2026, 1, 1),
         date(2026, 4, 30),
-        "Someone forced the store in January and took an oil cup and a cock. There is a new door. "
+        "Thieves came in January and took an oil cup and a cock. There is a new lock. "
         "The first pour, six brasses and bushes, came out sound. The bore is honed.",
         "Lift the flywheel and the shaft while the pit is dry, and bore the new brasses.",
     ),

@@ -65,10 +65,10 @@ class Telling:
         self.about = story.about(key)
         roles = {row["written_as"]: row["role"] for row in self.rows("people")}
         self.lead = next(people[name] for name, role in roles.items() if role == "lead")
-        self.first = max(
+        self.first = min(
             self.day(row["days_before"])
             for table in ("diary", "finds", "hours")
-            for row in [max(self.rows(table), key=lambda r: int(r["days_before"]))]
+            for row in self.rows(table)
         )
         self._written: dict[tuple[str, str], dict[int, date]] = defaultdict(dict)
         self._order: list[tuple[str, str, int]] = []

@@ -8,10 +8,12 @@ from django.utils import timezone
 
 from ...actions.record import Refused
 from ...demo import load, papers, people, reports
+from ...demo.pictures import SIZE
 from ...models import Membership
 from .. import serving
 
 Role = Membership.Role
+QUICK = (240, 180)
 
 
 class Command(BaseCommand):
@@ -23,11 +25,12 @@ class Command(BaseCommand):
     def add_arguments(self, parser):
         serving.add_arguments(parser)
         parser.add_argument("--folder", type=Path, help="where the papers go [.data/demo-papers]")
+        parser.add_argument("--quick", action="store_true", help="draw small pictures only")
 
-    def handle(self, *args, port, no_serve, folder, **options):
+    def handle(self, *args, port, no_serve, folder, quick, **options):
         serving.set_up(self._say)
         try:
-            new = load.load(say=self._say)
+            new = load.load(size=QUICK if quick else SIZE, say=self._say)
             reports.issue()
         except Refused as refusal:
             raise CommandError(f"The demonstration could not be loaded. {refusal}") from None
