@@ -1,0 +1,251 @@
+"""Shapes, a pattern, two bearings, ways that were weighed, and the steam of the sawmill engine.
+
+All of it is invented, and agrees with the measures that the story tells already.
+"""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from ..actions import bodies, options, record
+from ..models import Bearing, Body, Engine, Measurement, Option, Part, PatternFace
+from ..trade import measures
+
+
+@dataclass(frozen=True)
+class Size:
+    """A measure to take up where it stands already, else to write."""
+
+    what: str
+    written: str
+    sure: str = ""
+    days: int = 20
+    who: str = "M. Ellery"
+    instrument: str = "Steel rule"
+    nominal: bool = False
+    count: bool = False
+
+
+LENGTH = Size("Finished length, off the chest, three readings", "444.5 mm", "0.5 mm", 21)
+WIDTH = Size("Finished width, off the chest", "12 in", "1/64 in", 21)
+THICK = Size("Finished thickness, off the old studs", "1 in", "1/32 in", 19, nominal=True)
+GUIDE = Size("Hole for the tail guide, finished", "2 3/8 in", "1/64 in", 19, nominal=True)
+PIN = Size("Diameter of the pin, as made", "3 1/2 in", "1 thou", 150, "J. Tarrant", "Micrometer")
+# item: (name, shape, sizes, taken away, how many, along, begins [mm])
+BODIES = {
+    402: (
+        ("Cover", "plate", {"width": WIDTH, "thickness": THICK, "length": LENGTH},
+         False, 1, "z", (0, 0, 0)),
+        ("Boss for the tail guide", "bar",
+         {"diameter": Size("Boss, diameter", "4 in", "1/32 in", 19, nominal=True),
+          "length": Size("Boss, height over the cover", "7/8 in", "1/32 in", 19, nominal=True)},
+         False, 1, "y", (0, 12.7, 222.25)),
+        ("Hole for the tail guide", "bar",
+         {"diameter": GUIDE, "length": Size("Cover and boss together", "1 7/8 in", "", 19)},
+         True, 1, "y", (0, -12.7, 222.25)),
+        ("Stud hole", "bar",
+         {"diameter": Size("Stud hole", "13/16 in", "1/64 in", 19), "length": THICK},
+         True, 14, "y", (130, -12.7, 222.25)),
+    ),
+    1203: (
+        ("Pin", "bar",
+         {"diameter": PIN, "length": Size("Length of the pin", "7 3/8 in", "1/32 in", 150)},
+         False, 1, "z", (0, 0, 0)),
+        ("Collar", "bar",
+         {"diameter": Size("Collar, diameter", "4 3/4 in", "1/64 in", 150),
+          "length": Size("Collar, thickness", "5/8 in", "1/64 in", 150)},
+         False, 1, "z", (0, 0, 187.325)),
+    ),
+    1501: (
+        ("Flywheel", "flywheel",
+         {
+             "diameter": Size("Diameter", "7 ft", "1/8 in", 675),
+             "rim_inside": Size("Inside of the rim", "6 ft 3 in", "1/4 in", 199),
+             "face": Size("Face", "10 in", "1/16 in", 675),
+             "hub": Size("Boss, diameter", "16 in", "1/8 in", 199),
+             "hub_length": Size("Boss, length", "12 in", "1/16 in", 199),
+             "bore": Size("Bore of the boss", "5 1/2 in", "1/64 in", 199),
+             "arms": Size("Arms", "6", "", 199, count=True),
+             "arm_width": Size("Arm at the boss, wide", "5 1/2 in", "1/8 in", 199),
+             "arm_thickness": Size("Arm at the boss, thick", "2 3/4 in", "1/8 in", 199),
+             "arm_width_at_rim": Size("Arm at the rim, wide", "4 1/2 in", "1/8 in", 199),
+             "arm_thickness_at_rim": Size("Arm at the rim, thick", "2 1/4 in", "1/8 in", 199),
+         },
+         False, 1, "x", (0, 0, 0)),
+    ),
+}  # fmt: skip
+# Sizes as made, beside those found that the story tells: what is worn.
+AS_MADE = {
+    1203: (("Diameter, largest", "3 1/2 in"), ("Diameter, smallest", "3 1/2 in")),
+    1201: (("Crank end journal", "5 1/2 in"), ("Outer journal", "5 1/2 in")),
+    201: (("Bore, middle, upright", "12 in"), ("Bore, middle, level", "12 in")),
+}
+# item: (size, kind of face, own allowance, draft, note)
+FACES = {
+    402: (
+        (LENGTH, "rough", "", 1, "The edges are left as they come"),
+        (WIDTH, "rough", "", 1, ""),
+        (THICK, "face", "", 0, "Joint face down in the mould"),
+        (GUIDE, "bore", "3/32 in", 0, "Dry-sand core through cover and boss"),
+    ),
+}
+BEARINGS = (
+    (
+        1408,
+        {
+            "journal": Size("Sheave, diameter", "13 1/2 in", "1/64 in", 16),
+            "shell": Size("Strap, inside", "14 in", "1/64 in", 6),
+            "length": Size("Strap, width", "2 1/2 in", "1/64 in", 6),
+        },
+        {"halves": 2, "grade": "2", "note": "To be run in when the new strap is bored."},
+    ),
+    (
+        1410,
+        {
+            "journal": Size("Fork pin, diameter", "1 1/8 in", "1 thou", 70, "J. Tarrant"),
+            "shell": Size("Old bush, bored out to", "1 3/8 in", "1 thou", 64, "J. Tarrant"),
+            "length": Size("Length of the bush", "1 3/4 in", "1/64 in", 70, "J. Tarrant"),
+        },
+        {
+            "halves": 1,
+            "grade": "2",
+            "poured_days": 61,
+            "note": "The old bush was worn to a shell, so it was bored out, tinned and lined. The "
+            "first pour was cold at the lip: melted out and poured again.",
+        },
+    ),
+)
+# item: (way, low, likely, high, hours, wants, note)
+WAYS = {
+    701: (
+        ("search", 0, 0, 0, 24, "Two more days of good weather in D4",
+         "Until 4 December, as was decided in the summer."),
+        ("cast", 620, 1180, 1650, 60, "A pattern with a core box\nA better sketch of the inside",
+         "Merrowdale Foundry, by telephone. The neck is the hard part."),
+        ("fabricate", 340, 520, 800, 70, "A drawing", "It would never look right beside the rest."),
+    ),
+    1001: (
+        ("search", 0, 0, 0, 24, "Two more days of good weather in D4", ""),
+        ("cast", 700, 1150, 1500, 48, "A pattern with two core boxes", ""),
+        ("borrow", 40, 80, 150, 6, "Leave from Cold Garth to measure theirs",
+         "Only to measure and copy, never to run."),
+    ),
+}  # fmt: skip
+
+
+def load(engine: Engine, people: dict, last_day: date) -> list:
+    """Write shapes, pattern, bearings, ways and steam; return the rows that were written.
+
+    Args:
+        engine: The sawmill engine. Parts that it does not have are left out.
+        people: Users by the name they sign with.
+        last_day: The last day of the story.
+    """
+    by = people.get("M. Ellery")
+    parts = {part.item: part for part in Part.objects.filter(engine=engine)}
+    writing = _Writing(engine, last_day, people, by)
+    written = []
+    for item, shapes in BODIES.items():
+        if item in parts:
+            written += [writing.body(parts[item], shape) for shape in shapes]
+    for item, sizes in AS_MADE.items():
+        if item in parts:
+            written += [writing.as_made(parts[item], *size) for size in sizes]
+    for item, faces in FACES.items():
+        if item in parts:
+            written += [writing.face(parts[item], *face) for face in faces]
+    for item, sizes, fields in BEARINGS:
+        if item in parts:
+            written.append(writing.bearing(parts[item], sizes, dict(fields)))
+    for item, ways in WAYS.items():
+        if item in parts:
+            written += [writing.way(parts[item], *way) for way in ways]
+    steam = {
+        "pressure_written": "80 psi",
+        "pressure_unit": "psi",
+        "pressure_kpa": measures.read_pressure("80 psi").value,
+        "cut_off": 0.6,
+        "shop_rate": Decimal("22.00"),
+    }
+    record.change(engine, steam, seen=engine.version, by=by)
+    engine.refresh_from_db()
+    return written
+
+
+class _Writing:
+    """Writes rows of one engine, taking up the measures that stand already."""
+
+    def __init__(self, engine: Engine, last_day: date, people: dict, by):
+        self.engine, self.last_day, self.people, self.by = engine, last_day, people, by
+
+    def day(self, days: int) -> date:
+        return self.last_day - timedelta(days=days)
+
+    def measure(self, part: Part, size: Size) -> Measurement:
+        """The measure of that name and text; a new one is not yet written."""
+        known = Measurement.objects.filter(part=part, what=size.what, written=size.written)
+        row = known.first()
+        return row or self._new(part, size)
+
+    def _new(self, part: Part, size: Size) -> Measurement:
+        row = Measurement(
+            engine=self.engine,
+            part=part,
+            what=size.what,
+            written=size.written,
+            nominal=size.nominal,
+            instrument=size.instrument,
+            day=self.day(size.days),
+            who=size.who,
+        )
+        if size.count:
+            row.quantity, row.value = Measurement.Quantity.COUNT, float(size.written)
+            return row
+        read = measures.read_length(size.written)
+        row.unit, row.value = read.unit, read.value
+        if size.sure:
+            row.plus_or_minus = size.sure
+            row.plus_or_minus_value = measures.read_length(size.sure).value
+        return row
+
+    def sizes(self, part: Part, sizes: dict[str, Size]) -> dict[str, Measurement]:
+        return {key: self.measure(part, size) for key, size in sizes.items()}
+
+    def body(self, part: Part, shape) -> Body:
+        name, key, sizes, away, times, along, at = shape
+        row = Body(engine=self.engine, part=part, shape=key, name=name, away=away)
+        row.times, row.along = times, along
+        row.at_x_mm, row.at_y_mm, row.at_z_mm = at
+        return bodies.add_body(row, self.sizes(part, sizes), by=self.by)
+
+    def as_made(self, part: Part, what: str, written: str) -> Measurement:
+        size = Size(what, written, days=150, instrument="From the drawing room", nominal=True)
+        return record.add(self._new(part, size), by=self.by)
+
+    def face(self, part: Part, size: Size, kind: str, allowance: str, draft, note) -> PatternFace:
+        row = PatternFace(engine=self.engine, part=part, kind=kind, draft_deg=draft, note=note)
+        if allowance:
+            read = measures.read_length(allowance)
+            row.allowance_written, row.allowance_unit = allowance, read.unit
+            row.allowance_mm = read.value
+        return bodies.add_face(row, self.sizes(part, {"finished": size}), by=self.by)
+
+    def bearing(self, part: Part, sizes: dict[str, Size], fields: dict) -> Bearing:
+        poured = fields.pop("poured_days", None)
+        row = Bearing(engine=self.engine, part=part, **fields)
+        row.poured_on = self.day(poured) if poured is not None else None
+        return bodies.write_bearing(row, self.sizes(part, sizes), by=self.by)
+
+    def way(self, part: Part, way: str, low, likely, high, hours, wants, note) -> Option:
+        row = Option(
+            engine=self.engine,
+            part=part,
+            way=way,
+            low=Decimal(low),
+            likely=Decimal(likely),
+            high=Decimal(high),
+            hours=Decimal(hours),
+            wants=wants,
+            note=note,
+        )
+        return options.weigh(row, by=self.by)

@@ -1,0 +1,103 @@
+"""Shapes, pattern, bearings and ways of the demonstration: they load, and agree with its story."""
+
+from datetime import date
+
+import pytest
+
+from parts.demo import story, workshop_shapes
+from parts.models import EngineSize, Measurement, Part
+from parts.reckoning.bearings import bearing_sheet
+from parts.reckoning.bodies import body_sheet
+from parts.reckoning.figures import engine_figures
+from parts.reckoning.options import decide_page
+from parts.reckoning.patterns import pattern_sheet
+from parts.trade import measures
+from tests import make
+
+pytestmark = pytest.mark.django_db
+LAST = date(2026, 11, 24)
+ITEMS = {402, 1203, 1201, 201, 1501, 1408, 1410, 701, 1001}
+
+
+@pytest.fixture
+def engine():
+    """The parts that the shapes are of, with the measures and sizes that the story tells."""
+    engine = make.engine(speed_rpm=120, mass_unit="kg")
+    for row in story.read("harrow_gap", "parts"):
+        if int(row["item"]) in ITEMS:
+            mass = measures.read_mass(row["mass"]).value if row["mass"] else None
+            make.part(
+                engine, int(row["quantity"]), item=int(row["item"]), name=row["name"],
+                material=row["material"], mass_kg=mass,
+            )  # fmt: skip
+    parts = {part.item: part for part in Part.objects.filter(engine=engine)}
+    for row in story.read("harrow_gap", "measurements"):
+        if int(row["item"]) in parts and row["what"] != "Mass":
+            read = measures.read_length(row["written"])
+            Measurement.objects.create(
+                engine=engine, part=parts[int(row["item"])], what=row["what"], day=LAST,
+                written=row["written"], unit=read.unit, value=read.value,
+                nominal=row["nominal"] == "yes",
+            )  # fmt: skip
+    for row in story.read("harrow_gap", "sizes"):
+        value = measures.read_length(row["written"]).value
+        EngineSize.objects.create(
+            engine=engine, name=row["name"], written=row["written"], unit="in", value_mm=value
+        )
+    workshop_shapes.load(engine, {"M. Ellery": make.user()}, LAST)
+    return engine
+
+
+def _part(engine, item) -> Part:
+    return Part.objects.select_related("engine").get(engine=engine, item=item)
+
+
+@pytest.mark.parametrize("item", [402, 1203, 1501])
+def test_masses_from_shapes_agree_with_those_of_the_parts_list(engine, item):
+    part = _part(engine, item)
+    assert body_sheet(part).mass.value == pytest.approx(part.mass_kg, rel=0.04)
+
+
+def test_measures_that_stand_already_are_taken_up(engine):
+    lengths = Measurement.objects.filter(what=workshop_shapes.LENGTH.what)
+    assert lengths.count() == 1
+    assert _part(engine, 402).bodies.get(shape="plate").sizes.filter(measurement=lengths.get())
+
+
+def test_wear_is_told_of_pin_shaft_and_bore(engine):
+    worn = {item: body_sheet(_part(engine, item)).wear for item in (1203, 1201, 201)}
+    assert [len(one) for one in worn.values()] == [2, 2, 2]
+    assert all(one.working.value > 0 for one in worn[1203])
+    assert all(one.working.value < 0 for one in worn[201])  # a bore grows
+
+
+def test_the_pattern_has_its_faces_and_masses(engine):
+    sheet = pattern_sheet(_part(engine, 402))
+    assert [line.trouble for line in sheet.lines] == [""] * 4
+    assert [line.word for line in sheet.lines] == ["pattern", "pattern", "pattern", "core"]
+    assert sheet.trouble == ""
+    assert len(sheet.masses) == 5
+
+
+def test_one_bearing_is_poured_and_one_waits(engine):
+    done = bearing_sheet(_part(engine, 1410), with_store=True)
+    waits = bearing_sheet(_part(engine, 1408), with_store=True)
+    assert done.row.poured_on
+    assert waits.row.poured_on is None
+    for sheet in (done, waits):
+        assert sheet.melt.value > 0
+        assert not any(w.refused for w in sheet.workings)
+    # Two halves of about 4 lb each, as the parts list has them; what is bored out is in it.
+    assert waits.named("White metal in the bearing").value == pytest.approx(2 * 1.81, rel=0.1)
+
+
+def test_the_ways_are_weighed(engine):
+    shown = decide_page(_part(engine, 701), LAST)
+    assert shown.way("cast").likely == 1180
+    assert shown.way("search").hours == 24
+
+
+def test_every_figure_of_the_engine_is_there(engine):
+    shown = engine_figures(engine)
+    assert [group.wants for group in shown.groups] == [[], [], []]
+    assert len(shown.workings) >= 10
