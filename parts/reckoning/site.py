@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 from math import log
 
-from django.db.models import Count, Exists, OuterRef, Prefetch, Q, Sum
+from django.db.models import Count, Exists, OuterRef, Prefetch, Q, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from ..models import DiaryEntry, Engine, Fact, Find, Part, Photo
@@ -137,11 +137,18 @@ def _by_words(find: Find, part: Part) -> tuple[float, str]:
 
 def finds_of(engine: Engine):
     """Finds, newest first, each with how many of it are identified and its photos."""
-    identified = Q(facts__kind=Fact.Kind.IDENTIFIED, facts__removed_at__isnull=True)
+    # Asked of each find that is shown: joined and grouped, all finds would be added up first.
+    identified = (
+        Fact.objects.filter(find=OuterRef("pk"), kind=Fact.Kind.IDENTIFIED)
+        .order_by()
+        .values("find")
+        .annotate(told=Sum("pieces"))
+        .values("told")
+    )
     return (
         Find.objects.filter(engine=engine)
         .order_by("-day", "-pk")
-        .annotate(identified=Coalesce(Sum("facts__pieces", filter=identified), 0))
+        .annotate(identified=Coalesce(Subquery(identified), 0))
         .prefetch_related(
             Prefetch("photos", Photo.objects.order_by("pk")),
             Prefetch(
