@@ -75,6 +75,11 @@ def making_sheet(making: Making) -> MakingSheet:
     """
     facts = list(Fact.objects.filter(making=making).order_by("day", "pk"))
     counts = counts_of(Part.objects.filter(pk=making.part_id).standing().get())
+    return sheet_of(making, facts, counts)
+
+
+def sheet_of(making: Making, facts: list[Fact], counts: Counts) -> MakingSheet:
+    """A making with its stages, from its facts (by day) and how its part stands. No query."""
     n: dict[str, int] = {}
     for fact in facts:
         key = fact.stage or fact.kind
@@ -123,7 +128,7 @@ def costs_of_making(making: Making) -> list[CostLine]:
 
 
 def mass_of_part(part: Part, metal: str = "") -> tuple[float | None, str]:
-    """The mass [kg] of one piece of a part, and where it comes from. Three queries at most."""
+    """The mass [kg] of one piece of a part, and where it comes from. Four queries at most."""
     newest = (
         part.measurements.filter(quantity=Measurement.Quantity.MASS, what__iexact="mass")
         .order_by("-day", "-pk")
