@@ -96,17 +96,32 @@ class WeighForm(forms.Form):
     """How much of each lot.
 
     Args:
-        lots: (key, label, help, written) of each lot.
+        lots: (key, label, help, written) of each lot of the charge.
+        others: The same of each other lot that may go in.
     """
 
-    def __init__(self, data=None, *, engine, lots, **kwargs):
+    def __init__(self, data=None, *, engine, lots, others=(), **kwargs):
         super().__init__(data, **kwargs)
-        self.keys = []
-        for key, label, words, written in lots:
+        self.keys, self.first = [], len(lots) or len(others)
+        for key, label, words, written in [*lots, *others]:
             self.fields[f"lot_{key}"] = MassField(
                 engine=engine, required=False, label=label, help_text=words, initial=written
             )
             self.keys.append(key)
+
+    @property
+    def charged(self):
+        """The fields of the lots of the charge."""
+        return [self[f"lot_{key}"] for key in self.keys[: self.first]]
+
+    @property
+    def others(self):
+        return [self[f"lot_{key}"] for key in self.keys[self.first :]]
+
+    @property
+    def others_open(self) -> bool:
+        """Something was typed into one of the others: it must be seen."""
+        return any(field.value() or field.errors for field in self.others)
 
     def weighed(self) -> dict[int, tuple[str, str, float]]:
         """(written, unit, kg) by the key of each lot that something is taken of."""

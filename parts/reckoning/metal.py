@@ -73,8 +73,11 @@ class LotLine:
         return self.on_hand_kg <= 1e-6
 
     @property
-    def source(self) -> str:
-        return self.metal.source if self.metal else self.why_not
+    def told(self) -> str:
+        """How it is known what is in it, in words."""
+        source = self.metal.source if self.metal else self.why_not
+        words = [w for w in (self.known_word, source) if w]
+        return ". ".join(dict.fromkeys(w[0].upper() + w[1:] for w in words))
 
 
 @dataclass(frozen=True)
@@ -98,7 +101,7 @@ class Store:
 
     @property
     def by_material(self) -> list[tuple[str, float]]:
-        """Each material with what is on hand of it. [kg]"""
+        """Each material with what is on hand of it. [kg] Tin, zinc and the like come last."""
         sums: dict[str, float] = {}
         for lot in self.lots:
             sums[lot.material] = sums.get(lot.material, 0.0) + lot.on_hand_kg
@@ -147,7 +150,7 @@ def _line(row: MetalLot, inside: "_Insides") -> LotLine:
         row.material,
         _kind(row, metal),
         row.known,
-        row.get_known_display(),
+        _known_word(row, metal),
         metal,
         why_not,
         shares_of(metal) if metal else (),
@@ -162,6 +165,12 @@ def _line(row: MetalLot, inside: "_Insides") -> LotLine:
         row.find.name if row.find else "",
         row.kept_at,
     )
+
+
+def _known_word(row: MetalLot, metal: trade.Lot | None) -> str:
+    if metal is None:
+        return ""
+    return "Reckoned" if metal.origin is Origin.RECKONED else row.get_known_display()
 
 
 def _kind(row: MetalLot, metal: trade.Lot | None) -> str:
@@ -237,22 +246,22 @@ def _melted(name, charge, on_hand_kg, price, number) -> trade.Lot:
     """A lot of what a charge became. Its range is the blend of the ends of the lots' ranges."""
     percent = trade.melt_of(charge)
     total = sum(kg for _, kg in charge)
-    low, high = (
-        {
-            element: fall(
-                share,
-                sum(
-                    kg * getattr(lot, end).get(element, lot.percent.get(element, 0.0))
-                    for lot, kg in charge
-                )
-                / total,
-            )
-            for element, share in percent.items()
-        }
-        for end, fall in (("low", min), ("high", max))
-    )
-    source = f"reckoned from the charge of pour {number}: an assay is better"
+    low, high = {}, {}
+    for element, share in percent.items():
+        likely, least, most = (
+            sum(kg * _end(lot, side, element) for lot, kg in charge) / total
+            for side in ("percent", "low", "high")
+        )
+        if most - least > 1e-9:
+            # Melting takes as much of an element at the ends of its range as in the middle.
+            kept = share / likely if likely else 1.0
+            low[element], high[element] = least * kept, most * kept
+    source = f"from the charge of pour {number}: an assay is better"
     return trade.Lot(name, percent, on_hand_kg, price, low, high, Origin.RECKONED, source)
+
+
+def _end(lot: trade.Lot, side: str, element: str) -> float:
+    return getattr(lot, side).get(element, lot.percent.get(element, 0.0))
 
 
 @dataclass(frozen=True)
@@ -291,7 +300,7 @@ def lots_of_find(find: Find) -> list[MetalLot]:
 
 def first_words(find: Find) -> dict:
     """What is known already of a lot that a find becomes: for the form."""
-    mass = f"{find.mass_kg * find.quantity:g} kg" if find.mass_kg else ""
+    mass = f"{round(find.mass_kg * find.quantity, 3):g} kg" if find.mass_kg else ""
     if find.quantity == 1 and find.mass_written:
         mass = find.mass_written
     return {

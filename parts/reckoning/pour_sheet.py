@@ -11,14 +11,19 @@ from ..trade.constants import KG_PER_LB
 from ..trade.errors import TradeError
 from ..trade.figures import kg_lb
 from ..trade.lots import element_word
+from ..trade.measures import show
 from ..trade.working import Caution, Working
 from .metal import LotLine, Store, metal_store
-from .pours import limit_of, metal_word
+from .pours import family_of, limit_of, metal_word
 
 # How far inside its limits the cheapest charge is kept, in per cent of the width between them:
 # the lots are not known to the last tenth. Where that cannot be met, the limits themselves hold.
 MARGIN = 20.0
 FURNACE = {"propane": "gas_small", "coke": "coke_pit", "charcoal": "coke_pit"}
+OTHER_METAL = Caution(
+    "This crucible is used for another metal too: take one that is not.",
+    "What it has soaked up spoils the melt. Common practice: a crucible for each kind of metal.",
+)
 NEVER = {"cast_iron", "steel", "wrought_iron", "aluminium"}
 
 
@@ -92,8 +97,16 @@ class PourSheet:
         return [w for w in told if w is not None]
 
     @property
-    def lots(self) -> list[Weigh]:
-        return list(self.charge.weighs)
+    def pour_at(self) -> str:
+        """From which temperature to which, in the units of the engine."""
+        if self.temperature is None:
+            return ""
+        units = self.pour.engine.units
+        low, high = (
+            " ".join(show(value, "degC", units))
+            for value in (self.temperature.low, self.temperature.high)
+        )
+        return f"{low} for heavy castings to {high} for thin ones"
 
     @property
     def good(self) -> int:
@@ -106,7 +119,7 @@ class PourSheet:
 
 
 def pour_sheet(pour: Pour, store: Store | None = None) -> PourSheet:
-    """All there is to say of a pour. Four queries, with the pour's crucible and engine read."""
+    """All there is to say of a pour. Five queries, with the pour's crucible and engine read."""
     store = store or metal_store(pour.engine)
     castings = list(
         PourCasting.objects.filter(pour=pour).select_related("making__part", "making__engine")
@@ -136,6 +149,8 @@ def pour_sheet(pour: Pour, store: Store | None = None) -> PourSheet:
     cautions = (*charge.cautions, *melting.melt_cautions(metal))
     if fuel:
         cautions += (heats.BURNER,)
+    if _held_another(pour):
+        cautions = (OTHER_METAL, *cautions)
     back = [move for move in moves if move.kg > 0 and not move.planned]
     return PourSheet(
         pour,
@@ -156,6 +171,13 @@ def pour_sheet(pour: Pour, store: Store | None = None) -> PourSheet:
         back,
         sum(move.kg for move in back),
     )
+
+
+def _held_another(pour: Pour) -> bool:
+    """Another pour from the same crucible is of another kind of metal. One query."""
+    others = Pour.objects.filter(crucible=pour.crucible_id).exclude(pk=pour.pk).order_by()
+    metals = others.values_list("metal", flat=True).distinct()
+    return any(family_of(metal) != family_of(pour.metal) for metal in metals)
 
 
 def melting_heat(metal: str, kg: float, pour: Pour) -> Working:

@@ -1,5 +1,6 @@
 """The pour plan: castings waiting for the same metal, gathered for the crucibles that are owned."""
 
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from django.db.models import F, Q, Sum
@@ -149,6 +150,11 @@ class PourPlan:
         return sum(len(m.proposed) for m in self.metals)
 
     @property
+    def caution(self) -> Caution | None:
+        """What stands beside the figures of any melt."""
+        return next((m.cautions[0] for m in self.metals if m.cautions), None)
+
+    @property
     def good(self) -> list[Crucible]:
         return [pot for pot in self.crucibles if pot.good]
 
@@ -161,17 +167,38 @@ def pour_plan(engine: Engine, *, ready: bool = False, material: str = "") -> Pou
         material: Only castings of this material.
     """
     crucibles = tuple(Crucible.objects.filter(engine=engine))
+    used = metals_of_crucibles(engine)
     of_metal: dict[str, list[Waiting]] = {}
     for waiting in waiting_castings(engine):
         if (waiting.ready or not ready) and material in ("", waiting.line.metal):
             of_metal.setdefault(waiting.line.metal, []).append(waiting)
     seconds = SECONDS / max(1, len(of_metal))
     metals = (
-        _metal_plan(key, of_metal[key], crucibles, seconds)
+        _metal_plan(key, of_metal[key], _kept_to(key, crucibles, used), seconds)
         for key in Material.values
         if key in of_metal
     )
     return PourPlan(tuple(metals), crucibles)
+
+
+def metals_of_crucibles(engine: Engine) -> dict[int, set[str]]:
+    """Which kinds of metal each crucible was or will be used for. One query."""
+    used: dict[int, set[str]] = {}
+    rows = Pour.objects.filter(engine=engine).order_by().values_list("crucible_id", "metal")
+    for crucible, metal in rows.distinct():
+        used.setdefault(crucible, set()).add(family_of(metal))
+    return used
+
+
+def family_of(key: str) -> str:
+    """The kind of metal that a crucible keeps to: brass, bronze and copper are one."""
+    with suppress(TradeError):
+        key = materials.alloy(key).metal
+    try:
+        material = materials.metal(key).material
+    except TradeError:
+        return key
+    return "copper" if material in ("brass", "bronze") else material
 
 
 def waiting_castings(engine: Engine) -> list[Waiting]:
@@ -231,20 +258,28 @@ def limit_of(pot: Crucible, metal: str, charge_kg: float | None = None) -> Worki
     return melting.crucible_limit(pot.carries_kg, metal, brim_l=pot.brim_l, charge_kg=charge_kg)
 
 
+def _kept_to(material: str, crucibles, used: dict[int, set[str]]) -> list[Crucible]:
+    """The crucibles fit for use that held no other kind of metal: it would spoil this one."""
+    family = family_of(material)
+    return [pot for pot in crucibles if pot.good and used.get(pot.pk, {family}) == {family}]
+
+
 def _metal_plan(material: str, waiting: list[Waiting], crucibles, seconds: float) -> MetalPlan:
     cautions = melting.melt_cautions(material)
-    good = [pot for pot in crucibles if pot.good]
 
     def without(trouble: str, metal: str = "", limit=None) -> MetalPlan:
         return MetalPlan(material, metal, tuple(waiting), (), limit, None, None, trouble, cautions)
 
     try:
         metal = materials.metal(material).key
-        limits = sorted(((limit_of(pot, metal), pot) for pot in good), key=lambda one: one[0].value)
+        known = [(limit_of(pot, metal), pot) for pot in crucibles]
     except TradeError as error:
         return without(str(error))
+    limits = sorted(known, key=lambda one: one[0].value)
     if not limits:
-        return without("No crucible that is fit for use is written down.", metal)
+        return without(
+            "No crucible is written down that is fit for use and has held no other metal.", metal
+        )
     limit = limits[-1][0]
     waiting = [_fits(w, float(limit.value)) for w in waiting]
     wanted = [w for w in waiting if w.pieces and w.charge_kg and not w.too_big]

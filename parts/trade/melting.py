@@ -120,9 +120,8 @@ def _pour_plan(pours, best, wanted, room, total) -> PourPlan:
     bound = max(math.ceil(best.bound - 1e-6), plain)
     count = len(pours)
     proven = best.proven or count == bound
-    words = (
-        f"{_pours(count)} of at most {sig(room)} kg for {sum(c.wanted for c in wanted)} castings"
-    )
+    many = sum(c.wanted for c in wanted)
+    words = f"{_pours(count)} of at most {sig(room)} kg for {many} casting{'s' * (many != 1)}"
     words += "; fewer cannot do." if proven else f"; at least {bound} are needed."
     if proven and count > plain:
         words += f" By mass alone {plain} would do, but the pieces do not divide so."

@@ -29,13 +29,17 @@ def metal(request, engine):
         page=page_of(request, store.shown(material, used_up)),
         kind=material,
         used_up=used_up,
-        kinds=[(key, Material(key).label, kg) for key, kg in store.by_material],
+        kinds=[(key, _word(key), kg) for key, kg in store.by_material],
         back=reverse("parts:makings", args=[engine]),
         facts=[
             ("Lots", len(store.shown())),
             ("Worth", money(store.worth, store.currency, False)),
         ],
     )
+
+
+def _word(material: str) -> str:
+    return "Tin, zinc and others" if material == Material.NOT_KNOWN else Material(material).label
 
 
 def metal_csv(request, engine):

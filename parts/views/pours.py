@@ -171,16 +171,15 @@ def pour_aside(request, engine, pk):
         said, weighed = f"The metal of pour {row.number} is set aside.", _weighed(access, form)
         if act(request, acts.set_aside, row, weighed, form=form, said=said) is not None:
             return redirect(_pour_url(row))
-    return form_page(
+    return sheet(
         request,
         access,
-        form,
-        title=f"Set metal aside for pour {row.number}",
-        press="Set it aside",
-        back=_pour_url(row),
-        sheet_no=3,
+        "metal/pour_aside.html",
+        3,
+        pour=row,
         told=told,
-        intro=told.charge.trouble or told.charge.said,
+        weigh=form,
+        back=_pour_url(row),
     )
 
 
@@ -193,11 +192,14 @@ def _weigh_form(request, access, row, told) -> WeighForm:
         for lot in sheets.usable(metal_store(access.engine), row.metal)
         if lot.pk not in of_charge
     ]
-    lots = [
-        *((w.lot.pk, w.lot.name, _there(w.lot, unit), w.text(unit)) for w in of_charge.values()),
-        *((lot.pk, lot.name, _there(lot, unit), "") for lot in others),
-    ]
-    return WeighForm(request.POST or None, engine=access.engine, lots=lots)
+    return WeighForm(
+        request.POST or None,
+        engine=access.engine,
+        lots=[
+            (w.lot.pk, w.lot.name, _there(w.lot, unit), w.text(unit)) for w in of_charge.values()
+        ],
+        others=[(lot.pk, lot.name, _there(lot, unit), "") for lot in others],
+    )
 
 
 def _there(lot, unit: str) -> str:

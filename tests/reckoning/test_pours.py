@@ -61,7 +61,7 @@ def test_a_lot_that_nobody_knows_says_so_and_goes_into_no_charge(engine):
     lot = make.lot(engine, 9, scrap_key="", percent={})
     line = metal_store(engine).lot(lot.pk)
     assert line.metal is None
-    assert "have it assayed" in line.why_not
+    assert "have it assayed" in line.told
     sheet = pour_sheet(make.pour(engine, (casting(engine), 1, 1.0)))
     assert sheet.charge.weighs == ()
     assert "holds nothing for" in sheet.charge.trouble
@@ -98,6 +98,22 @@ def test_the_smallest_crucible_that_carries_it_is_proposed(engine):
     make.crucible(engine, 2.0, name="cracked", good=False)
     (plan,) = pour_plan(engine).metals
     assert plan.proposed[0].crucible.name == "small"
+
+
+def test_a_crucible_that_held_iron_is_not_proposed_for_bronze(engine):
+    small, large = make.crucible(engine, 5.0, name="small"), make.crucible(engine, 12.0)
+    iron = casting(engine, 1, 1.0, "cast_iron")
+    make.pour(engine, (iron, 1, 1.6), metal="grey_iron", pot=small)
+    casting(engine, 1, 1.0)
+    casting(engine, 1, 1.0, "brass")
+    plans = {m.material: m for m in pour_plan(engine).metals}
+    assert {plans[m].proposed[0].crucible for m in ("brass", "bronze")} == {large}
+    bronze = make.pour(engine, (casting(engine), 1, 1.9), pot=large)
+    assert not any("another metal" in c.act for c in pour_sheet(bronze).cautions)
+    wrong = make.pour(engine, (casting(engine), 1, 1.9), pot=small)
+    assert "another metal" in pour_sheet(wrong).cautions[0].act
+    # Brass and bronze share a crucible; iron and they do not.
+    assert pour_plan(engine, material="brass").metals[0].proposed[0].crucible == large
 
 
 def test_poured_and_planned_castings_wait_no_more(engine):
@@ -230,7 +246,13 @@ def test_mass_is_conserved_from_the_store_to_castings_and_back(engine):
     returns = after.lot(MetalLot.objects.get(name="Returns of pour 1").pk)
     shares = {s.element: s.percent for s in returns.shares}
     assert shares["Cu"] == pytest.approx(88.124, abs=1e-3)
-    assert "reckoned from the charge of pour 1" in returns.source
+    assert returns.told.startswith("Reckoned. From the charge of pour 1")
+    # Pure tin is 99.5 to 100 %, so of the tin in the melt at least 0.995 × 9.964 = 9.914 %.
+    tin = next(s for s in returns.shares if s.element == "Sn")
+    assert (tin.low, tin.high) == (
+        pytest.approx(9.914, abs=1e-3),
+        pytest.approx(9.964, abs=1e-3),
+    )
     assert (sheet.good, sheet.pieces) == (1, 2)
 
 
