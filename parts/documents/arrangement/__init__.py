@@ -54,7 +54,7 @@ KINDS = tuple(PRACTICE)
 ACROSS, DOWN = 8, 5
 WIDTH = 888.0
 # A cell of a labelled row, the columns at the sides, and the corner of the title. [px]
-_LABEL_ROOM, _COLUMN, _TITLE = 86.0, 98.0, 158.0
+_LABEL_ROOM, _COLUMN, _TITLE = 86.0, 100.0, 158.0
 NOT_SEEN = "not seen in this view"
 NO_ROOM = "no room on this sheet"
 
@@ -394,7 +394,7 @@ def _draw(
         mine = mark is chosen
         anchor = found[balloon.index][1]
         leaders.append(render.draw_leader(balloon, anchor, sheet.radius, f"s-{mark.state}", mine))
-        room = _LABEL_ROOM if balloon.side in ("top", "bottom") else _LABEL_ROOM - 10
+        room = _LABEL_ROOM if balloon.side in ("top", "bottom") else _LABEL_ROOM - 6
         lines = render.label_lines(mark.name, mark.note, room) if sheet.labels else ()
         balloons.append(render.draw_balloon(balloon, mark, sheet.radius, lines, mine))
     return {"pieces": pieces, "leaders": leaders, "balloons": balloons}

@@ -116,10 +116,14 @@ def draw_centres(view: View, paper: sh.Paper) -> Drawn:
 def _clear(low: float, high: float, room: float, taken: Sequence[float]) -> float:
     """Return a place along a dimension line for its text, clear of leaders if there is one."""
     middle = (low + high) / 2
-    for part in (0, 0.14, -0.14, 0.27, -0.27, 0.38, -0.38):
-        at = middle + part * (high - low)
+    for step in range(50):
+        at = middle + (step + 1) // 2 * (4.0 if step % 2 else -4.0)
         inside = low + room / 2 < at < high - room / 2
-        if (inside or not part) and all(abs(t - at) > room / 2 + 3 for t in taken):
+        if (inside or not step) and all(abs(t - at) > room / 2 + 2 for t in taken):
+            return at
+    # A short one has its text beyond an end.
+    for at in (high + room / 2 + 5, low - room / 2 - 5):
+        if all(abs(t - at) > room / 2 + 2 for t in taken):
             return at
     return middle
 

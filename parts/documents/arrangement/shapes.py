@@ -37,6 +37,19 @@ def circle(x: float, y: float, r: float) -> Shape:
     return (("M", x + r, y), ("A", r, 0, 1, x - r, y), ("A", r, 0, 1, x + r, y), ("Z",))
 
 
+def oval(x: float, y: float, a: float, b: float) -> Shape:
+    """Return an ellipse of half axes a and b, by the usual four curves."""
+    c = 0.5523
+    return (
+        ("M", x + a, y),
+        ("C", x + a, y + c * b, x + c * a, y + b, x, y + b),
+        ("C", x - c * a, y + b, x - a, y + c * b, x - a, y),
+        ("C", x - a, y - c * b, x - c * a, y - b, x, y - b),
+        ("C", x + c * a, y - b, x + a, y - c * b, x + a, y),
+        ("Z",),
+    )
+
+
 def arc(x: float, y: float, r: float, start: float, end: float) -> Shape:
     """Return an open arc from one direction to another, degrees, anticlockwise when end > start."""
     a, b = radians(start), radians(end)
