@@ -325,9 +325,10 @@ def arrange(
         render.border(sheet.width, sheet.height),
         *drawn["pieces"],
         render.draw_centres(view, sheet.paper),
-        *drawn.get("spans", ()),
+        *(lines for lines, _ in drawn.get("spans", ())),
         render.draw_title(view.title, sheet.paper, BORDER + 14, sheet.height - BORDER - 10, metric),
         *drawn["leaders"],
+        *(words for _, words in drawn.get("spans", ())),
         *drawn["balloons"],
         title=title or f"General arrangement. {view.title}",
     )

@@ -138,8 +138,10 @@ def _crossed(x: float, leaders: Sequence[tuple], level: bool = False) -> list[fl
     return found
 
 
-def draw_span(span: Span, paper: sh.Paper, text: str, leaders: Sequence[tuple] = ()) -> Drawn:
-    """Return a dimension: extension lines, the line with its arrows, the measure beside it.
+def draw_span(
+    span: Span, paper: sh.Paper, text: str, leaders: Sequence[tuple] = ()
+) -> tuple[Drawn, Drawn]:
+    """Return a dimension: its lines with their arrows, and the measure to be laid over leaders.
 
     Args:
         leaders: (start, end) of lines that the text keeps clear of. [px]
@@ -176,9 +178,10 @@ def draw_span(span: Span, paper: sh.Paper, text: str, leaders: Sequence[tuple] =
         tx, ty = _clear(low, high, room, _crossed(y - 5, leaders, True)), y - 5
         plate = pen.rect(tx - room / 2 - 2, ty - 11, room + 4, 14, "sheet")
         words = pen.letters(tx, ty, text, LABEL, "ink", "middle")
-    return pen.group(
-        pen.path(d, 0.7, "ink2"), pen.el("path", d=heads, fill="ink"), plate, words, css="dimension"
+    lines = pen.group(
+        pen.path(d, 0.7, "ink2"), pen.el("path", d=heads, fill="ink"), css="dimension"
     )
+    return lines, pen.group(plate, words, css="dimension")
 
 
 def measure(
