@@ -45,6 +45,9 @@ class Range:
         return self.low == self.high
 
 
+NO_RANGE = Range()
+
+
 @dataclass(frozen=True, slots=True)
 class Sums:
     """Costs added up.
@@ -57,8 +60,8 @@ class Sums:
     """
 
     spent: Decimal = NOTHING
-    committed: Range = Range()
-    open: Range = Range()
+    committed: Range = NO_RANGE
+    open: Range = NO_RANGE
     items: int = 0
 
     def __add__(self, other: "Sums") -> "Sums":
@@ -91,11 +94,30 @@ def has_pence(sums: Iterable[Sums]) -> bool:
 
 
 def added_up(sums: Iterable[Sums]) -> Sums:
-    """Return sums added up. One pass, and no more."""
-    total = Sums()
+    """Return sums added up, in one pass and with no sum between: a tally adds up thousands."""
+    spent, items = NOTHING, 0
+    low = likely = high = open_low = open_likely = open_high = NOTHING
     for one in sums:
-        total = total + one
-    return total
+        spent += one.spent
+        items += one.items
+        if one.committed is not NO_RANGE:
+            low += one.committed.low
+            likely += one.committed.likely
+            high += one.committed.high
+        if one.open is not NO_RANGE:
+            open_low += one.open.low
+            open_likely += one.open.likely
+            open_high += one.open.high
+    committed, not_committed = Range(low, likely, high), Range(open_low, open_likely, open_high)
+    return Sums(spent, committed, not_committed, items)
+
+
+def added_up_by(pairs: Iterable[tuple[object, Sums]]) -> dict:
+    """Return the sums of each key, added up."""
+    groups: dict = {}
+    for key, sums in pairs:
+        groups.setdefault(key, []).append(sums)
+    return {key: added_up(rows) for key, rows in groups.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,11 +151,11 @@ class CostLine:
     sums: Sums = field(init=False, repr=False)
 
     def __post_init__(self):
-        to_come = Range()
+        to_come = NO_RANGE
         if not self.settled and self.standing is not None:
             to_come = self.standing.less(self.spent)
         ordered = self.basis == Basis.ORDERED
-        parts = (to_come, Range()) if ordered else (Range(), to_come)
+        parts = (to_come, NO_RANGE) if ordered else (NO_RANGE, to_come)
         object.__setattr__(self, "to_come", to_come)
         object.__setattr__(self, "sums", Sums(self.spent, *parts, 1))
 

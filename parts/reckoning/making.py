@@ -10,7 +10,7 @@ from django.utils import timezone
 from ..models import Engine, Fact, Making, Material, Measurement, Part
 from ..trade.routes import ROUTES, route
 from .bodies import kg_of, volumes
-from .costs import CostLine, Sums, cost_lines
+from .costs import CostLine, Sums, added_up_by, cost_lines
 from .make_list import (
     NOT_BEGUN,
     Filters,
@@ -154,12 +154,8 @@ def _costs(lines: Iterable[CostLine], makings: list[dict]) -> dict[int, Sums]:
     first: dict[int, int] = {}
     for row in makings:
         first.setdefault(row["part_id"], row["pk"])
-    sums: dict[int, Sums] = {}
-    for line in lines:
-        pk = line.making_id or first.get(line.part_id)
-        if pk in open_ones:
-            sums[pk] = sums.get(pk, Sums()) + line.sums
-    return sums
+    by_making = ((line.making_id or first.get(line.part_id), line.sums) for line in lines)
+    return added_up_by((pk, sums) for pk, sums in by_making if pk in open_ones)
 
 
 def _line(row, part, reached, masses, costs, by_day) -> MakeLine:

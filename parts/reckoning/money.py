@@ -20,6 +20,7 @@ from .costs import (
     Range,
     Sums,
     added_up,
+    added_up_by,
     amounts_of,
     cost_lines,
     exact,
@@ -120,16 +121,8 @@ def cost_tally(engine: Engine, day: date | None = None) -> Tally:
     )
 
 
-def _grouped(lines: list[CostLine], key) -> dict:
-    groups: dict = {}
-    for line in lines:
-        name = key(line)
-        groups[name] = groups.get(name, Sums()) + line.sums
-    return groups
-
-
 def _by_heading(lines: list[CostLine]) -> list[TallyRow]:
-    groups = _grouped(lines, lambda line: line.heading)
+    groups = added_up_by((line.heading, line.sums) for line in lines)
     return [
         TallyRow(key, Heading(key).label, groups.get(key, Sums()))
         for key in HEADINGS
@@ -138,7 +131,7 @@ def _by_heading(lines: list[CostLine]) -> list[TallyRow]:
 
 
 def _by_component(engine: Engine, lines: list[CostLine]) -> list[TallyRow]:
-    groups = _grouped(lines, lambda line: line.component_id)
+    groups = added_up_by((line.component_id, line.sums) for line in lines)
     # A removed component that still carries a cost keeps its row, or the sums would not meet.
     named = Component.everything.filter(engine=engine).order_by("number", "pk")
     rows = [
@@ -152,12 +145,11 @@ def _by_component(engine: Engine, lines: list[CostLine]) -> list[TallyRow]:
 
 
 def _by_basis(lines: list[CostLine]) -> list[BasisRow]:
-    sums = dict.fromkeys(BASES, Range())
-    for line in lines:
-        sums[Basis.PAID] += Range(line.spent, line.spent, line.spent)
-        if line.basis:
-            sums[line.basis] += line.to_come
-    return [BasisRow(key, Basis(key).label, sums[key]) for key in BASES]
+    spent = sum((line.spent for line in lines), NOTHING)
+    to_come = added_up_by((line.basis, line.sums) for line in lines if line.basis)
+    sums = {key: rows.to_come for key, rows in to_come.items()}
+    sums[Basis.PAID] = Range(spent, spent, spent)
+    return [BasisRow(key, Basis(key).label, sums.get(key, Range())) for key in BASES]
 
 
 def _by_month(engine: Engine, day: date | None) -> list[MonthRow]:
