@@ -28,6 +28,7 @@ class PieceMass:
         low, high: The least and the most it may weigh, to lift by. [kg]
         origin: Where it comes from.
         words: The same in words.
+        margin: What is added to lift by, in words.
         working: How it was reached, where it was reckoned.
     """
 
@@ -36,7 +37,13 @@ class PieceMass:
     high: float
     origin: Origin
     words: str
+    margin: str = ""
     working: Working | None = None
+
+    @property
+    def all_words(self) -> str:
+        """Where it comes from, and what is added to lift by."""
+        return "; ".join(filter(None, (self.words, self.margin)))
 
 
 def masses_of(engine: Engine, parts: Iterable[Part]) -> dict[int, PieceMass]:
@@ -88,19 +95,16 @@ def of_shapes(rows: list[Body] | None, material: str) -> PieceMass | None:
         return None  # the page of its shapes says why
     low = working.value if working.low is None else working.low
     high = over if working.high is None else max(working.high, over)
-    said = "from its shapes and sizes; to lift by, a tenth is added"
-    return PieceMass(working.value, max(low, 0.0), high, Origin.RECKONED, said, working)
+    margin = "to lift by, a tenth is added at least"
+    words = "from its shapes and sizes"
+    return PieceMass(working.value, max(low, 0.0), high, Origin.RECKONED, words, margin, working)
 
 
 def _typed(part: Part) -> PieceMass | None:
     if not part.mass_kg:
         return None
     over = planning_mass(part.mass_kg, guessed_walls=True).value
-    said = (
-        f"typed in as {shown_written(part.mass_written, part.mass_unit)}, not weighed; "
-        if part.mass_written
-        else "typed in, not weighed; "
-    )
-    return PieceMass(
-        part.mass_kg, part.mass_kg, over, Origin.TYPED, f"{said}to lift by, a quarter is added"
-    )
+    written = shown_written(part.mass_written, part.mass_unit) if part.mass_written else ""
+    words = f"typed in as {written}, not weighed" if written else "typed in, not weighed"
+    margin = "to lift by, a quarter is added"
+    return PieceMass(part.mass_kg, part.mass_kg, over, Origin.TYPED, words, margin)

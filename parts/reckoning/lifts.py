@@ -90,6 +90,9 @@ class LiftSheet:
 def gear_faults(gear: Gear, day: date, wanted: int = 1) -> list[str]:
     """What is against using a piece of gear on a day, in sentences; empty when nothing is.
 
+    Only the newest inspection is kept: of a lift long done it says no more than that the gear
+    was inspected again since.
+
     Args:
         gear: The gear.
         day: The day it is to be used.
@@ -104,8 +107,6 @@ def gear_faults(gear: Gear, day: date, wanted: int = 1) -> list[str]:
         faults.append(
             f"No inspection of {gear.name} is written down: a competent person inspects it first."
         )
-    elif gear.inspected_on > day:
-        faults.append(f"{gear.name} was inspected only on {gear.inspected_on:%-d %b %Y}.")
     if gear.inspect_by is None:
         faults.append(f"It is not written down by when {gear.name} must be inspected again.")
     elif gear.inspect_by < day:
@@ -152,7 +153,7 @@ def _total(lift: Lift, loads: list[LoadLine]) -> Working:
             line.mass.kg,
             "kg",
             line.mass.origin,
-            line.mass.words,
+            line.mass.all_words,
         )
         for n, line in enumerate(loads, 1)
     ]
