@@ -33,24 +33,28 @@ from ..svg.pen import Drawn
 from ..svg.zones import BORDER, LETTERS
 from . import render
 from .layout import Balloon, Row, stand
-from .pieces import View
+from .pieces import View, retied
 from .proportions import PRACTICE, Proportions, proportions
 from .shapes import Paper
 
 __all__ = [
     "KINDS",
+    "WIDTH",
     "Arrangement",
     "Left",
     "Listed",
     "Mark",
+    "View",
     "arrange",
     "numbers_drawn",
     "proportions",
+    "retied",
     "view_of",
     "zone_of",
 ]
 
 KINDS = tuple(PRACTICE)
+Ties = Mapping[str, tuple[int, int | None] | None]
 ACROSS, DOWN = 8, 5
 WIDTH = 888.0
 # A cell of a labelled row, the columns at the sides, and the corner of the title. [px]
@@ -115,6 +119,11 @@ class Arrangement:
 def view_of(p: Proportions) -> View:
     """Return the engine drawn at its proportions, in inches about the crank centre."""
     return import_module(f".{p.kind}", __name__).draw(p)
+
+
+@lru_cache(maxsize=32)
+def _retied(p: Proportions, ties: frozenset) -> View:
+    return retied(view_of(p), dict(ties))
 
 
 @lru_cache(maxsize=32)
@@ -237,10 +246,10 @@ def _anchors(marks: Sequence[Mark], places: dict, paper: Paper) -> dict[int, tup
     return found
 
 
-def _states(marks: Sequence[Mark], states: Mapping[int, str]) -> tuple[dict, dict]:
+def _states(marks: Sequence[Mark], states: Mapping[int, str | None]) -> tuple[dict, dict]:
     """Return the states of parts and of components; where several tell, the one drawn first."""
     rank = {state: i for i, state in enumerate(DRAWN_FIRST)}
-    parts: dict[int, str] = {}
+    parts: dict[int, str | None] = {}
     components: dict[int, str] = {}
     for mark in marks:
         held, key = (
@@ -258,11 +267,12 @@ def arrange(
     kind: str,
     sizes_mm: Mapping[str, float],
     marks: Sequence[Mark],
-    picked: int | None = None,
+    picked: int | Mark | None = None,
     width: float = WIDTH,
     labels: bool = True,
     *,
-    states: Mapping[int, str] | None = None,
+    states: Mapping[int, str | None] | None = None,
+    ties: Ties | None = None,
     written: Mapping[str, str] | None = None,
     metric: bool = False,
     crank_angle: float | None = None,
@@ -276,10 +286,13 @@ def arrange(
         sizes_mm: What is known: bore, stroke, flywheel, flywheel_face, rod, piston_rod, shaft, in
             mm; arms and wheels as plain numbers. The rest is drawn in usual proportion.
         marks: The balloons wanted, in any order. An unknown state raises KeyError.
-        picked: The number of the balloon that is picked.
+        picked: The balloon that is picked, or its number.
         width: Of the sheet at 1:1; its height follows the engine. [px]
         labels: Whether names stand beside balloons as long as there is room.
-        states: States of parts that have no mark, by starter number; they outrank marks.
+        states: States of parts that have no mark, by starter number; they outrank marks. None
+            draws a part thin and grey.
+        ties: By the key of a piece, the (component, part) that it is instead of what the starter
+            list says; None leaves it out. The numbers are those that marks and states use.
         written: Sizes as the record has them written, for the dimensions.
         metric: Whether dimensions and scale bar are in mm.
         crank_angle: Anticlockwise from level at the right; a usual one when None. [degrees]
@@ -288,6 +301,9 @@ def arrange(
     """
     p, sentences = proportions(kind, sizes_mm, crank_angle=crank_angle)
     view, places = view_of(p), _places(p)
+    if ties:
+        view = _retied(p, frozenset(ties.items()))
+        places = view.places()
     marks = sorted(marks, key=lambda m: m.number)
     seen = [
         m
@@ -364,11 +380,11 @@ def _draw(
     seen: Sequence[Mark],
     stood: Sequence[Balloon],
     found: Mapping[int, tuple],
-    picked: int | None,
-    states: Mapping[int, str],
+    picked: int | Mark | None,
+    states: Mapping[int, str | None],
 ) -> dict[str, list]:
     parts, components = _states(seen, states)
-    chosen = next((m for m in seen if m.number == picked), None)
+    chosen = next((m for m in seen if picked in (m, m.number)), None)
     chosen_key = next((found[i][0] for i, m in enumerate(seen) if m is chosen), None)
 
     def is_picked(piece) -> bool:

@@ -93,6 +93,20 @@ class View:
         return found
 
 
+def retied(view: View, ties: Mapping[str, tuple[int, int | None] | None]) -> View:
+    """Return a view whose pieces are of other components and parts; None takes a piece off.
+
+    Args:
+        ties: (component, part) by the key of a piece.
+    """
+    pieces = tuple(
+        p if p.key not in ties else replace(p, component=ties[p.key][0], part=ties[p.key][1])
+        for p in view.pieces
+        if ties.get(p.key, p) is not None
+    )
+    return replace(view, pieces=pieces)
+
+
 class Board:
     """The drawing board: pieces are laid down on it, and taken off as a `View`."""
 
