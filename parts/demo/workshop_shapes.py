@@ -45,7 +45,7 @@ BODIES = {
          True, 1, "y", (0, -12.7, 222.25)),
         ("Stud hole", "bar",
          {"diameter": Size("Stud hole", "13/16 in", "1/64 in", 19), "length": THICK},
-         True, 14, "y", (130, -12.7, 222.25)),
+         True, 14, "y", (0, -12.7, 222.25)),
     ),
     1203: (
         ("Pin", "bar",

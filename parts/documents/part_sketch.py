@@ -39,7 +39,7 @@ def pieces_of(rows, units: Units | None = None) -> list[Piece]:
             continue
         texts = {key: _text(m, units) for key, m in measures.items() if m.quantity == "length"}
         at = (row.at_x_mm, row.at_y_mm, row.at_z_mm)
-        found.append(Piece(row.shape, sizes, texts, row.away, at, row.along))
+        found.append(Piece(row.shape, sizes, texts, row.away, at, row.along, row.times))
     return found
 
 

@@ -77,7 +77,7 @@ class SizesForm(RecordForm):
             label="Or as measured already",
             required=False,
             initial=now.pk if now else "",
-            choices=[("", "None: it is written here")]
+            choices=[("", "None")]
             + [(row.pk, f"{row.what}: {row.written}, {row.day:%-d %b %Y}") for row in rows],
         )
         if one.count:
@@ -330,4 +330,6 @@ class ShapeForm(forms.Form):
     shape = forms.ChoiceField(
         choices=[(key, shape.name.capitalize()) for key, shape in SHAPES.items()],
         widget=sheet.Cells(many=True),
+        required=False,
+        label="Add a shape",
     )

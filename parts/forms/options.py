@@ -60,7 +60,7 @@ class DecideForm(MakingForm):
     into_tally = forms.BooleanField(
         required=False,
         label="Write what it is weighed at into the cost tally, as an estimate",
-        help_text="For a way of making that has figures below.",
+        help_text="For a way of making that has figures above.",
     )
 
     class Meta(MakingForm.Meta):

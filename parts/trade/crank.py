@@ -118,6 +118,8 @@ def crank_effort(
     swing = float(max(over.max(), 0.0) - min(over.min(), 0.0))
     top = int(effort.argmax())
     peak, least = float(effort[top]), float(effort.min())
+    if abs(least) < 1e-9 * abs(peak):  # nought at the dead centres, but for rounding
+        least = 0.0
     at = float(np.degrees(theta[top]))
     givens = (
         *cylinder.givens(),

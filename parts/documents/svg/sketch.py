@@ -25,6 +25,7 @@ class Piece:
         away: True for what is taken away.
         at: Where the middle of its first face stands [mm].
         along: Its axis, "x", "y" or "z".
+        times: How many; several stand round the place that is given, so none is drawn there.
     """
 
     shape: str
@@ -33,6 +34,7 @@ class Piece:
     away: bool = False
     at: tuple[float, float, float] = (0.0, 0.0, 0.0)
     along: str = "z"
+    times: int = 1
 
     def own(self) -> tuple[float, float, float]:
         """How far it reaches along its own axes [mm]."""
@@ -75,6 +77,7 @@ class _Dim:
     low: float
     high: float
     text: str
+    over: float = 0.0  # by how much its text reaches past each end [mm]
 
 
 class _View:
@@ -98,6 +101,9 @@ class _View:
         rest = [i for i in range(3) if i != lying]
         rest.sort(key=lambda i: self.reach[i][0] - self.reach[i][1])
         self.v, self.w = rest
+        # Rows of dimensions take room from the part; two on each side are reckoned with first.
+        spans = [max(self.span(i), 1e-6) for i in (self.u, self.v)]
+        self.scale = min((width - 8 * letter) / spans[0], 190 * letter / 12.5 / spans[1])
         self.below, self.left, self.right = self._dims()
         row = letter * 1.7
         self.pad_left = 10 + row * len(self.left)
@@ -126,15 +132,21 @@ class _View:
         left: list[_Dim] = []
         right: list[_Dim] = []
         for p in self.pieces:
+            if p.times > 1:
+                continue
             for key, text in p.texts.items():
                 axis, low, high = self._where(p, key)
                 if axis == self.u:
-                    below.append(_Dim(low, high, text))
+                    below.append(self._dim(low, high, text))
                 elif axis == self.v:
                     mark = "Ø " if p.shape in ROUND and key != "thickness" else ""
                     inside = p.away or key in ("bore", "rim_inside")
-                    (right if inside else left).append(_Dim(low, high, mark + text))
+                    (right if inside else left).append(self._dim(low, high, mark + text))
         return _rows(below, 4), _rows(left, 3), _rows(right, 3)
+
+    def _dim(self, low: float, high: float, text: str) -> _Dim:
+        wide = pen.letters_width(text, self.letter) + 8
+        return _Dim(low, high, text, max(0.0, wide / self.scale - (high - low)) / 2)
 
     def _where(self, p: Piece, key: str) -> tuple[int, float, float]:
         """Which axis a size runs along, and from where to where [mm]; -1: not on this view."""
@@ -226,14 +238,20 @@ class _View:
         ]
 
     def unseen(self) -> list[str]:
-        """Sizes across the sheet, which this view cannot show."""
-        return [
+        """Sizes across the sheet, and shapes that stand there several times."""
+        across = [
             f"{key.replace('_', ' ')} {text}"
             for p in self.pieces
-            if p.shape == "plate"
+            if p.shape == "plate" and p.times == 1
             for key, text in p.texts.items()
             if self._where(p, key)[0] == self.w
-        ][:2]
+        ]
+        several = [
+            f"{p.times} × {'Ø ' if p.shape in ROUND else ''}{next(iter(p.texts.values()), '')}"
+            for p in self.pieces
+            if p.times > 1
+        ]
+        return [*across[:2], *several[:2]]
 
     def _circle(self, at, radius: float) -> list[tuple[float, float]]:
         x, y, r = self.x(at[self.u]), self.y(at[self.v]), radius * self.scale
@@ -310,6 +328,10 @@ def _middle(box: Box) -> list[float]:
     return [(low + high) / 2 for low, high in box]
 
 
+def _apart(a: _Dim, b: _Dim) -> bool:
+    return a.high + a.over <= b.low - b.over + 1e-9 or a.low - a.over >= b.high + b.over - 1e-9
+
+
 def _rows(dims: list[_Dim], most: int) -> list[list[_Dim]]:
     """Dimensions in rows, short ones nearest the part, none over another; each span once."""
     rows: list[list[_Dim]] = []
@@ -320,7 +342,7 @@ def _rows(dims: list[_Dim], most: int) -> list[list[_Dim]]:
             continue
         seen.add(mark)
         for row in rows:
-            if all(dim.high <= d.low + 1e-9 or dim.low >= d.high - 1e-9 for d in row):
+            if all(_apart(dim, other) for other in row):
                 row.append(dim)
                 break
         else:
@@ -368,7 +390,7 @@ def part_sketch(
     unseen = view.unseen()
     drawn = []
     for piece in pieces:
-        if piece.away:
+        if piece.away or piece.times > 1:
             continue
         drawn += [pen.path(closed(arm), 0.8, "ink", "sheet") for arm in view.arms(piece)]
         for outline in view.outlines(piece):
@@ -376,7 +398,7 @@ def part_sketch(
             drawn.append(lining.fill_lining(material, outline, 1.2, 0.7))
         drawn += [pen.path(closed(hole), 1.1, "ink", "sheet") for hole in view.holes(piece)]
     for piece in pieces:
-        if piece.away:
+        if piece.away and piece.times == 1:
             drawn += [pen.path(closed(o), 1.1, "ink", "sheet") for o in view.outlines(piece)]
     return pen.sheet(
         width,
