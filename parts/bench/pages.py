@@ -13,6 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from ..models import Engine, Part
+from .yardstick import full_list
 
 SQL = Path(__file__).parent / "sql"
 TIMES = 5
@@ -48,6 +49,7 @@ PAGES = (
         True,
     ),
     Page("parts to make", "makings", {}, ("to_make", "standing", "costs", "makings"), True),
+    Page("pour plan", "pours", {}, ("waiting",)),
     Page("costs", "costs", {}, ("costs_page", "costs")),
     Page("finds", "site", {}, ("finds",)),
     Page("history", "history", {}, ("history",)),
@@ -96,14 +98,15 @@ def run_sql(page: Page, engine: Engine, part: Part | None = None) -> list[tuple]
 
 
 def time_pages(engine: Engine, lead) -> list[Timed]:
-    """Time every page, then the list of the same parts in Django's own admin."""
+    """Time every page, then the list of the same parts in Django's own admin, bare and full."""
     client = Client(headers={"accept-encoding": "gzip"})
     client.force_login(lead)
     busiest = (
         Part.objects.filter(engine=engine).annotate(n=Count("facts")).order_by("-n", "pk").first()
     )
     admin = _get(client, f"{reverse('admin:parts_part_changelist')}?engine__id__exact={engine.pk}")
-    yardstick = _timed("Django's admin: list of parts", admin)
+    bare = _timed("Django's admin, bare columns", admin)
+    full = _timed("Django's admin, same answer", lambda: full_list(engine, lead))
     timed = []
     for page in PAGES:
         given = [engine.pk, busiest.pk] if page.name == "part" else [engine.pk]
@@ -113,8 +116,8 @@ def time_pages(engine: Engine, lead) -> list[Timed]:
             _get(client, f"{reverse(f'parts:{page.name}', args=given)}?{asked}"),
             _median_ms(lambda page=page: run_sql(page, engine, busiest)),
         )
-        timed.append(_held_to_aim(page, got, yardstick))
-    return [*timed, yardstick]
+        timed.append(_held_to_aim(page, got, full))
+    return [*timed, bare, full]
 
 
 def _held_to_aim(page: Page, got: Timed, yardstick: Timed) -> Timed:

@@ -17,6 +17,7 @@ from ..models import (
     ConditionNote,
     CostAmount,
     CostItem,
+    Crucible,
     DiaryEntry,
     Engine,
     Fact,
@@ -77,6 +78,7 @@ class _Builder:
         self._parts()
         self._finds()
         self._makings()
+        self._foundry()
         self._write(Fact, self.facts)
         self._costs()
         self._looked_at()
@@ -185,6 +187,10 @@ class _Builder:
                 )
             if reached > len(way.stages):
                 self._fact(making.part, "fitted", pieces, making=making)
+
+    def _foundry(self) -> None:
+        """A crucible, so that what waits to be poured is gathered."""
+        Crucible.objects.create(engine=self.engine, name="No. 16", carries_kg=17.4)
 
     def _costs(self) -> None:
         headings = Heading.values

@@ -66,7 +66,8 @@ def _table(rows, timed, trade) -> str:
     lines += [
         "",
         f"Aim: within {pages.AIM_RATIO} × the bare SQL or under {pages.AIM_MS} ms, and quicker "
-        "than the admin. Times are the median of five; the ratios count, for machines differ.",
+        "than the admin with the same answer. Times are the median of five; the ratios count, "
+        "for machines differ.",
         "",
         f"{'sum':60} {'s':>8} {'aim s':>6}",
     ]
