@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from parts.bench import pages, project
 from parts.models import Engine
-from parts.reckoning import costs, making, parts, site
+from parts.reckoning import costs, making, parts, pours, site
 from parts.reckoning.standing import KEY_ORDER, component_counts, engine_counts
 from tests import make
 from tests.test_settings import run
@@ -45,6 +45,18 @@ class TestTheBareSQLFetchesTheSameAnswer:
         made = making.parts_to_make(engine)
         assert rows["deciding"][0][0] == len(made.to_decide)
         assert rows["on bench"][0][0] == made.being_made
+
+    def test_of_the_pour_plan(self, engine):
+        rows = rows_of("pour plan", engine)
+        plan = pours.pour_plan(engine)
+        ours = [
+            (w.making_id, w.line.item, w.line.name, w.line.metal, w.pieces, w.line.mass_kg)
+            for m in plan.metals
+            for w in m.waiting
+        ]
+        assert ours
+        assert sorted(rows["waiting"]) == sorted(ours)
+        assert [row[0] for row in rows["crucible"]] == [pot.pk for pot in plan.crucibles]
 
     def test_of_the_parts_list(self, engine):
         rows = rows_of("parts list", engine)
