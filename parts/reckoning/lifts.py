@@ -242,6 +242,15 @@ def _hoist(lift: Lift, total: Working) -> Working | None:
     )
 
 
+def _too_flat(lift: Lift) -> list[str]:
+    """What is wrong with the angle, whatever hangs there."""
+    try:
+        working = lifting.leg_load(1.0, lift.legs, lift.angle_deg, shared=lift.shared)
+    except TradeError as error:
+        return [str(error)]
+    return [working.verdict] if working.refused else []
+
+
 def _named(lift: Lift) -> list[str]:
     wanted = (("sling", lift.sling), ("hoist", lift.hoist))
     return [f"No {word} is named yet." for word, gear in wanted if gear is None]
@@ -284,6 +293,7 @@ def _sheet(lift: Lift, masses: dict[int, PieceMass], today: date) -> LiftSheet:
     for gear, wanted in ((lift.sling, lift.legs), (lift.shackle, lift.legs), (lift.hoist, 1)):
         reasons += gear_faults(gear, day, wanted) if gear else []
     if not loads or unknown:
+        reasons += _too_flat(lift)
         said = [*dict.fromkeys(reasons)]
         return LiftSheet(lift, day, loads, None, None, None, None, "", said, "Do not lift.")
     total = leg = shackle = hoist = None

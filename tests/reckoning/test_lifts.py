@@ -188,6 +188,8 @@ def test_a_part_of_unknown_mass_refuses_and_gives_no_figure(engine):
     assert one.total is None
     assert one.workings == []
     assert any("Lost pedestal is not known: weigh it" in said for said in one.reasons)
+    flat = " ".join(shown(rigged(engine, (part, 1), angle_deg=20.0)).reasons)
+    assert "under the limit of 30°" in flat
 
 
 def test_a_lift_without_load_or_gear_is_not_said_to_be_safe(engine):
