@@ -286,14 +286,20 @@ def _as_made(rows, metal: str, measures: list[Measurement]) -> Working | None:
         return None
 
 
-def volumes(engine: Engine) -> dict[int, float]:
-    """The volume [mm3] of one piece of every part whose shapes are known. One query."""
+def volumes(engine: Engine, only: set[int] | None = None) -> dict[int, float]:
+    """The volume [mm3] of one piece of every part whose shapes are known. One query.
+
+    Args:
+        only: The parts that are wanted; None for all.
+    """
     names = ("part_id", "shape", "away", "times", "pk")
     rows = BodySize.objects.filter(body__engine=engine, body__removed_at__isnull=True).values_list(
         *(f"body__{name}" for name in names), "key", "measurement__value"
     )
     parts: dict[int, dict[int, tuple]] = {}
     for part, shape, away, times, pk, key, value in rows:
+        if only is not None and part not in only:
+            continue
         bodies = parts.setdefault(part, {})
         bodies.setdefault(pk, (shape, {}, away, times))[1][key] = Size(value)
     found = {}

@@ -55,7 +55,7 @@ def parts_to_make(
     makings = _open_makings(engine, day)
     reached = _reached(engine, day)
     parts = _parts(engine, day, {row["part_id"] for row in makings})
-    masses = _Masses(_measured_masses(engine, day), volumes(engine))
+    masses = Masses(measured_masses(engine, day), volumes(engine))
     if cost_of is None:
         of_something = Q(making__isnull=False) | Q(part__isnull=False)
         cost_of = cost_lines(engine, day, of_something)
@@ -136,7 +136,7 @@ def _parts(engine: Engine, day: date | None, wanted: set[int]) -> dict[int, dict
     return {row["pk"]: row | standing[row["pk"]] for row in rows if row["pk"] in standing}
 
 
-def _measured_masses(engine: Engine, day: date | None) -> dict[int, float]:
+def measured_masses(engine: Engine, day: date | None) -> dict[int, float]:
     """The newest measured mass [kg] of one piece of each part. One query."""
     rows = Measurement.objects.filter(
         _until(day),
@@ -191,7 +191,7 @@ def _line(row, part, reached, masses, costs, by_day) -> MakeLine:
 
 
 @dataclass(frozen=True)
-class _Masses:
+class Masses:
     """What is known of the masses of parts: weighed [kg], and their volumes [mm3]."""
 
     measured: dict[int, float]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from . import lining, pen
+from .dimensions import arrow, closed
 from .pen import Drawn
-from .sketch import arrow, closed
 
 
 def pattern_bar(

@@ -8,6 +8,7 @@ from math import cos, pi, sin, sqrt
 
 from ...trade.solids import AXES
 from . import lining, pen
+from .dimensions import Dim, arrow, closed, rows
 from .pen import Drawn
 
 ROUND = {"bar", "tube", "cone", "ring", "sphere", "flange", "flywheel"}
@@ -72,14 +73,6 @@ class Piece:
         return tuple(found)
 
 
-@dataclass(frozen=True)
-class _Dim:
-    low: float
-    high: float
-    text: str
-    over: float = 0.0  # by how much its text reaches past each end [mm]
-
-
 class _View:
     """The cut through the middle: `u` runs level along the part, `v` stands upright on the sheet.
 
@@ -128,9 +121,9 @@ class _View:
 
     def _dims(self):
         """Dimensions below (lengths), at the left (outsides) and at the right (what is away)."""
-        below: list[_Dim] = []
-        left: list[_Dim] = []
-        right: list[_Dim] = []
+        below: list[Dim] = []
+        left: list[Dim] = []
+        right: list[Dim] = []
         for p in self.pieces:
             if p.times > 1:
                 continue
@@ -142,11 +135,11 @@ class _View:
                     mark = "Ø " if p.shape in ROUND and key != "thickness" else ""
                     inside = p.away or key in ("bore", "rim_inside")
                     (right if inside else left).append(self._dim(low, high, mark + text))
-        return _rows(below, 4), _rows(left, 3), _rows(right, 3)
+        return rows(below, 4), rows(left, 3), rows(right, 3)
 
-    def _dim(self, low: float, high: float, text: str) -> _Dim:
+    def _dim(self, low: float, high: float, text: str) -> Dim:
         wide = pen.letters_width(text, self.letter) + 8
-        return _Dim(low, high, text, max(0.0, wide / self.scale - (high - low)) / 2)
+        return Dim(low, high, text, max(0.0, wide / self.scale - (high - low)) / 2)
 
     def _where(self, p: Piece, key: str) -> tuple[int, float, float]:
         """Which axis a size runs along, and from where to where [mm]; -1: not on this view."""
@@ -273,14 +266,14 @@ class _View:
         for n, row in enumerate(self.below):
             for dim in row:
                 drawn += self._level(dim, foot + 10 + self.row * (n + 0.6), foot)
-        for side, rows in ((-1, self.left), (1, self.right)):
+        for side, beside in ((-1, self.left), (1, self.right)):
             edge = self.x(self.reach[self.u][0 if side < 0 else 1])
-            for n, row in enumerate(rows):
+            for n, row in enumerate(beside):
                 for dim in row:
                     drawn += self._upright(dim, edge + side * (10 + self.row * (n + 0.4)), edge)
         return drawn
 
-    def _level(self, dim: _Dim, y: float, edge: float) -> list[Drawn]:
+    def _level(self, dim: Dim, y: float, edge: float) -> list[Drawn]:
         a, b = self.x(dim.low), self.x(dim.high)
         wide = pen.letters_width(dim.text, self.letter) + 6
         inside = wide < b - a - 8
@@ -298,7 +291,7 @@ class _View:
                 middle = a - wide / 2 - 4
         return [*drawn, *self._plate(dim.text, middle, y, wide)]
 
-    def _upright(self, dim: _Dim, x: float, edge: float) -> list[Drawn]:
+    def _upright(self, dim: Dim, x: float, edge: float) -> list[Drawn]:
         a, b = self.y(dim.high), self.y(dim.low)
         wide = pen.letters_width(dim.text, self.letter) + 6
         middle = min(max((a + b) / 2, wide / 2 + 2), self.height - wide / 2 - 2)
@@ -326,42 +319,6 @@ class _View:
 
 def _middle(box: Box) -> list[float]:
     return [(low + high) / 2 for low, high in box]
-
-
-def _apart(a: _Dim, b: _Dim) -> bool:
-    return a.high + a.over <= b.low - b.over + 1e-9 or a.low - a.over >= b.high + b.over - 1e-9
-
-
-def _rows(dims: list[_Dim], most: int) -> list[list[_Dim]]:
-    """Dimensions in rows, short ones nearest the part, none over another; each span once."""
-    rows: list[list[_Dim]] = []
-    seen = set()
-    for dim in sorted(dims, key=lambda d: d.high - d.low):
-        mark = (round(dim.low, 3), round(dim.high, 3))
-        if mark in seen:
-            continue
-        seen.add(mark)
-        for row in rows:
-            if all(_apart(dim, other) for other in row):
-                row.append(dim)
-                break
-        else:
-            if len(rows) < most:
-                rows.append([dim])
-    return rows
-
-
-def arrow(x: float, y: float, dx: int, dy: int) -> Drawn:
-    """An arrow head at a place, its body in the direction (dx, dy)."""
-    tips = [(x, y), (x + 7 * dx + 2.2 * dy, y + 7 * dy + 2.2 * dx)]
-    tips.append((x + 7 * dx - 2.2 * dy, y + 7 * dy - 2.2 * dx))
-    d = "M" + "L".join(f"{pen.num(a)} {pen.num(b)}" for a, b in tips) + "Z"
-    return pen.path(d, 0.4, fill="ink")
-
-
-def closed(outline) -> str:
-    """The path of a closed polygon."""
-    return "M" + "L".join(f"{pen.num(x)} {pen.num(y)}" for x, y in outline) + "Z"
 
 
 def part_sketch(
