@@ -55,7 +55,8 @@ def parts_to_make(
     makings = _open_makings(engine, day)
     reached = _reached(engine, day)
     parts = _parts(engine, day, {row["part_id"] for row in makings})
-    masses = Masses(measured_masses(engine, day), volumes(engine))
+    wanted = {row["part_id"] for row in makings}
+    masses = Masses(measured_masses(engine, day), volumes(engine, wanted))
     if cost_of is None:
         of_something = Q(making__isnull=False) | Q(part__isnull=False)
         cost_of = cost_lines(engine, day, of_something)
