@@ -5,50 +5,17 @@ from dataclasses import dataclass, replace
 
 from django.db.models import F, Q, Sum
 
-from ..models import Crucible, Engine, Fact, Material, Pour, PourCasting
+from ..models import Crucible, Engine, Material, Pour
 from ..trade import materials, melting, pouring
 from ..trade.errors import Infeasible, TradeError
 from ..trade.working import Caution, Working
-from .make_list import Filters, MakeLine
-from .making import parts_to_make
+from .castings import Waiting, waiting_castings
 
 # Up to so many kinds of casting of one metal the fewest pours are sought; over it, and after so
 # long, the castings are put together largest first. The page must answer at once.
 SOUGHT, SECONDS = 80, 0.15
 SHOWN = 10  # pours of each metal, where all metals stand together
 TOLD = 40  # castings that a working lists by name
-READY = ("pattern_made", "moulded")
-
-
-@dataclass(frozen=True)
-class Waiting:
-    """Castings of one making that wait to be poured.
-
-    Args:
-        pieces: Decided and not yet poured, those of planned pours left out.
-        planned: In pours that have not happened.
-        poured_kg: Metal poured for one, with gates and risers; None when it cannot be said.
-        charge_kg: Metal to charge for one, melting loss included.
-        why_not: Why not, in a sentence.
-        too_big: It takes more than the largest crucible carries: in a sentence.
-    """
-
-    line: MakeLine
-    pieces: int
-    planned: int
-    poured_kg: float | None
-    charge_kg: float | None
-    why_not: str = ""
-    too_big: str = ""
-
-    @property
-    def making_id(self) -> int:
-        return self.line.making_id
-
-    @property
-    def ready(self) -> bool:
-        """The pattern is there, or the mould already."""
-        return self.line.stage.key in READY
 
 
 @dataclass(frozen=True)
@@ -199,58 +166,6 @@ def family_of(key: str) -> str:
     except TradeError:
         return key
     return "copper" if material in ("brass", "bronze") else material
-
-
-def waiting_castings(engine: Engine) -> list[Waiting]:
-    """Makings to be cast with castings not yet poured."""
-    lines = parts_to_make(engine, None, Filters(route="cast")).lines
-    poured = dict(
-        Fact.objects.filter(engine=engine, kind=Fact.Kind.STAGE, stage="poured")
-        .order_by()
-        .values_list("making")
-        .annotate(n=Sum("pieces"))
-    )
-    planned = planned_pieces(engine)
-    found, usual = [], _Usual()
-    for line in lines:
-        left = line.decided - poured.get(line.making_id, 0)
-        in_pours = min(planned.get(line.making_id, 0), left)
-        if left > 0:
-            found.append(_waiting(line, left - in_pours, in_pours, usual))
-    return found
-
-
-def planned_pieces(engine: Engine) -> dict[int, int]:
-    """How many castings of each making stand in pours that have not happened. One query."""
-    rows = PourCasting.objects.filter(engine=engine, pour__poured_on__isnull=True)
-    return dict(rows.order_by().values_list("making").annotate(n=Sum("pieces")))
-
-
-class _Usual:
-    """What a kilogram of casting takes of each metal, asked of the trade once."""
-
-    def __init__(self):
-        self.known: dict[str, Working | str] = {}
-
-    def of(self, metal: str) -> Working | str:
-        """The working for 1 kg, or the sentence that says why there is none."""
-        if metal not in self.known:
-            try:
-                self.known[metal] = pouring.pour(1.0, metal)
-            except TradeError as error:
-                self.known[metal] = str(error)
-        return self.known[metal]
-
-
-def _waiting(line: MakeLine, pieces: int, planned: int, usual: _Usual) -> Waiting:
-    if line.mass_kg is None:
-        words = "Its mass is not known: weigh the old one, or write down its shapes and sizes."
-        return Waiting(line, pieces, planned, None, None, words)
-    one = usual.of(line.metal)
-    if isinstance(one, str):
-        return Waiting(line, pieces, planned, None, None, one)
-    poured, charge = (line.mass_kg * float(kg) for kg in (one.parts[1].value, one.value))
-    return Waiting(line, pieces, planned, poured, charge)
 
 
 def limit_of(pot: Crucible, metal: str, charge_kg: float | None = None) -> Working:
