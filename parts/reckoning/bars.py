@@ -77,6 +77,11 @@ class Store:
         return [*self.kept, *self.to_buy]
 
     @property
+    def shown(self) -> list[BarLine]:
+        """What lies in the store; of offcuts that are used up nothing is said any more."""
+        return [line for line in self.kept if line.on_hand or not line.offcut]
+
+    @property
     def metres(self) -> float:
         return sum(line.length_in_store_mm for line in self.kept) / 1000
 

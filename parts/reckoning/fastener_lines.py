@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
@@ -326,6 +326,18 @@ class ScheduleLine:
         return Material(self.spec.material).label
 
     @property
+    def to_get_words(self) -> str:
+        """Why so many: "8 missing, 2 spare"."""
+        counts = self.counts
+        told = (
+            (counts.missing, "missing"),
+            (counts.past_use, "past use"),
+            (counts.to_be_made, "to be made"),
+            (self.spares_short, "spare"),
+        )
+        return ", ".join(f"{n} {word}" for n, word in told if n)
+
+    @property
     def mass_lot_kg(self) -> float | None:
         return None if self.mass_kg is None else self.mass_kg * self.to_get
 
@@ -372,19 +384,17 @@ class ScheduleLine:
         return self.to_decide + sum(joined)
 
 
-def with_make(
-    line: ScheduleLine, rate: Decimal, stock: list[StockBar], minutes: tuple
-) -> ScheduleLine:
-    """The line with what making costs, or why it cannot be said."""
+def made(spec: Spec, said: Reckoned, rate: Decimal, stock: list[StockBar], minutes: tuple) -> dict:
+    """What a line says of making: its cost and bar, or why it cannot be said."""
     setting, each = minutes
-    bar = bar_for(line.said.blank, line.spec.material, stock)
-    line = replace(line, bar=bar, minutes_setting=setting, minutes_each=each)
+    bar = bar_for(said.blank, spec.material, stock)
+    told = {"bar": bar, "minutes_setting": setting, "minutes_each": each}
     if each is None:
-        return replace(line, no_make="How many minutes one takes is not written down yet.")
+        return told | {"no_make": "How many minutes one takes is not written down yet."}
     if not rate:
-        return replace(line, no_make="What an hour at the bench costs is not written yet.")
-    share = bar.share(line.said.blank.sawn_mm) if bar else None
+        return told | {"no_make": "What an hour at the bench costs is not written yet."}
+    share = bar.share(said.blank.sawn_mm) if bar else None
     try:
-        return replace(line, make=making(setting or 0.0, each, float(rate), share))
+        return told | {"make": making(setting or 0.0, each, float(rate), share)}
     except TradeError as why:
-        return replace(line, no_make=str(why))
+        return told | {"no_make": str(why)}

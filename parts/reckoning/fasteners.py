@@ -27,8 +27,8 @@ from .fastener_lines import (
     StockBar,
     as_money,
     facing,
+    made,
     reckoned,
-    with_make,
 )
 from .making import mass_of
 from .standing import counts_of
@@ -255,7 +255,8 @@ def _line(row, written, makings, under_way, masses, quotes, engine, stock) -> Sc
     over_begun = max(0, under_way - counts.being_made)
     short = max(0, spares - counts.spare - over_begun)
     over_decided = max(0, sum(m.not_begun for m in makings) - counts.to_be_made)
-    line = ScheduleLine(
+    minutes = (written["minutes_setting"], written["minutes_each"]) if written else (None, None)
+    return ScheduleLine(
         part_id=row["pk"],
         item=row["item"],
         name=row["name"],
@@ -277,9 +278,8 @@ def _line(row, written, makings, under_way, masses, quotes, engine, stock) -> Sc
         makings=makings,
         quote=next((q for q in quotes if q.good), None),
         old_quote=next((q for q in quotes if not q.good), None),
+        **made(spec, said, engine.shop_rate, stock, minutes),
     )
-    minutes = (written["minutes_setting"], written["minutes_each"]) if written else (None, None)
-    return with_make(line, engine.shop_rate, stock, minutes)
 
 
 def _key(line: ScheduleLine) -> tuple:

@@ -12,6 +12,7 @@ from dataclasses import asdict, dataclass
 from decimal import Decimal
 
 from .bars import BarPlan
+from .figures import sig
 from .materials import word
 
 
@@ -134,7 +135,21 @@ class Kind:
     @property
     def title(self) -> str:
         """ "Steel, 7/8 in round"."""
-        return f"{word(self.material)}, {self.across_written} {self.section}"
+        return f"{word(self.material).capitalize()}, {self.across_written} {self.section}"
+
+    @property
+    def result(self) -> str:
+        """How good the plan is, in words without a length: those are told in people's units."""
+        bars = sum(bar.bars for bar in self.bars)
+        said = f"{bars} {'bar' if bars == 1 else 'bars'} for {self.pieces} "
+        said += "blank; " if self.pieces == 1 else "blanks; "
+        if self.proven:
+            said += "nothing less can do"
+        else:
+            said += f"at most {sig(100 * self.gap, 2)} % over the least that can do"
+        if not self.priced:
+            said += "; not every bar has a price, so the least length is taken"
+        return said + "."
 
     @property
     def pieces(self) -> int:

@@ -257,7 +257,7 @@ def break_even(pieces: int, make: Making, buy: Buying, *, money: str = "") -> Wo
         + (
             "both cost alike."
             if less < 0.005
-            else f"{cheaper.lower()} is cheaper by {sig(less, 4)}."
+            else f"{cheaper.lower()} is cheaper by {less:.2f}{f' {money}' if money else ''}."
         )
         + (" The bar is not counted, for want of a price." if make.bar is None else ""),
         cautions=(DEFER,),

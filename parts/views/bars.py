@@ -41,7 +41,7 @@ def bars(request, engine):
         "bars/list.html",
         3,
         store=store,
-        page=page_of(request, store.kept),
+        page=page_of(request, store.shown),
         lists=reckoning.cut_lists(access.engine),
         back=reverse("parts:makings", args=[engine]),
     )

@@ -135,7 +135,7 @@ def test_make_and_buy_are_compared_where_it_turns(studs):
     assert (line.make_cost, line.buy_cost, line.cheaper, line.turn) == (34, 32, "buy", 8)
     told = fastener_sheet(studs, studs.engine, DAY)
     assert told.turn.value == 8
-    assert "buying is cheaper by 2" in told.turn.verdict
+    assert "buying is cheaper by 2.00 GBP" in told.turn.verdict
 
 
 def test_a_worn_thread_is_named_from_its_measures(engine):
