@@ -1,0 +1,22 @@
+"""A scan of a job sheet on the phone: the making opens with its next stage as one button."""
+
+from parts.actions import facts
+from parts.reckoning.making_sheet import making_sheet
+from tests import make
+
+from .conftest import PHONE
+
+
+def test_the_next_stage_is_one_button_on_the_first_screen_of_the_phone(open_page):
+    engine = make.engine()
+    part = make.part(engine, 22, name="Cover stud")
+    making = facts.decide(part, "machine", 22, day=make.FIRST_DAY, by=None)
+    page = open_page(PHONE, make.member(engine, "helper"))
+    page.goto(making.get_absolute_url())
+    button = page.get_by_role("button", name="Measured today: 22 of 22")
+    box = button.bounding_box()
+    assert box["y"] + box["height"] < PHONE["viewport"]["height"] - 76
+    assert box["height"] >= 48
+    button.click()
+    page.get_by_role("button", name="Drawn today: 22 of 22").wait_for()
+    assert making_sheet(making).stages[0].reached == 22
