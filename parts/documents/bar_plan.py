@@ -50,9 +50,14 @@ def drawn(
     ]  # fmt: skip
 
 
+def sawn(mm: float, units: Units) -> str:
+    """A length as it is marked out for the saw: to a tenth of a millimetre, or in inches."""
+    return write_length(round(mm, 1) if units.length == "mm" else mm, units.length, 64)
+
+
 def _drawn(bar: SawnBar, longest, units, kerf, trim, width) -> DrawnBar:
     def write(mm: float) -> str:
-        return write_length(mm, units.length, 64)
+        return sawn(mm, units)
 
     rows = [
         (f"{cut.item} {cut.name}", write(cut.length_mm), count, _places(places))
@@ -90,10 +95,7 @@ def _boxes(kind: Kind, units: Units) -> list[tuple[str, str, int, range]]:
         for cut in bar.cuts:
             key = (f"{cut.item} {cut.name}", cut.length_mm)
             counts[key] = counts.get(key, 0) + bar.bars
-    return [
-        (name, write_length(mm, units.length, 64), n, range(min(n, 40)))
-        for (name, mm), n in counts.items()
-    ]
+    return [(name, sawn(mm, units), n, range(min(n, 40))) for (name, mm), n in counts.items()]
 
 
 def saw_pdf(
@@ -122,8 +124,8 @@ def saw_pdf(
             "paper": paper_size,
             "kinds": drawn(cutting, units, kerf_mm=kerf_mm, trim_mm=trim_mm, width=620),
             "cutting": cutting,
-            "kerf": write_length(kerf_mm, units.length, 64),
-            "trim": write_length(trim_mm, units.length, 64) if trim_mm else "",
+            "kerf": sawn(kerf_mm, units),
+            "trim": sawn(trim_mm, units) if trim_mm else "",
             "cautions": CAUTIONS,
             "words": note,
             "units": units,

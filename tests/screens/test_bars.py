@@ -10,6 +10,8 @@ from django.contrib.messages import get_messages
 from django.urls import reverse
 from django.utils import timezone
 
+from parts.documents.bar_plan import sawn
+from parts.documents.svg.bars import Piece, bar_drawing
 from parts.models import (
     BarBlank,
     BarMove,
@@ -22,6 +24,7 @@ from parts.models import (
     Quote,
 )
 from parts.reckoning.bars import bar_store
+from parts.trade.measures import Units
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -287,3 +290,39 @@ def test_each_page_takes_as_many_queries_however_much_there_is(
     grow(30)
     with django_assert_num_queries(queries):
         assert client.get(url(name, engine)).status_code == 200
+
+
+def test_what_was_written_is_removed_and_a_bar_that_was_booked_is_not(client, engine, enter):
+    lead = enter("lead")
+    part = make.part(engine, 2, material="steel", fastener=True)
+    making = make.making(part, "machine", 2)
+    free = make.bar(engine, price="4", by=lead)
+    booked = make.bar(engine, 2, by=lead)
+    rows = [free, make.quote(part), make.fastener(part), make.blank(making)]
+    for row in rows:
+        address = url("row_remove", engine, row._meta.model_name, row.pk)
+        assert client.get(address).status_code == 200
+        assert client.post(address, {"reason": "typed twice"}).status_code == 302
+        row.refresh_from_db()
+        assert row.removed_at is not None, row
+    address = url("row_remove", engine, "bar", booked.pk)
+    assert "were booked" in words(client.post(address, {"reason": "gone"}))
+
+
+def test_lengths_on_the_saw_sheet_are_in_the_units_of_the_engine():
+    metric, inches = Units.metric(), Units.customary()
+    assert sawn(92.075, metric) == "92.1 mm"
+    assert sawn(92.075, inches) == "3 5/8 in"
+
+
+def test_a_drawn_bar_is_to_scale():
+    pieces = [Piece("7", 400.0, 0.0), Piece("8", 200.0, 403.0)]
+    drawing = bar_drawing(
+        1000.0, pieces, 394.0, kerf_mm=3.0, longest_mm=2000.0, width=802.0, said="A bar"
+    )
+    # 800 px for 2000 mm: the bar is 400 px long, its first cut at 1 + 160 px, 1.2 px wide.
+    assert 'width="400"' in drawing
+    assert 'x="161"' in drawing
+    assert ">7</text>" in drawing
+    assert ">400 mm</text>" in drawing
+    assert "<title>A bar</title>" in drawing
