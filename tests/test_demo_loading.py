@@ -314,6 +314,19 @@ def test_reports_were_frozen_on_their_days(demo):
         assert not row.photos.filter(may_go_out=False).exists()
 
 
+@needs_paper
+def test_a_report_that_could_not_be_printed_is_printed_once_it_can(demo, monkeypatch, tmp_path):
+    Report.objects.filter(engine=demo, number=4).update(pdf="")
+    with monkeypatch.context() as without:
+        without.setattr(paper, "trouble", lambda: "the Pango library is missing")
+        reports.issue()
+        files = papers.write(demo, reports.last_of(demo), tmp_path, last_day())
+        assert {file.suffix for file in files} == {".csv"}
+    reports.issue()
+    files = papers.write(demo, reports.last_of(demo), tmp_path, last_day())
+    assert ".pdf" in {file.suffix for file in files}
+
+
 def test_the_list_of_parts_to_make_holds_the_makings(demo, tmp_path):
     files = papers.write(demo, reports.last_of(demo), tmp_path, last_day())
     listed = next(f for f in files if "parts-to-make" in f.name)

@@ -1,10 +1,13 @@
 """Setting up an installation and serving it: what `demo` and `start` have in common."""
 
+import hashlib
 import socket
 from contextlib import closing, suppress
 from pathlib import Path
 
+import django
 from django.conf import settings
+from django.contrib.staticfiles import finders
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
@@ -30,9 +33,24 @@ def set_up(say) -> None:
         # Password hashes and pictures with their places: not for other users of the machine.
         Path(settings.DATA_DIR).chmod(0o700)
     call_command("migrate", verbosity=0, interactive=False)
-    call_command("collectstatic", verbosity=0, interactive=False)
+    _gather()
     if trouble := paper.trouble():
         say(trouble)
+
+
+def _gather() -> None:
+    """Gather styles, fonts and scripts where they are served from, if any changed since."""
+    sources = sorted(
+        (name, Path(storage.path(name)).stat().st_mtime_ns)
+        for finder in finders.get_finders()
+        for name, storage in finder.list([])
+    )
+    told = f"{django.__version__} {settings.DEBUG} {sources}".encode()
+    stamp, now = Path(settings.STATIC_ROOT) / ".gathered", hashlib.sha256(told).hexdigest()
+    if not stamp.exists() or stamp.read_text(encoding="utf-8") != now:
+        call_command("collectstatic", verbosity=0, interactive=False)
+        stamp.parent.mkdir(parents=True, exist_ok=True)
+        stamp.write_text(now, encoding="utf-8")
 
 
 def _listen(port: int) -> socket.socket | None:

@@ -1,0 +1,351 @@
+"""The commands, run as people run them: in a process of their own, on a folder of their own."""
+
+import csv
+import http.client
+import os
+import re
+import shutil
+import socket
+import sqlite3
+import subprocess
+import sys
+import threading
+from contextlib import closing, contextmanager
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from parts.documents import paper
+
+ROOT = Path(__file__).resolve().parent.parent
+SOON = 120
+
+
+def environment(data: Path, **more: str) -> dict[str, str]:
+    """Nothing of the machine but where programs are; a hash of passwords that is quick enough."""
+    return {"PATH": os.environ["PATH"], "HOME": str(data), "BEDPLATE_DATA": str(data)} | more
+
+
+def run(data: Path, *words: str, cwd: Path | None = None, **more: str):
+    return subprocess.run(
+        [sys.executable, str(ROOT / "manage.py"), *words],
+        env=environment(data, **more),
+        cwd=cwd or ROOT,
+        capture_output=True,
+        text=True,
+        timeout=SOON,
+        stdin=subprocess.DEVNULL,
+    )
+
+
+def done(*args, **kwargs) -> str:
+    result = run(*args, **kwargs)
+    assert result.returncode == 0, result.stderr
+    return result.stdout
+
+
+def refused(*args, **kwargs) -> str:
+    result = run(*args, **kwargs)
+    assert result.returncode != 0
+    assert "Traceback" not in result.stderr
+    return result.stderr
+
+
+def count(data: Path, table: str, where: str = "1") -> int:
+    with closing(sqlite3.connect(data / "bedplate.sqlite3")) as db:
+        return db.execute(f"SELECT count(*) FROM {table} WHERE {where}").fetchone()[0]
+
+
+def record(data: Path) -> dict[str, int]:
+    with closing(sqlite3.connect(data / "bedplate.sqlite3")) as db:
+        names = [n for (n,) in db.execute("SELECT name FROM sqlite_master WHERE type='table'")]
+    return {name: count(data, name) for name in names if name.startswith(("parts_", "auth_"))}
+
+
+def media(data: Path) -> dict[str, bytes]:
+    root = data / "media"
+    return {p.relative_to(root).as_posix(): p.read_bytes() for p in root.rglob("*") if p.is_file()}
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    """A folder with the demonstration in it, its pictures small; and what was printed."""
+    data = tmp_path_factory.mktemp("demo") / "data"
+    return data, done(data, "demo", "--no-serve", "--quick")
+
+
+@pytest.fixture
+def copy(demo, tmp_path):
+    """A folder of one's own with the demonstration."""
+    return shutil.copytree(demo[0], tmp_path / "data")
+
+
+@pytest.fixture(scope="module")
+def _set_up(demo, tmp_path_factory):
+    """A folder that was set up and has nobody in it yet."""
+    data = tmp_path_factory.mktemp("set-up") / "data"
+    # Copied with its times, so that the styles need not be gathered again.
+    shutil.copytree(demo[0] / "static", data / "static")
+    assert "no terminal" in refused(data, "start", "--no-serve")
+    return data
+
+
+@pytest.fixture
+def empty(_set_up, tmp_path):
+    """A folder of one's own that was set up and has nobody in it yet."""
+    return shutil.copytree(_set_up, tmp_path / "data")
+
+
+# The demonstration
+
+
+def test_demo_names_papers_that_are_there_and_logins(demo):
+    data, said = demo
+    papers = [Path(line.strip()) for line in said.splitlines() if "demo-papers" in line]
+    kinds = [path.suffix for path in papers]
+    assert kinds.count(".csv") >= 2
+    assert kinds.count(".pdf") == (0 if paper.trouble() else 1)
+    assert all(path.stat().st_size > 500 for path in papers)
+    assert all(path.is_relative_to(data) for path in papers)
+    assert re.search(r"http://127\.0\.0\.1:8000/", said)
+    for role in ("Lead", "Helper", "Reader"):
+        assert re.search(rf"{role} +[a-z]+ +[a-z]+-[a-z]+-[a-z]+-\d{{3}}", said), role
+    assert data.stat().st_mode & 0o077 == 0
+
+
+def test_demo_twice_does_no_harm(demo):
+    data, first = demo
+    before, files = record(data), media(data)
+    second = done(data, "demo", "--no-serve", "--quick")
+    assert "Nothing of it was changed" in second
+    assert record(data) == before
+    assert media(data) == files
+    assert first.split("Logins")[1] == second.split("Logins")[1]
+
+
+def test_demo_writes_its_papers_where_it_is_told(demo, tmp_path):
+    done(demo[0], "demo", "--no-serve", "--folder", str(tmp_path / "here" / "papers"))
+    tally = next((tmp_path / "here" / "papers").glob("*cost-tally*.csv"))
+    with tally.open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file))
+    whole = Decimal(next(row["total likely"] for row in rows if row["by"] == "all"))
+    headings = [Decimal(row["total likely"]) for row in rows if row["by"] == "heading"]
+    assert sum(headings) == whole > 0
+
+
+def test_remove_demo_leaves_real_work(copy, tmp_path):
+    secret = tmp_path / "word"
+    secret.write_text("a-long-word-9\n", encoding="utf-8")
+    done(copy, "start", "--no-serve", "--name", "greta", "--password-file", str(secret))
+    assert "2 engines" in done(copy, "remove_demo")
+    assert count(copy, "parts_engine") == 0
+    assert count(copy, "auth_user") == 1
+    assert media(copy) == {}
+    assert "Nothing was changed" in done(copy, "remove_demo")
+
+
+# Real work
+
+
+def test_start_makes_the_first_lead_once(empty, tmp_path):
+    data, word = empty, tmp_path / "word"
+    word.write_text("a-long-word-9\n", encoding="utf-8")
+    said = done(
+        data, "start", "--no-serve", "--name", "greta", "--password-file", str(word),
+        "--full-name", "Greta Holt",
+    )  # fmt: skip
+    assert "greta can log in now" in said
+    assert count(data, "auth_user", "username='greta' AND first_name='Greta Holt'") == 1
+    assert count(data, "auth_user", "is_superuser OR is_staff") == 0
+    again = done(data, "start", "--no-serve", "--name", "other", "--password-file", str(word))
+    assert "no first lead was made" in again
+    assert count(data, "auth_user") == 1
+    assert count(data, "parts_engine") == 0
+
+
+@pytest.mark.parametrize(
+    ("words", "more", "says"),
+    [
+        (["--name", "greta"], {}, "too short"),
+        (["--name", "greta"], {"BEDPLATE_FIRST_PASSWORD": "short"}, "too short"),
+        (["--name", "greta"], {"BEDPLATE_FIRST_PASSWORD": "83920184736"}, "numeric"),
+        (["--name", "two words"], {"BEDPLATE_FIRST_PASSWORD": "a-long-word-9"}, "valid username"),
+        (["--name", "greta", "--password-file", "/nowhere/x"], {}, "cannot be read"),
+    ],
+)
+def test_start_says_what_is_wrong_and_makes_nobody(empty, words, more, says):
+    assert says in refused(empty, "start", "--no-serve", *words, **more)
+    assert count(empty, "auth_user") == 0
+
+
+# Saving and bringing back
+
+
+def test_backup_and_restore_bring_everything_into_an_empty_folder(demo, tmp_path):
+    data, file = tmp_path / "data", tmp_path / "demo.zip"
+    assert "Keep a copy somewhere else" in done(demo[0], "backup", str(file))
+    assert "Everyone logs in again" in done(data, "restore", str(file))
+    assert record(data) == record(demo[0])
+    assert media(data) == media(demo[0])
+    assert len(media(data)) > 200
+    assert not (data / "demo_password").exists()
+    # The password is not in the backup: a new one is made, and works.
+    said = done(data, "demo", "--no-serve")
+    assert "password was changed" not in said
+    assert said.split("Logins")[1] != demo[1].split("Logins")[1]
+
+
+def test_restore_after_changes_brings_back_and_keeps_aside(copy, tmp_path):
+    file = tmp_path / "before.zip"
+    done(copy, "backup", str(file))
+    before, files, key = record(copy), media(copy), (copy / "secret_key").read_bytes()
+    done(copy, "remove_demo")
+    assert record(copy) != before
+    said = done(copy, "restore", str(file))
+    assert record(copy) == before
+    assert media(copy) == files
+    assert (copy / "secret_key").read_bytes() == key
+    aside = next(copy.glob("replaced-*"))
+    assert str(aside) in said
+    assert (aside / "bedplate.sqlite3").exists()
+
+
+def test_backup_names_its_file_by_day_and_hour(copy, tmp_path):
+    folder = tmp_path / "stick"
+    folder.mkdir()
+    said = done(copy, "backup", str(folder))
+    done(copy, "backup", cwd=tmp_path)
+    assert re.search(r"Saved to .*/stick/bedplate-\d{4}-\d\d-\d\d-\d{6}\.zip", said)
+    assert len(list(folder.glob("bedplate-*.zip"))) == 1
+    assert len(list(tmp_path.glob("bedplate-*.zip"))) == 1
+
+
+def test_restore_refuses_a_bad_file_in_words(copy, tmp_path):
+    before = record(copy)
+    bad = tmp_path / "holiday.zip"
+    bad.write_bytes(b"not a zip")
+    assert "no backup of Bedplate" in refused(copy, "restore", str(bad))
+    assert "There is no file" in refused(copy, "restore", str(tmp_path / "nothing.zip"))
+    assert record(copy) == before
+
+
+# Serving
+
+
+@contextmanager
+def served(data: Path, *words: str, **more: str):
+    """A running server; yields its port and all that it said until then."""
+    process = subprocess.Popen(
+        [sys.executable, str(ROOT / "manage.py"), *words],
+        env=environment(data, PYTHONUNBUFFERED="1", **more),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        stdin=subprocess.DEVNULL,
+        text=True,
+    )
+    watch = threading.Timer(SOON, process.kill)
+    watch.start()
+    try:
+        said = ""
+        for line in process.stdout:
+            said += line
+            if found := re.search(r"Bedplate is at http://127\.0\.0\.1:(\d+)/", line):
+                break
+        else:
+            pytest.fail(f"It never served: {said}")
+        yield int(found[1]), said
+    finally:
+        watch.cancel()
+        process.terminate()
+        process.wait(timeout=20)
+        process.stdout.close()
+
+
+def get(port: int, path: str, **headers: str):
+    with closing(http.client.HTTPConnection("127.0.0.1", port, timeout=30)) as line:
+        line.request("GET", path, headers={k.replace("_", "-"): v for k, v in headers.items()})
+        answer = line.getresponse()
+        return answer.status, answer.headers, answer.read()
+
+
+@pytest.fixture(scope="module")
+def _begun(_set_up, tmp_path_factory):
+    data = shutil.copytree(_set_up, tmp_path_factory.mktemp("begun") / "data")
+    done(data, "start", "--no-serve", "--name", "greta", BEDPLATE_FIRST_PASSWORD="a-long-word-9")
+    return data
+
+
+@pytest.fixture
+def begun(_begun, tmp_path):
+    """An installation with its first lead."""
+    return shutil.copytree(_begun, tmp_path / "data")
+
+
+def test_a_taken_port_is_told_and_the_next_is_used_on_this_machine_only(begun):
+    with closing(socket.socket()) as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        taken = other.getsockname()[1]
+        with served(begun, "start", "--port", str(taken)) as (port, said):
+            assert f"Port {taken} is taken" in said
+            assert taken < port <= taken + 20
+            status, _, page = get(port, "/account/login/")
+            assert status == 200
+            assert b"Log in" in page
+            sheet = re.search(rb'href="(/static/css/base\.[0-9a-f]+\.css)"', page)
+            status, headers, _ = get(port, sheet[1].decode())
+            assert status == 200
+            assert "immutable" in headers["Cache-Control"]
+            assert "Server" not in headers
+            assert get(port, "/", Host="elsewhere.example")[0] == 400
+
+
+def test_data_that_are_served_cannot_be_served_twice_or_restored(begun, tmp_path):
+    with served(begun, "start", "--port", "18430"):
+        assert "being served" in refused(begun, "start", "--port", "18470")
+        done(begun, "backup", str(tmp_path / "kept.zip"))
+        said = refused(begun, "restore", str(tmp_path / "kept.zip"))
+        assert "Stop it first" in said
+        assert "Nothing was changed" in said
+    done(begun, "restore", str(tmp_path / "kept.zip"))
+
+
+def test_in_public_it_answers_its_host_by_https_alone(begun):
+    public = {"BEDPLATE_MODE": "public", "BEDPLATE_HOSTS": "engine.example.org"}
+    with served(begun, "start", "--port", "18510", **public) as (port, _):
+        host = {"Host": "engine.example.org"}
+        status, headers, _ = get(port, "/account/login/", **host)
+        assert (status, headers["Location"]) == (301, "https://engine.example.org/account/login/")
+        status, headers, _ = get(port, "/account/login/", **host, X_Forwarded_Proto="https")
+        assert status == 200
+        assert "__Host-csrftoken" in headers["Set-Cookie"]
+        assert "Secure" in headers["Set-Cookie"]
+        assert "max-age" in headers["Strict-Transport-Security"]
+
+
+def test_a_port_that_cannot_be_is_refused(begun):
+    assert "There is no port 70000" in refused(begun, "start", "--port", "70000")
+
+
+def test_without_pango_all_else_works_and_it_is_said(copy, tmp_path):
+    """The library is hidden from the process, as on a machine that lacks it."""
+    hide = tmp_path / "hide"
+    hide.mkdir()
+    (hide / "sitecustomize.py").write_text(
+        "import sys\n"
+        "class Hide:\n"
+        "    def find_spec(self, name, path=None, target=None):\n"
+        "        if name == 'weasyprint':\n"
+        "            raise OSError('cannot load library libpango-1.0-0')\n"
+        "sys.meta_path.insert(0, Hide())\n",
+        encoding="utf-8",
+    )
+    shutil.rmtree(copy / "demo-papers")
+    said = done(copy, "demo", "--no-serve", PYTHONPATH=str(hide))
+    assert "the Pango library is missing" in said
+    assert "apt install libpango-1.0-0" in said
+    assert list((copy / "demo-papers").glob("*cost-tally*.csv"))
+    with served(copy, "start", "--port", "18550", PYTHONPATH=str(hide)) as (port, told):
+        assert "the Pango library is missing" in told
+        assert get(port, "/account/login/")[0] == 200
