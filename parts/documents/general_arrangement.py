@@ -13,6 +13,7 @@ from functools import lru_cache
 from ..reckoning.arrangement import AsItStood, Shown
 from ..trade.starters import starter
 from . import arrangement as ga
+from .arrangement.bare import bare
 from .arrangement.ties import propose
 from .svg.pen import Drawn
 
@@ -90,14 +91,14 @@ def _view(record: AsItStood) -> ga.View:
 def tie(record: AsItStood) -> Tied:
     """Tie the pieces of the drawing to the record."""
     components = tuple((c.number, c.name) for c, _ in record.components)
-    parts = tuple((item, component, name) for _, item, name, component in record.names)
+    parts = tuple((item, component, name) for _, item, name, component, _ in record.names)
     by_number, by_item = _proposed(record.engine.kind, components, parts)
     component_of = {
         c.pk: by_number[c.number] for c, _ in record.components if c.number in by_number
     }
-    part_of = {pk: by_item[item] for pk, item, _, _ in record.names if item in by_item}
+    part_of = {pk: by_item[item] for pk, item, *_ in record.names if item in by_item}
     pk_of = {c.number: c.pk for c, _ in record.components}
-    owner = {pk: pk_of[component] for pk, _, _, component in record.names}
+    owner = {pk: pk_of[component] for pk, _, _, component, _ in record.names}
     tied: dict[str, tuple[int, int | None] | None] = {}
     known = set(component_of.values())
     # Of a record that hardly resembles the list the whole is drawn, thin and grey.
@@ -120,9 +121,24 @@ def tie(record: AsItStood) -> Tied:
     return Tied(part_of, component_of, tied)
 
 
-def _note(shown: Shown, state: str) -> str:
+def note_of(shown: Shown, state: str) -> str:
+    """How many of how many, where its pieces stand in several ways."""
     n = getattr(shown.counts, state)
     return f"{n} of {shown.counts.need}" if 0 < n < shown.counts.need else ""
+
+
+def _heads(record: AsItStood, tied: Tied) -> dict[int, Shown]:
+    """The part on which the leader of each component ends, by the component's pk."""
+    view = ga.retied(_view(record), tied.ties)
+    places, part_of_piece = view.places(), {p.key: p.part for p in view.pieces}
+    pk_of = {number: pk for pk, number in tied.part_of.items()}
+    heads = {}
+    for pk, number in tied.component_of.items():
+        key = places.get(("component", number), ("",))[0]
+        part = record.shown("part", pk_of.get(part_of_piece.get(key), 0))
+        if part is not None and part.counts.need:
+            heads[pk] = part
+    return heads
 
 
 def _mark(shown: Shown, tied: Tied, state: str, href: str) -> ga.Mark:
@@ -135,19 +151,26 @@ def _mark(shown: Shown, tied: Tied, state: str, href: str) -> ga.Mark:
         None if shown.what == "component" else number,
         state,
         href,
-        _note(shown, state),
+        # The pieces of a whole component are told by the list: its name has the room here.
+        note_of(shown, state) if shown.what == "part" else "",
     )
 
 
 def _seen_parts(record: AsItStood, tied: Tied) -> list[Shown]:
     """The parts that the view has a place for."""
-    view = ga.retied(_view(record), tied.ties)
-    places = view.places()
+    places = ga.retied(_view(record), tied.ties).places()
     return [
         Shown("part", pk, item, name, component, record.counts_of(pk))
-        for pk, item, name, component in record.names
+        for pk, item, name, component, _ in record.names
         if ("part", tied.part_of.get(pk)) in places
     ]
+
+
+def _numbered(record: AsItStood, tied: Tied, seen: list[Shown]) -> list[Shown]:
+    """Of the parts that are seen those that get a balloon: with an outline, and no fasteners."""
+    outlined = {p.part for p in ga.retied(_view(record), tied.ties).pieces}
+    fasteners = {pk for pk, *_, fastener in record.names if fastener}
+    return [one for one in seen if tied.part_of[one.pk] in outlined and one.pk not in fasteners]
 
 
 def draw(
@@ -187,13 +210,13 @@ def draw(
             for c, counts in record.components
         ]
     else:
-        wanted = list(seen) if balloons == "parts" else []
-    wanted = [one for one in wanted if _line_of(one, state)]
+        wanted = _numbered(record, tied, seen) if balloons == "parts" else []
+    heads = _heads(record, tied)
+    if record.told:
+        wanted = [one for one in wanted if _line_of(one, state)]
     if picked is not None and picked not in wanted:
         wanted.append(picked)
-    marks = {
-        _mark(one, tied, _line_of(one, state) or one.counts.drawn, href(one)): one for one in wanted
-    }
+    marks = {_mark(one, tied, _ring_of(one, heads, state), href(one)): one for one in wanted}
     chosen = next((mark for mark, one in marks.items() if one == picked), None)
     made = ga.arrange(
         record.engine.kind,
@@ -211,7 +234,7 @@ def draw(
     )
 
     def line(mark: ga.Mark, zone: str) -> Line:
-        return Line(marks[mark], mark.state, mark.note, zone)
+        return Line(marks[mark], mark.state, note_of(marks[mark], mark.state), zone)
 
     lines = tuple(line(one.mark, one.zone) for one in made.listed if one.ballooned)
     unseen = tuple(line(one.mark, one.zone) for one in made.listed if not one.ballooned)
@@ -226,6 +249,16 @@ def draw(
     )
 
 
+def picture(record: AsItStood, *, width: float = 440.0, title: str = "") -> Drawn | None:
+    """Return the engine alone, for a report; None when there is no elevation of its kind."""
+    if not can_draw(record.engine.kind):
+        return None
+    tied = tie(record)
+    states = {tied.part_of[one.pk]: _line_of(one, "") for one in _seen_parts(record, tied)}
+    sizes, kind = record.sizes_mm, record.engine.kind
+    return bare(kind, sizes, states, ties=tied.ties, width=width, title=title)
+
+
 def _line_of(shown: Shown, state: str) -> str | None:
     """The state in whose line it is drawn; None when only another state is asked for."""
     counts = shown.counts
@@ -233,6 +266,14 @@ def _line_of(shown: Shown, state: str) -> str | None:
         return state if getattr(counts, state) else None
     # Left off altogether, or without a part: nothing of it stands in any way.
     return counts.drawn if counts.need else None
+
+
+def _ring_of(shown: Shown, heads: dict[int, Shown], state: str) -> str:
+    """The state of a balloon's ring: for a component that of the part its leader ends on."""
+    if state and getattr(shown.counts, state):
+        return state
+    head = heads.get(shown.pk) if shown.what == "component" else None
+    return (head or shown).counts.drawn
 
 
 def _of_all(record: AsItStood, known: dict[int, str | None]) -> dict[int, str | None]:

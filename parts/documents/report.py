@@ -13,6 +13,8 @@ from django.utils import timezone
 
 from . import paper
 from .curves import progress_curve
+from .general_arrangement import picture
+from .svg.pen import Drawn
 from .svg.scales import nice_top
 
 PICTURE = re.compile(r'src="photo/(\d+)/(\d+)\.jpg"')
@@ -27,9 +29,21 @@ def body(report, today: date) -> str:
         "currency": report.engine.currency,
         "today": today,
         "curves": [(curve, progress_curve(curve)) for curve in report.progress.curves],
+        "drawings": _drawings(report),
         "top": nice_top(float(largest), 4),
     }
     return render_to_string("documents/_report_body.html", context)
+
+
+def _drawings(report) -> list[tuple[str, Drawn]]:
+    """The engine on the eve of the first day and on the last, each with a word over it."""
+    eve, last = report.stood_before, report.stood
+    told = [
+        (f"At the start, {report.first:%-d %B %Y}", eve),
+        (f"At the end, {report.last:%-d %B %Y}", last),
+    ]
+    drawn = [(word, picture(one, title=f"The engine as it stood. {word}")) for word, one in told]
+    return [(word, svg) for word, svg in drawn if svg]
 
 
 def pictures_of(page: str) -> set[int]:

@@ -1,6 +1,7 @@
 """Drawings: sheets of one's own, balloons on them, and what the built-in elevation is tied to."""
 
 from django.db import models
+from django.urls import reverse
 
 from .base import Record, holds, kept
 from .engine import Component, Engine, Part
@@ -21,6 +22,9 @@ class Drawing(Record):
 
     def __str__(self):
         return self.name
+
+    def get_absolute_url(self):
+        return reverse("parts:drawing", args=[self.engine_id, self.pk])
 
 
 class Balloon(Record):
@@ -58,7 +62,7 @@ class Balloon(Record):
 class Tie(Record):
     """Which part or component a piece of the built-in elevation is, where the lead says so.
 
-    Without a row, a piece is tied by the numbers of the starter list. A row with neither part
+    Without a row, a piece is tied by the names of the starter list. A row with neither part
     nor component says that the piece is nothing of this engine, and is not drawn.
     """
 

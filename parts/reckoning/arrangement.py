@@ -45,7 +45,8 @@ class AsItStood:
         day: The day; None counts every fact of the record.
         counts: Of the whole engine.
         components: Each component with the counts of its own parts, in number order.
-        names: (pk, item, name, component's number) of each part, in item order.
+        names: (pk, item, name, component's number, whether a fastener) of each part, in item
+            order.
         ties: By the key of a piece, ("part" or "component", pk), or None for nothing.
         sizes_mm: Leading sizes, and arms and wheels as plain numbers.
         written: Leading sizes as they were written.
@@ -55,11 +56,16 @@ class AsItStood:
     day: date | None
     counts: Counts
     components: tuple[tuple[Component, Counts], ...]
-    names: tuple[tuple[int, int, str, int], ...]
+    names: tuple[tuple[int, int, str, int, bool], ...]
     ties: dict[str, tuple[str, int] | None]
     sizes_mm: dict[str, float]
     written: dict[str, str]
     _table: np.ndarray | None = field(default=None, repr=False, compare=False)
+
+    @property
+    def told(self) -> bool:
+        """Whether it was read how the parts stood, and not only what they are."""
+        return self._table is not None
 
     @property
     def metric(self) -> bool:
@@ -80,7 +86,7 @@ class AsItStood:
         if what == "component":
             found = ((c, n) for c, n in self.components if c.pk == pk)
             return next((Shown(what, pk, c.number, c.name, c.number, n) for c, n in found), None)
-        for key, item, name, component in self.names:
+        for key, item, name, component, _ in self.names:
             if key == pk:
                 return Shown(what, pk, item, name, component, self.counts_of(pk))
         return None
@@ -91,17 +97,18 @@ def as_it_stood(engine: Engine, day: date | None = None) -> AsItStood:
     parts = Part.objects.filter(engine=engine)
     components = list(Component.objects.filter(engine=engine).order_by("number"))
     number = {c.pk: c.number for c in components}
-    named = list(parts.order_by("item").values_list("pk", "item", "name", "component_id"))
+    wanted = ("pk", "item", "name", "component_id", "fastener")
+    named = list(parts.order_by("item").values_list(*wanted))
     table = standing_table(parts, day)
     table = table[np.argsort(table[:, 0], kind="stable")]
-    of = {pk: component for pk, _, _, component in named}
+    of = {pk: component for pk, _, _, component, _ in named}
     owner = np.array([of.get(pk, 0) for pk in table[:, 0].tolist()], dtype=np.int64)
     return AsItStood(
         engine,
         day,
         counts_in_all(table),
         tuple((c, counts_in_all(table[owner == c.pk])) for c in components),
-        tuple((pk, item, name, number[c]) for pk, item, name, c in named if c in number),
+        tuple((pk, item, name, number[c], f) for pk, item, name, c, f in named if c in number),
         _ties(engine),
         *_sizes(engine),
         table,
@@ -117,7 +124,10 @@ def outline(engine: Engine, component: Component) -> AsItStood:
         None,
         Counts(),
         tuple((c, Counts()) for c in components),
-        tuple((*row, component.number) for row in named.values_list("pk", "item", "name")),
+        tuple(
+            (pk, item, name, component.number, fastener)
+            for pk, item, name, fastener in named.values_list("pk", "item", "name", "fastener")
+        ),
         _ties(engine),
         *_sizes(engine),
     )

@@ -5,8 +5,10 @@ from datetime import date
 
 from ..models import DiaryEntry, Engine, EngineSize, Find, Membership
 from . import making, money
+from .arrangement import AsItStood, Shown, as_it_stood
+from .costs import Sums, added_up
 from .people import hours_by_person
-from .standing import Counts, counts_of_whole
+from .standing import Counts
 
 SHOWN = 6
 
@@ -41,32 +43,46 @@ class Overview:
     hours: float
 
 
-def overview(engine: Engine, day: date) -> Overview:
-    """Draw up the first sheet. A fixed number of queries."""
+def overview(engine: Engine, day: date, stood: AsItStood | None = None) -> Overview:
+    """Draw up the first sheet. A fixed number of queries.
+
+    Args:
+        engine: Whose it is.
+        day: Today.
+        stood: How it stood on the day that is asked for; today when not given. Counts follow it,
+            costs and lists are of today.
+    """
+    stood = stood or as_it_stood(engine)
     tally = money.cost_tally(engine)
     make_list = making.parts_to_make(engine, cost_of=tally.lines)
-    counts, components = counts_of_whole(engine)
     bench = [line for line in make_list.lines if making.begun(line)]
     deciding = sorted(make_list.to_decide, key=lambda part: (part.fastener, -part.pieces))
     waiting = Find.objects.filter(engine=engine, odd="").exclude(facts__kind="identified").count()
     return Overview(
-        facts=tuple(title_facts(engine)),
-        counts=counts,
+        facts=tuple(title_facts(engine, stood.written)),
+        counts=stood.counts,
         bench=tuple(bench[:SHOWN]),
         on_bench=len(bench),
         to_decide=tuple(deciding[:SHOWN]),
         deciding=len(deciding),
         tally=tally,
-        components=tuple(components),
+        components=stood.components,
         diary=DiaryEntry.objects.filter(engine=engine, day__lte=day).first(),
         to_identify=waiting,
         hours=sum(person.hours for person in hours_by_person(engine)),
     )
 
 
-def title_facts(engine: Engine) -> list[tuple[str, str]]:
-    """Caption and value for the title block of the engine's sheets."""
-    sizes = {s.name: s.written for s in EngineSize.objects.filter(engine=engine)}
+def cost_of(tally: money.Tally, shown: Shown) -> Sums:
+    """What a component or a part costs. No query."""
+    of = "part_id" if shown.what == "part" else "component_id"
+    return added_up(line.sums for line in tally.lines if getattr(line, of) == shown.pk)
+
+
+def title_facts(engine: Engine, sizes: dict[str, str] | None = None) -> list[tuple[str, str]]:
+    """Caption and value for the title block of the engine's sheets; sizes as written, if known."""
+    if sizes is None:
+        sizes = {s.name: s.written for s in EngineSize.objects.filter(engine=engine)}
     facts = [("Kind", engine.get_kind_display())]
     if engine.built:
         facts.append(("Built", engine.built))

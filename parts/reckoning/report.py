@@ -16,9 +16,10 @@ from ..models import Engine, Fact, Find, Ownership, Part, Photo, PhotoPair, Repa
 from ..trade.routes import ROUTES
 from ..trade.working import Caution
 from . import making, money
+from .arrangement import AsItStood, as_it_stood
 from .people import hours_by_person, hours_by_work
 from .progress import Progress, progress
-from .standing import Counts, engine_counts
+from .standing import Counts
 
 SHOWN_NAMES = 6
 
@@ -68,6 +69,8 @@ class FundersReport:
     summary: tuple[str, ...]
     counts: Counts
     before: Counts
+    stood: AsItStood
+    stood_before: AsItStood
     progress: Progress
     found: tuple[Done, ...]
     made: tuple[Done, ...]
@@ -113,7 +116,7 @@ def funders_report(
     """Draw up the report from the record as it stood on the last day."""
     eve = first - timedelta(days=1)
     told = progress(engine, last, since=eve)
-    before = engine_counts(engine, eve)
+    stood_before = as_it_stood(engine, eve)
     tally = money.cost_tally(engine, last)
     people = hours_by_person(engine, last=last)
     in_time = hours_by_work(engine, first, last)
@@ -134,7 +137,9 @@ def funders_report(
         next_words=next_words,
         summary=(),
         counts=told.counts,
-        before=before,
+        before=stood_before.counts,
+        stood=as_it_stood(engine, last),
+        stood_before=stood_before,
         progress=told,
         found=found,
         made=made,

@@ -77,10 +77,21 @@ def state_word(state, words=""):
 
 
 @register.inclusion_tag("shared/_state_key.html")
-def state_key(counts, link=""):
-    """The key of states with counts. With `link`, each row leads to `link` + the state's key."""
+def state_key(counts, link="", picked="", back="", after=""):
+    """The key of states with counts.
+
+    With `link`, each row leads to `link` + the state's key + `after`; the row of the state that
+    is `picked` leads `back`.
+    """
     rows = [(key, kind, counts.get(key, 0)) for key, kind in lines.STATES.items()]
-    return {"rows": rows, "total": sum(count for *_, count in rows), "link": link}
+    return {
+        "rows": rows,
+        "total": sum(count for *_, count in rows),
+        "link": link,
+        "picked": picked,
+        "back": back,
+        "after": after,
+    }
 
 
 @register.simple_tag

@@ -13,6 +13,7 @@ from ..models import Engine, Ownership, Plan
 from ..reckoning import overview
 from ..reckoning.standing import engines_with_counts
 from .common import act, form_page, save_change, save_new, sheet, show_clash, today
+from .drawings import elevation
 
 
 def home(request):
@@ -24,8 +25,13 @@ def home(request):
 def engine(request, engine):
     """Sheet 1: how the engine stands, what is on the bench, what to decide."""
     access = open_engine(request.user, engine)
-    shown = overview.overview(access.engine, today())
-    return sheet(request, access, "engine/overview.html", 1, shown=shown, facts=shown.facts)
+    drawn = elevation(request, access)
+    shown = overview.overview(access.engine, today(), drawn["stood"])
+    if drawn["picked"]:
+        drawn["picked_cost"] = overview.cost_of(shown.tally, drawn["picked"])
+    return sheet(
+        request, access, "engine/overview.html", 1, shown=shown, facts=shown.facts, **drawn
+    )
 
 
 def engine_new(request):

@@ -15,6 +15,7 @@ from ..reckoning import part_sheet as one
 from ..reckoning import parts as reckoning
 from ..reckoning.standing import component_counts
 from .common import PAGE, act, back_to, form_page, page_of, save_change, sheet
+from .drawings import zone_of_part
 from .pieces import acts_open
 
 
@@ -59,6 +60,7 @@ def part(request, engine, pk):
         2,
         part=row,
         shown=shown,
+        zone=zone_of_part(access.engine, row),
         qr=square_code(address, said=f"Square code that opens part {row.item} on a phone"),
         acts=acts_open(access, one.balance_of(row)),
     )
