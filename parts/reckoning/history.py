@@ -34,7 +34,18 @@ UNTOLD_ENDS = ("_unit", "_mm", "_kg", "value_mm")
 # Told only to those who may see places.
 PLACES = {"where_found", "depth_written", "kept_at", "place"}
 # Rows that are shown only to those who may see places.
-OF_PLACES = {"bar", "barblank", "barmove", "cutplan", "diaryentry"}
+OF_PLACES = {
+    "bar",
+    "barblank",
+    "barmove",
+    "crucible",
+    "cutplan",
+    "diaryentry",
+    "metallot",
+    "metalmove",
+    "pour",
+    "pourcasting",
+}
 WORDS = {
     "barblank": "blank",
     "barmove": "booking of bars",
@@ -51,8 +62,11 @@ WORDS = {
     "hoursgiven": "hours",
     "measurement": "measure",
     "membership": "person",
+    "metallot": "lot of metal",
+    "metalmove": "booking of metal",
     "option": "way that was weighed",
     "patternface": "face of the pattern",
+    "pourcasting": "castings of a pour",
     "photopair": "before and after",
     "readinglink": "reading link",
 }

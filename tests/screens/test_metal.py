@@ -131,6 +131,19 @@ def test_where_metal_is_kept_is_not_for_readers(client, engine, enter):
     assert client.get(url("metal", engine)).status_code == 403
 
 
+def test_the_history_tells_of_metal_only_those_who_may_see_places(client, engine, enter):
+    enter("helper")
+    make.lot(engine, name="Under the stairs")
+    make.pour(engine, (casting(engine), 1, 1.9))
+    page = words(client.get(url("history", engine)))
+    assert "Under the stairs" in page
+    assert "Booking of metal" in page
+    enter("reader")
+    page = words(client.get(url("history", engine)))
+    assert "Under the stairs" not in page
+    assert "Pour 1" not in page
+
+
 def test_only_a_lead_sets_what_metal_is_worth(client, engine, enter):
     enter("helper")
     assert 'name="value"' not in words(client.get(url("lot_new", engine)))
