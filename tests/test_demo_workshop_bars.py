@@ -6,7 +6,8 @@ import pytest
 
 from parts.demo import workshop_bars
 from parts.models import Change, CostItem, Fastener, Making
-from parts.reckoning.bars import bar_store, live_plan
+from parts.reckoning.bar_store import bar_store
+from parts.reckoning.bars import live_plan
 from parts.reckoning.fasteners import schedule
 from parts.trade.cuttings import Cutting
 from tests import make

@@ -1,7 +1,8 @@
 """The fastener schedule as a table, and the order sheet of a supplier on paper."""
 
+from ..reckoning.fastener_costs import OrderSheet
 from ..reckoning.fastener_lines import ScheduleLine
-from ..reckoning.fasteners import OrderSheet, Schedule
+from ..reckoning.fasteners import Schedule
 from ..trade.constants import KG_PER_LB
 from . import paper
 from .table_csv import TYPE, file_name, table

@@ -10,9 +10,8 @@ from decimal import Decimal
 from django.db.models import Q, Sum
 from django.utils import timezone
 
-from ..models import Bar, Basis, Engine, Fact, Fastener, Making, Measurement, Part, Quote
+from ..models import Bar, Engine, Fact, Fastener, Making, Measurement, Part, Quote
 from ..trade.errors import TradeError
-from ..trade.estimating import estimate_class
 from ..trade.make_or_buy import break_even, buying_cost, making_cost
 from ..trade.routes import route
 from ..trade.threads import INCH
@@ -25,7 +24,6 @@ from .fastener_lines import (
     ScheduleLine,
     Spec,
     StockBar,
-    as_money,
     facing,
     made,
     reckoned,
@@ -142,7 +140,7 @@ class Schedule:
 def schedule(engine: Engine, day: date | None = None, *, wanted_only: bool = False) -> Schedule:
     """All fasteners of the engine by thread, length, head and material. Six queries."""
     day = day or timezone.localdate()
-    lines = _lines(engine, day, Q())
+    lines = lines_of(engine, day, Q())
     kept = [line for line in lines if line.to_get or not wanted_only]
     return Schedule(
         day,
@@ -150,11 +148,19 @@ def schedule(engine: Engine, day: date | None = None, *, wanted_only: bool = Fal
         _groups(kept),
         sums_of(kept),
         len(lines),
-        sorted({s for s, _ in _orders(lines)}),
+        sorted({s for s, _ in to_order(lines)}),
     )
 
 
-def _lines(engine: Engine, day: date, which: Q) -> list[ScheduleLine]:
+def to_order(lines: Iterable[ScheduleLine]):
+    """(supplier, line) of what is decided to be bought and not ordered."""
+    for line in lines:
+        n = line.waiting("buy")
+        if n:
+            yield (line.quote.supplier if line.quote else ""), (line, n)
+
+
+def lines_of(engine: Engine, day: date, which: Q) -> list[ScheduleLine]:
     rows = Part.objects.filter(which, engine=engine, fastener=True).values(*TOLD).standing()
     of_part = Q(part__fastener=True) & _of_part(which)
     written = {
@@ -345,7 +351,7 @@ def fastener_sheet(part: Part, engine: Engine, day: date | None = None) -> Faste
     day = day or timezone.localdate()
     if not part.fastener:
         return None
-    (line,) = _lines(engine, day, Q(pk=part.pk))
+    (line,) = lines_of(engine, day, Q(pk=part.pk))
     row = Fastener.objects.filter(part=part).first()
     found, no_found = _identified(row)
     quotes = _quotes(engine, day, Q(part=part)).get(part.pk, [])
@@ -403,105 +409,3 @@ def _compared(line: ScheduleLine, pieces: int, engine: Engine):
     if make and buy:
         turn = break_even(pieces, line.make, line.quote.buying, money=engine.currency)
     return make, buy, turn
-
-
-# Orders
-
-
-@dataclass(frozen=True)
-class OrderLine:
-    """What to order of one fastener."""
-
-    line: ScheduleLine
-    pieces: int
-    ordered: int
-    quote: QuoteLine | None
-
-    @property
-    def sum(self) -> Decimal | None:
-        """Price of the pieces without carriage."""
-        return None if self.quote is None else self.quote.each * self.ordered
-
-
-@dataclass(frozen=True)
-class OrderSheet:
-    """Fasteners decided to be bought and not yet ordered, from one supplier."""
-
-    supplier: str
-    day: date
-    currency: str
-    lines: list[OrderLine]
-    cautions = CAUTIONS
-
-    @property
-    def goods(self) -> Decimal:
-        return sum((row.sum for row in self.lines if row.sum is not None), Decimal(0))
-
-    @property
-    def carriage(self) -> Decimal:
-        """As quoted, line by line: in one parcel it may be less."""
-        return sum((row.quote.carriage for row in self.lines if row.quote), Decimal(0))
-
-    @property
-    def total(self) -> Decimal:
-        return self.goods + self.carriage
-
-    @property
-    def mass_kg(self) -> float:
-        return sum((row.line.mass_kg or 0.0) * row.ordered for row in self.lines)
-
-
-def _orders(lines: Iterable[ScheduleLine]):
-    """(supplier, line) of what is decided to be bought and not ordered."""
-    for line in lines:
-        n = line.waiting("buy")
-        if n:
-            yield (line.quote.supplier if line.quote else ""), (line, n)
-
-
-def order_sheet(engine: Engine, supplier: str, day: date | None = None) -> OrderSheet:
-    """What is to be ordered of a supplier: "" is what no price stands for. Six queries."""
-    day = day or timezone.localdate()
-    rows = []
-    for name, (line, n) in _orders(_lines(engine, day, Q())):
-        if name == supplier:
-            ordered = line.quote.buying.ordered(n) if line.quote else n
-            rows.append(OrderLine(line, n, ordered, line.quote))
-    return OrderSheet(supplier, day, engine.currency, rows)
-
-
-@dataclass(frozen=True)
-class Offer:
-    """What a choice would put into the cost tally."""
-
-    basis: str
-    low: Decimal
-    likely: Decimal
-    high: Decimal
-    day: date
-    supplier: str
-    note: str
-
-
-def offer(line: ScheduleLine, way: str, day: date, currency: str) -> Offer | None:
-    """What making ("machine") or buying a fastener puts into the tally; None without a price.
-
-    Making is estimated and holds the hours alone: the bar comes into the tally with the cutting
-    list it is sawn by, so that no metal is counted twice. Buying is as quoted.
-    """
-    n = line.to_choose(way)
-    if not n:
-        return None
-    if way == "buy" and line.quote is not None:
-        cost, q = as_money(line.quote.buying.cost(n)), line.quote
-        note = f"{q.buying.ordered(n)} at {q.each}, carriage {q.carriage}"
-        return Offer(Basis.QUOTED, cost, cost, cost, q.day, q.supplier, note)
-    if way == "machine" and line.make is not None:
-        hours = line.make.setting + line.make.each * n
-        if not hours:
-            return None
-        range_ = estimate_class("3", hours, currency)
-        note = f"{n} to make, bench time; the bar comes with its cutting list. {range_.source}"
-        figures = (as_money(v) for v in (range_.low, hours, range_.high))
-        return Offer(Basis.ESTIMATED, *figures, day, "", note)
-    return None

@@ -24,6 +24,7 @@ from ..forms.bars import (
 )
 from ..models import Bar, BarBlank, CutPlan, Making
 from ..reckoning import bars as reckoning
+from ..reckoning.bar_store import bar_store
 from ..trade.cuttings import Cutting
 from ..trade.measures import write_length
 from .common import act, form_page, page_of, save_change, save_new, sheet, today
@@ -34,7 +35,7 @@ BARS = "parts:bars"
 def bars(request, engine):
     """Bars and offcuts in the store, and lengths that can be bought."""
     access = open_engine(request.user, engine, Right.SEE_PLACES)
-    store = reckoning.bar_store(access.engine)
+    store = bar_store(access.engine)
     return sheet(
         request,
         access,

@@ -16,7 +16,8 @@ from ..documents.svg.lettering import money
 from ..forms.fasteners import ChooseForm, FastenerForm, PickForm, QuoteForm
 from ..models import Fastener, Part, Quote
 from ..reckoning.costs import cost_lines
-from ..reckoning.fasteners import fastener_sheet, offer, order_sheet, schedule
+from ..reckoning.fastener_costs import offer, order_sheet
+from ..reckoning.fasteners import fastener_sheet, schedule
 from .common import act, form_page, page_of, save_change, save_new, sheet, today
 
 MEASURE = (

@@ -8,9 +8,9 @@ from parts.actions import bars as acts
 from parts.actions import facts
 from parts.actions.record import Clash, Refused
 from parts.models import Bar, BarMove, Change, CostAmount, CostItem, CutPlan
+from parts.reckoning.bar_store import bar_store
 from parts.reckoning.bars import (
     bar_estimate,
-    bar_store,
     cut_lists,
     live_plan,
     turned_makings,

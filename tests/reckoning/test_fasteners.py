@@ -11,7 +11,8 @@ from parts.actions import fasteners as acts
 from parts.actions.record import Refused
 from parts.models import CostAmount, CostItem, Fastener, Making
 from parts.reckoning.costs import added_up, cost_lines
-from parts.reckoning.fasteners import fastener_sheet, offer, order_sheet, schedule
+from parts.reckoning.fastener_costs import offer, order_sheet
+from parts.reckoning.fasteners import fastener_sheet, schedule
 from parts.trade import materials
 from tests import make
 

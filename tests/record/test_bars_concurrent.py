@@ -6,7 +6,8 @@ from parts.actions import bars as acts
 from parts.actions import fasteners
 from parts.actions.record import Clash, Refused
 from parts.models import BarMove, CutPlan, Fact, Making
-from parts.reckoning.bars import bar_store, live_plan
+from parts.reckoning.bar_store import bar_store
+from parts.reckoning.bars import live_plan
 from tests import make
 
 from .test_concurrent import at_once

@@ -23,7 +23,7 @@ from parts.models import (
     Making,
     Quote,
 )
-from parts.reckoning.bars import bar_store
+from parts.reckoning.bar_store import bar_store
 from parts.trade.measures import Units
 from tests import make
 
