@@ -10,7 +10,7 @@ from django.utils import timezone
 from ..actions import ledger
 from ..actions.uploads import check_picture
 from ..models import Engine, Find, Part
-from . import album, clearing, people, pictures, story
+from . import album, clearing, people, pictures, story, workshop
 from .telling import Telling
 
 
@@ -57,6 +57,7 @@ def load(*, size=pictures.SIZE, say: Callable[[str], None] = lambda words: None)
                 begun.append(telling.tell())
                 telling.show([(row, picture) for k, row, picture in made if k == key])
                 telling.set_back()
+                workshop.tell(telling)
                 _prove(telling.engine)
     except BaseException:
         clearing.remove_files(engine.pk for engine in begun if engine.pk)

@@ -1,0 +1,27 @@
+"""The workshop of the demonstration: shapes, metal and pours, fasteners and bars, gear and lifts."""
+
+from datetime import datetime, time
+
+from django.db.models import Max
+from django.utils import timezone
+
+from ..models import Change
+from . import workshop_bars, workshop_lifts, workshop_metal, workshop_shapes
+from .telling import Telling
+
+EVENING = time(19, 30)
+# Of which engine, and in which order: the metal is poured before bars are cut.
+KEY = "harrow_gap"
+BENCHES = (workshop_shapes, workshop_metal, workshop_bars, workshop_lifts)
+
+
+def tell(telling: Telling) -> None:
+    """Write the workshop of the engine that was told, as if typed in on its last evening."""
+    if telling.key != KEY:
+        return
+    last_day = telling.day(0)
+    before = Change.objects.aggregate(pk=Max("pk"))["pk"] or 0
+    for bench in BENCHES:
+        bench.load(telling.engine, telling.people, last_day)
+    evening = timezone.make_aware(datetime.combine(last_day, EVENING))
+    Change.objects.filter(engine=telling.engine, pk__gt=before).update(at=evening)
