@@ -1,4 +1,4 @@
-"""The workshop of the demonstration: shapes, metal and pours, fasteners and bars, gear and lifts."""
+"""The workshop of the demonstration: shapes, pours, fasteners, bars, gear and lifts."""
 
 from datetime import datetime, time
 
