@@ -342,10 +342,8 @@ def test_without_pango_all_else_works_and_it_is_said(copy, tmp_path):
         encoding="utf-8",
     )
     shutil.rmtree(copy / "demo-papers")
-    said = done(copy, "demo", "--no-serve", PYTHONPATH=str(hide))
-    assert "the Pango library is missing" in said
-    assert "apt install libpango-1.0-0" in said
-    assert list((copy / "demo-papers").glob("*cost-tally*.csv"))
-    with served(copy, "start", "--port", "18550", PYTHONPATH=str(hide)) as (port, told):
-        assert "the Pango library is missing" in told
+    with served(copy, "demo", "--port", "18550", PYTHONPATH=str(hide)) as (port, said):
+        assert "the Pango library is missing" in said
+        assert "apt install libpango-1.0-0" in said
+        assert list((copy / "demo-papers").glob("*cost-tally*.csv"))
         assert get(port, "/account/login/")[0] == 200
