@@ -5,6 +5,7 @@ from django.db import transaction
 from django.db.models import Q
 
 from ..models import (
+    Balloon,
     Bar,
     BarBlank,
     Bearing,
@@ -16,6 +17,7 @@ from ..models import (
     CostItem,
     CostPaper,
     DiaryEntry,
+    Drawing,
     EngineSize,
     Fact,
     Fastener,
@@ -35,6 +37,7 @@ from ..models import (
     Plan,
     Quote,
     Repair,
+    Tie,
 )
 from . import record
 from .facts import unwrite
@@ -47,6 +50,7 @@ KINDS = {
     for model in (
         Quote,
         Fastener,
+        Balloon,
         BarBlank,
         Bar,
         Bearing,
@@ -57,6 +61,7 @@ KINDS = {
         CostItem,
         CostPaper,
         DiaryEntry,
+        Drawing,
         EngineSize,
         Fact,
         Find,
@@ -74,6 +79,7 @@ KINDS = {
         PhotoPair,
         Plan,
         Repair,
+        Tie,
     )
 }
 
@@ -101,7 +107,7 @@ def bring_back(row, *, by, reason: str = "") -> None:
 
 def _its_place_is_free(row) -> None:
     """What it belongs to must be there, and nothing may have taken its number meanwhile."""
-    for name in ("component", "part", "find", "item", "making"):
+    for name in ("component", "part", "find", "item", "making", "drawing", "picture"):
         owner = getattr(row, name, None)
         if hasattr(owner, "removed_at") and owner.removed_at is not None:
             raise Refused(f"What it belongs to was removed too. Bring back “{owner}” first.")
@@ -126,6 +132,8 @@ def _nothing_rests_on(row) -> None:
             "This making has dated facts. Withdraw the decision, which keeps them, "
             "or remove the facts that were typed by mistake first."
         )
+    if isinstance(row, Photo) and Drawing.objects.filter(picture=row).exists():
+        raise Refused("A sheet with balloons is drawn on this picture. Remove the sheet first.")
     if isinstance(row, Bar) and row.moves.filter(removed_at__isnull=True).exists():
         raise Refused("Bars of this were booked. Book out what is left of them instead.")
     if isinstance(row, Part) and (

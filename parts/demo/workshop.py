@@ -2,17 +2,18 @@
 
 from datetime import datetime, time
 
+from django.apps import apps
 from django.db.models import Max
 from django.utils import timezone
 
 from ..models import Change
-from . import workshop_bars, workshop_lifts, workshop_metal, workshop_shapes
+from . import workshop_bars, workshop_drawings, workshop_lifts, workshop_metal, workshop_shapes
 from .telling import Telling
 
 EVENING = time(19, 30)
 # Of which engine, and in which order: the metal is poured before bars are cut.
 KEY = "harrow_gap"
-BENCHES = (workshop_shapes, workshop_metal, workshop_bars, workshop_lifts)
+BENCHES = (workshop_shapes, workshop_metal, workshop_bars, workshop_lifts, workshop_drawings)
 
 
 def tell(telling: Telling) -> None:
@@ -24,4 +25,8 @@ def tell(telling: Telling) -> None:
     for bench in BENCHES:
         bench.load(telling.engine, telling.people, last_day)
     evening = timezone.make_aware(datetime.combine(last_day, EVENING))
-    Change.objects.filter(engine=telling.engine, pk__gt=before).update(at=evening)
+    written = Change.objects.filter(engine=telling.engine, pk__gt=before)
+    for kind, pk in set(written.filter(verb=Change.Verb.ADDED).values_list("kind", "row")):
+        model = apps.get_model("parts", kind)
+        model.everything.filter(pk=pk).update(made_at=evening)
+    written.update(at=evening)

@@ -101,8 +101,9 @@ def tie(record: AsItStood) -> Tied:
     owner = {pk: pk_of[component] for pk, _, _, component, _ in record.names}
     tied: dict[str, tuple[int, int | None] | None] = {}
     known = set(component_of.values())
+    known_parts = set(part_of.values())
     # Of a record that hardly resembles the list the whole is drawn, thin and grey.
-    sparse = 2 * len(known) < len(starter(record.engine.kind).components)
+    sparse = 3 * len(known) < len(starter(record.engine.kind).components)
     for piece in _view(record).pieces:
         if piece.key in record.ties:
             said = record.ties[piece.key]
@@ -116,7 +117,12 @@ def tie(record: AsItStood) -> Tied:
             elif pk in owner:
                 number = component_of.setdefault(owner[pk], _OWN + owner[pk])
                 tied[piece.key] = (number, part_of.setdefault(pk, _OWN + pk))
-        elif piece.component and piece.component not in known and not sparse:
+        elif (
+            not sparse
+            and piece.component
+            and piece.component not in known
+            and piece.part not in known_parts
+        ):
             tied[piece.key] = None
     return Tied(part_of, component_of, tied)
 
@@ -127,16 +133,23 @@ def note_of(shown: Shown, state: str) -> str:
     return f"{n} of {shown.counts.need}" if 0 < n < shown.counts.need else ""
 
 
-def _heads(record: AsItStood, tied: Tied) -> dict[int, Shown]:
-    """The part on which the leader of each component ends, by the component's pk."""
+def _heads(record: AsItStood, tied: Tied, seen: list[Shown]) -> dict[int, Shown]:
+    """The part on which the leader of each component ends, by the component's pk.
+
+    Where that piece is no part of the record it is the first of its parts that is seen.
+    """
     view = ga.retied(_view(record), tied.ties)
     places, part_of_piece = view.places(), {p.key: p.part for p in view.pieces}
     pk_of = {number: pk for pk, number in tied.part_of.items()}
+    number_of = {c.pk: c.number for c, _ in record.components}
     heads = {}
     for pk, number in tied.component_of.items():
         key = places.get(("component", number), ("",))[0]
         part = record.shown("part", pk_of.get(part_of_piece.get(key), 0))
-        if part is not None and part.counts.need:
+        if part is None or not part.counts.need:
+            mine = (one for one in seen if one.component == number_of.get(pk) and one.counts.need)
+            part = next(mine, None)
+        if part is not None:
             heads[pk] = part
     return heads
 
@@ -211,7 +224,7 @@ def draw(
         ]
     else:
         wanted = _numbered(record, tied, seen) if balloons == "parts" else []
-    heads = _heads(record, tied)
+    heads = _heads(record, tied, seen)
     if record.told:
         wanted = [one for one in wanted if _line_of(one, state)]
     if picked is not None and picked not in wanted:
@@ -288,3 +301,58 @@ def zone_of(record: AsItStood, pk: int) -> str:
         return ""
     drawn = draw(record, picked=part)
     return drawn.picked.zone if drawn.picked else ""
+
+
+@dataclass(frozen=True)
+class PieceLine:
+    """A piece of the elevation, and what it is.
+
+    Args:
+        key: Its name in the drawing.
+        usual: What the starter list calls it.
+        now: What of the record it is, or None.
+        said: A lead said so.
+        choice: What a lead chose: "part-12", "component-3", "nothing"; empty when nothing.
+    """
+
+    key: str
+    usual: str
+    now: Shown | None
+    said: bool
+    choice: str
+
+    @property
+    def word(self) -> str:
+        """Its name in the drawing in words, to tell pieces of one part apart."""
+        return self.key.rstrip("0123456789").replace("_", " ").strip()
+
+
+def pieces_of(record: AsItStood) -> tuple[tuple[PieceLine, ...], tuple[str, ...]]:
+    """Return each piece of the elevation with what it is, and what could not be drawn as told."""
+    listed = starter(record.engine.kind)
+    names = {part.number: part.name for part in listed.parts}
+    names |= {-c.number: c.name for c in listed.components}
+    tied = tie(record)
+    part_pk = {number: pk for pk, number in tied.part_of.items()}
+    component_pk = {number: pk for pk, number in tied.component_of.items()}
+    lines = []
+    for piece in _view(record).pieces:
+        if not piece.component:
+            continue
+        key = piece.key
+        component, part = tied.ties.get(key, (piece.component, piece.part)) or (0, None)
+        now = record.shown("part", part_pk.get(part, 0)) if part else None
+        if now is None and component in component_pk and part is None:
+            now = record.shown("component", component_pk[component])
+        said = record.ties.get(key, ())
+        lines.append(
+            PieceLine(
+                key,
+                names.get(piece.part, names.get(-piece.component, key)),
+                now,
+                key in record.ties,
+                "" if said == () else "nothing" if said is None else f"{said[0]}-{said[1]}",
+            )
+        )
+    _, sentences = ga.proportions(record.engine.kind, record.sizes_mm)
+    return tuple(lines), sentences

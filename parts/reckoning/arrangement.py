@@ -173,12 +173,13 @@ class Mark:
     """A balloon of a sheet of one's own.
 
     Args:
-        pk: Of the balloon.
+        pk, version: Of the balloon.
         shown: What it stands for.
         x, y: Where its leader ends, in parts of the sheet's width and height.
     """
 
     pk: int
+    version: int
     shown: Shown
     x: float
     y: float
@@ -225,7 +226,7 @@ def marks_of(drawing: Drawing, day: date | None = None) -> tuple[Mark, ...]:
         else:
             counts = of_component.get(of.pk, Counts())
             shown = Shown("component", of.pk, of.number, of.name, of.number, counts)
-        marks.append(Mark(b.pk, shown, b.x, b.y))
+        marks.append(Mark(b.pk, b.version, shown, b.x, b.y))
     return tuple(sorted(marks, key=lambda m: (m.shown.number, m.pk)))
 
 

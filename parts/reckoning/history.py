@@ -55,6 +55,7 @@ WORDS = {
     "costitem": "cost",
     "costpaper": "paper",
     "diaryentry": "diary entry",
+    "drawing": "sheet",
     "enginesize": "leading size",
     "fact": "what happened to pieces",
     "body": "shape",
@@ -69,6 +70,7 @@ WORDS = {
     "pourcasting": "castings of a pour",
     "photopair": "before and after",
     "readinglink": "reading link",
+    "tie": "piece of the elevation",
 }
 
 

@@ -3,12 +3,22 @@
 from dataclasses import dataclass
 from datetime import date
 
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
+from django.views.decorators.http import require_POST
 
+from ..access import Right, open_engine
+from ..actions import drawings as acts
+from ..actions.record import Clash, Refused, name_of
+from ..documents import drawing_sheet, own_sheet
 from ..documents import general_arrangement as document
 from ..documents.svg.lines import STATES
+from ..forms import drawings as forms
+from ..models import Balloon, Drawing
 from ..reckoning import arrangement as reckoning
-from .common import today
+from .bench_sheets import on_paper
+from .common import act, form_page, save_change, sheet, today
 
 SHEET = 1
 
@@ -36,13 +46,17 @@ class Asked:
             _number(get.get(what, "")),
         )
 
+    @property
+    def pick(self) -> tuple[str, int]:
+        return self.what, self.pk
+
     def query(self, **changes) -> str:
         """The same address with changes: "?day=2026-05-01&state=missing"."""
         told = {
             "day": self.day.isoformat() if self.day else "",
-            "state": self.state,
             "balloons": self.balloons if self.balloons == "parts" else "",
             self.what: str(self.pk) if self.what and self.pk else "",
+            "state": self.state,
         } | changes
         return "?" + "&".join(f"{name}={value}" for name, value in told.items() if name and value)
 
@@ -73,13 +87,6 @@ def elevation(request, access, **how) -> dict:
     engine = access.engine
     stood = reckoning.as_it_stood(engine, asked.day)
     picked = stood.shown(asked.what, asked.pk) if asked.what else None
-
-    def href(shown: reckoning.Shown) -> str:
-        # The first press picks it, the second opens it.
-        if shown == picked:
-            return address_of(engine.pk, shown)
-        return asked.without_pick(**{shown.what: shown.pk}) + "#drawing"
-
     drawing = None
     if document.can_draw(engine.kind):
         drawing = document.draw(
@@ -87,15 +94,29 @@ def elevation(request, access, **how) -> dict:
             balloons=asked.balloons,
             picked=picked,
             state=asked.state,
-            href=href,
+            href=_hrefs(engine, asked, picked),
             **how,
         )
+    return {"stood": stood, "drawing": drawing} | _around(engine, asked, picked, drawing)
+
+
+def _hrefs(engine, asked: Asked, picked):
+    """Where balloons lead: the first press picks, the second opens."""
+
+    def href(shown: reckoning.Shown) -> str:
+        if shown == picked:
+            return address_of(engine.pk, shown)
+        return asked.without_pick(**{shown.what: shown.pk}) + "#drawing"
+
+    return href
+
+
+def _around(engine, asked: Asked, picked, drawn) -> dict:
+    """What stands round a drawing: the strip, days, other sheets, and links that keep the rest."""
     return {
         "asked": asked,
-        "stood": stood,
-        "drawing": drawing,
         "picked": picked,
-        "picked_line": drawing.picked if drawing else None,
+        "picked_line": next((one for one in _lines(drawn) if one.shown == picked), None),
         "picked_url": address_of(engine.pk, picked) if picked else "",
         "days": [
             (one, asked.query(day="" if one.day == today() else one.day.isoformat()))
@@ -103,9 +124,7 @@ def elevation(request, access, **how) -> dict:
         ],
         "day_shown": asked.day or today(),
         "own_sheets": reckoning.sheets_of(engine),
-        "state_link": asked.query(state="")
-        + ("&" if asked.query(state="") != "?" else "")
-        + "state=",
+        "state_link": asked.query(state="STATE").replace("STATE", ""),
         "to_components": asked.without_pick(balloons=""),
         "to_parts": asked.without_pick(balloons="parts"),
         "to_all_states": asked.query(state=""),
@@ -113,8 +132,266 @@ def elevation(request, access, **how) -> dict:
     }
 
 
+def _lines(drawn) -> tuple:
+    if drawn is None:
+        return ()
+    return (*drawn.lines, *getattr(drawn, "unseen", getattr(drawn, "left_over", ())))
+
+
 def zone_of_part(engine, part) -> str:
     """The zone of the elevation that shows a part: "C4"; nothing where none does."""
     if not document.can_draw(engine.kind):
         return ""
     return document.zone_of(reckoning.outline(engine, part.component), part.pk)
+
+
+def arrangement(request, engine):
+    """The elevation alone, large: to look at and to print, with its part list."""
+    access = open_engine(request.user, engine)
+    context = elevation(request, access)
+    return sheet(
+        request,
+        access,
+        "drawings/elevation.html",
+        SHEET,
+        paper=_paper(request),
+        papers=drawing_sheet.PAPERS,
+        drawn_up=name_of(request.user),
+        back=reverse("parts:engine", args=[engine]),
+        **context,
+    )
+
+
+def _paper(request) -> str:
+    asked = request.GET.get("paper", "")
+    return asked if asked in drawing_sheet.PAPERS else "A4"
+
+
+def arrangement_pdf(request, engine):
+    """The elevation on paper: ?paper=a3, A4 or letter."""
+    access = open_engine(request.user, engine)
+    asked = Asked.of(request)
+    back = reverse("parts:engine", args=[engine])
+    if not document.can_draw(access.engine.kind):
+        return redirect(back)
+    stood = reckoning.as_it_stood(access.engine, asked.day)
+
+    def on_sheet():
+        drawn = document.draw(stood, balloons=asked.balloons, state=asked.state)
+        return drawing_sheet.pdf(
+            drawn, title="General arrangement", **_title_block(request, access, asked)
+        )
+
+    return on_paper(request, on_sheet, back)
+
+
+def _title_block(request, access, asked: Asked) -> dict:
+    return {
+        "engine": access.engine,
+        "day": asked.day or today(),
+        "paper_size": _paper(request),
+        "drawn_up": name_of(request.user),
+    }
+
+
+def ties(request, engine):
+    """What each piece of the elevation is: ?piece= says which is being changed."""
+    access = open_engine(request.user, engine, Right.DECIDE)
+    row = access.engine
+    if not document.can_draw(row.kind):
+        return redirect("parts:engine", engine)
+    stood = reckoning.as_it_stood(row)
+    pieces, sentences = document.pieces_of(stood)
+    asked = next((one for one in pieces if one.key == request.GET.get("piece")), None)
+    form = None
+    if asked is not None:
+        form = forms.PieceForm(
+            request.POST or None, engine=row, initial={"of": asked.choice or "by-name"}
+        )
+        if request.method == "POST" and form.is_valid() and _tie(request, row, asked.key, form):
+            return redirect(f"{reverse('parts:ties', args=[engine])}#{asked.key}")
+    return sheet(
+        request,
+        access,
+        "drawings/ties.html",
+        SHEET,
+        pieces=pieces,
+        sentences=sentences,
+        asked=asked,
+        form=form,
+        back=reverse("parts:engine", args=[engine]),
+    )
+
+
+def _tie(request, engine, key: str, form):
+    if form.cleaned_data["of"] == form.BY_NAME:
+        said = "It is what its name says."
+        return act(request, acts.untie_piece, engine, key, form=form, said=said)
+    return act(request, acts.tie_piece, engine, key, form=form, said="It is tied.", **form.rows())
+
+
+def _own(access, pk) -> Drawing:
+    rows = Drawing.objects.select_related("picture", "engine")
+    return get_object_or_404(rows, pk=pk, engine=access.engine, picture__removed_at__isnull=True)
+
+
+def drawing(request, engine, pk):
+    """A sheet of one's own, with its balloons."""
+    access = open_engine(request.user, engine)
+    row, asked = _own(access, pk), Asked.of(request)
+    marks = reckoning.marks_of(row, asked.day)
+    picked = next((m.shown for m in marks if (m.shown.what, m.shown.pk) == asked.pick), None)
+    drawn = _draw_own(
+        row, marks, asked, row.picture.large_url, picked, _hrefs(access.engine, asked, picked)
+    )
+    return sheet(
+        request,
+        access,
+        "drawings/sheet.html",
+        SHEET,
+        row=row,
+        drawing=drawn,
+        form=forms.BalloonForm(engine=access.engine, instance=Balloon(engine=access.engine))
+        if access.may_decide
+        else None,
+        back=reverse("parts:engine", args=[engine]),
+        papers=drawing_sheet.PAPERS,
+        **_around(access.engine, asked, picked, drawn),
+    )
+
+
+def _draw_own(row: Drawing, marks, asked: Asked, picture: str, picked=None, href=lambda _: ""):
+    return own_sheet.draw(
+        marks,
+        picture,
+        (row.picture.width, row.picture.height),
+        title=f"{row.name}, {len(marks)} balloons",
+        picked=picked,
+        state=asked.state,
+        href=href,
+    )
+
+
+def drawing_pdf(request, engine, pk):
+    """A sheet of one's own on paper."""
+    access = open_engine(request.user, engine)
+    row, asked = _own(access, pk), Asked.of(request)
+
+    def on_sheet():
+        marks = reckoning.marks_of(row, asked.day)
+        drawn = _draw_own(row, marks, asked, f"media:{row.picture.shown_path(1600)}")
+        block = _title_block(request, access, asked)
+        return drawing_sheet.pdf(drawn, title=row.name, note=row.note, **block)
+
+    return on_paper(request, on_sheet, row.get_absolute_url())
+
+
+def drawing_new(request, engine):
+    """Add a sheet of one's own."""
+    access = open_engine(request.user, engine, Right.DECIDE)
+    form = forms.SheetForm(
+        request.POST or None,
+        request.FILES or None,
+        instance=Drawing(engine=access.engine),
+        engine=access.engine,
+    )
+    if request.method == "POST" and form.is_valid():
+        file, said = form.cleaned_data["picture_file"], "The sheet is kept. Set its balloons now."
+        if act(request, acts.keep_sheet, form.instance, file, form=form, said=said):
+            return redirect(form.instance.get_absolute_url())
+    return form_page(
+        request,
+        access,
+        form,
+        title="Add a sheet",
+        press="Keep this sheet",
+        back=reverse("parts:engine", args=[engine]),
+        sheet_no=SHEET,
+    )
+
+
+def drawing_edit(request, engine, pk):
+    """Change what a sheet is called."""
+    access = open_engine(request.user, engine, Right.DECIDE)
+    row = _own(access, pk)
+    form = forms.SheetForm(request.POST or None, instance=row, engine=access.engine)
+    if request.method == "POST" and save_change(request, form, said="The sheet is changed."):
+        return redirect(row.get_absolute_url())
+    return form_page(
+        request,
+        access,
+        form,
+        title="Change this sheet",
+        press="Keep the change",
+        back=row.get_absolute_url(),
+        sheet_no=SHEET,
+        remove=("drawing", row.pk),
+    )
+
+
+def balloon_new(request, engine, pk):
+    """Set a balloon on a sheet."""
+    access = open_engine(request.user, engine, Right.DECIDE)
+    row = _own(access, pk)
+    new = Balloon(engine=access.engine, drawing=row)
+    form = forms.BalloonForm(request.POST or None, instance=new, engine=access.engine)
+    sent = request.method == "POST" and form.is_valid()
+    said = "The balloon is set."
+    if sent and act(request, acts.set_balloon, form.instance, form=form, said=said):
+        return redirect(f"{row.get_absolute_url()}#drawing")
+    return form_page(
+        request,
+        access,
+        form,
+        title=f"Set a balloon on {row.name}",
+        press="Set it",
+        back=row.get_absolute_url(),
+        sheet_no=SHEET,
+    )
+
+
+def _balloon(access, pk) -> Balloon:
+    rows = Balloon.objects.select_related("drawing", "part", "component")
+    return get_object_or_404(rows, pk=pk, engine=access.engine, drawing__removed_at__isnull=True)
+
+
+def balloon_edit(request, engine, pk):
+    """Move a balloon by numbers, or let it stand for something else."""
+    access = open_engine(request.user, engine, Right.DECIDE)
+    row = _balloon(access, pk)
+    back = row.drawing.get_absolute_url()
+    form = forms.BalloonForm(request.POST or None, instance=row, engine=access.engine)
+    said = "The balloon is changed."
+    if request.method == "POST" and save_change(
+        request, form, said=said, write=acts.change_balloon
+    ):
+        return redirect(f"{back}#drawing")
+    return form_page(
+        request,
+        access,
+        form,
+        title=f"Balloon {row.part or row.component}",
+        press="Keep the change",
+        back=back,
+        sheet_no=SHEET,
+        remove=("balloon", row.pk),
+    )
+
+
+@require_POST
+def balloon_move(request, engine, pk):
+    """Keep where the script moved a balloon to: x and y in parts of the sheet, 0 to 1."""
+    access = open_engine(request.user, engine, Right.DECIDE)
+    row = _balloon(access, pk)
+    try:
+        place = {name: round(float(request.POST.get(name, "")), 5) for name in ("x", "y")}
+    except ValueError:
+        return HttpResponse("The place could not be read.", status=400)
+    if not all(0 <= value <= 1 for value in place.values()):
+        return HttpResponse("A balloon points at a place on the drawing.", status=400)
+    try:
+        seen = _number(request.POST.get("seen", "")) or row.version
+        acts.change_balloon(row, place, seen=seen, by=request.user)
+    except (Clash, Refused) as no:
+        return HttpResponse(str(no), status=409)
+    return HttpResponse(status=204)

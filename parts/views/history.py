@@ -16,10 +16,12 @@ from .common import act, page_of, sheet
 
 # Rows that only a lead removes: money, the engine's own data, what was decided.
 LEADS_ONLY = {
+    "balloon",
     "component",
     "costamount",
     "costitem",
     "costpaper",
+    "drawing",
     "enginesize",
     "gear",
     "making",
@@ -28,6 +30,7 @@ LEADS_ONLY = {
     "part",
     "plan",
     "quote",
+    "tie",
 }
 DECIDED = {Fact.Kind.PAST_USE, Fact.Kind.PAST_USE_PLACED, Fact.Kind.LEFT_OFF, Fact.Kind.DECIDED}
 
@@ -93,7 +96,7 @@ def _address(access, row) -> str:
     """Where a row is seen."""
     if row.removed_at is None and hasattr(row, "get_absolute_url"):
         return row.get_absolute_url()
-    for name in ("making", "part", "find", "item", "component"):
+    for name in ("drawing", "making", "part", "find", "item", "component"):
         of = getattr(row, name, None)
         # Of a part, `item` is a number.
         if hasattr(of, "get_absolute_url") and of.removed_at is None:

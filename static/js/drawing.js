@@ -81,3 +81,152 @@
     row.prepend(buttons);
   });
 })();
+
+// Setting and moving balloons on a sheet of one's own (data-place). The form works without this.
+(function () {
+  "use strict";
+  var box = document.querySelector("[data-place]");
+  var form = document.querySelector("[data-place-form]");
+  if (!box || !form) return;
+  var told = form.querySelector("[data-place-told]");
+  var say = document.querySelector("[data-place-say]");
+  var SVG = "http://www.w3.org/2000/svg";
+  if (say) say.hidden = false;
+  box.classList.add("placing");
+
+  function drawn() { return box.querySelector("svg"); }
+  function picture() {
+    var i = drawn().querySelector("image");
+    return { x: +i.getAttribute("x"), y: +i.getAttribute("y"), w: +i.getAttribute("width"), h: +i.getAttribute("height") };
+  }
+  function at(e) {
+    var p = new DOMPoint(e.clientX, e.clientY).matrixTransform(drawn().getScreenCTM().inverse());
+    return { x: p.x, y: p.y };
+  }
+  function part(p) {
+    var i = picture();
+    function within(v) { return Math.min(1, Math.max(0, v)); }
+    return { x: within((p.x - i.x) / i.w), y: within((p.y - i.y) / i.h) };
+  }
+  function place(part) {
+    var i = picture();
+    return { x: i.x + part.x * i.w, y: i.y + part.y * i.h };
+  }
+  function leader(pk) { return drawn().querySelector('[data-leader="' + pk + '"]'); }
+  function end(pk) {
+    var dot = leader(pk).querySelector("circle");
+    return { x: +dot.getAttribute("cx"), y: +dot.getAttribute("cy") };
+  }
+  function point(pk, p) {
+    leader(pk).querySelectorAll("path").forEach(function (line) {
+      line.setAttribute("d", line.getAttribute("d").replace(/L[^L]*$/, "L" + p.x.toFixed(1) + " " + p.y.toFixed(1)));
+    });
+    var dot = leader(pk).querySelector("circle");
+    dot.setAttribute("cx", p.x.toFixed(1));
+    dot.setAttribute("cy", p.y.toFixed(1));
+  }
+  // The sheet is laid out again by the server, so that balloons stand clear of each other.
+  function fetchAgain(pk) {
+    return fetch(location.href, { credentials: "same-origin" }).then(function (r) { return r.text(); }).then(function (text) {
+      var fresh = new DOMParser().parseFromString(text, "text/html");
+      [".drawing-box svg", ".part-list"].forEach(function (what) {
+        var now = document.querySelector(what), then = fresh.querySelector(what);
+        if (now && then) now.replaceWith(document.importNode(then, true));
+      });
+      var link = pk && drawn().querySelector('[data-balloon="' + pk + '"] a');
+      if (link) link.focus();
+    });
+  }
+  function keep(pk, p) {
+    var to = part(p), data = new FormData();
+    data.append("x", to.x.toFixed(5));
+    data.append("y", to.y.toFixed(5));
+    data.append("seen", drawn().querySelector('[data-balloon="' + pk + '"]').dataset.version);
+    data.append("csrfmiddlewaretoken", form.querySelector("[name=csrfmiddlewaretoken]").value);
+    return fetch(form.dataset.move.replace("/0/", "/" + pk + "/"), { method: "POST", body: data, credentials: "same-origin" }).then(function (r) {
+      if (!r.ok) return r.text().then(function (words) { throw new Error(r.status < 500 && words.length < 200 ? words : "It could not be kept."); });
+      told.textContent = "The balloon is moved.";
+      return fetchAgain(pk);
+    }).catch(function (error) {
+      told.classList.remove("spoken");
+      told.textContent = error.message + " Open “Move or change” in the list below.";
+      return fetchAgain(pk);
+    });
+  }
+
+  // Press the picture: the place goes into the form.
+  function mark(p) {
+    var old = drawn().querySelector(".here");
+    if (old) old.remove();
+    var ring = document.createElementNS(SVG, "circle");
+    ring.setAttribute("class", "here");
+    ring.setAttribute("cx", p.x);
+    ring.setAttribute("cy", p.y);
+    ring.setAttribute("r", 7);
+    drawn().append(ring);
+  }
+  function write(to) {
+    form.elements.across.value = (100 * to.x).toFixed(1);
+    form.elements.down.value = (100 * to.y).toFixed(1);
+  }
+  box.addEventListener("click", function (e) {
+    if (!e.target.closest("image")) return;
+    var to = part(at(e));
+    write(to);
+    mark(place(to));
+    form.scrollIntoView({ block: "nearest" });
+    form.elements.of.focus({ preventScroll: true });
+  });
+
+  // Pull a balloon or the end of its leader.
+  var pulled = null, hold = false;
+  function numberOf(target) {
+    var g = target.closest("[data-balloon], [data-leader]");
+    return g && (g.dataset.balloon || g.dataset.leader);
+  }
+  box.addEventListener("pointerdown", function (e) {
+    var pk = numberOf(e.target);
+    if (!pk || e.button) return;
+    pulled = { pk: pk, from: at(e), end: end(pk), far: false };
+    hold = false;
+  });
+  box.addEventListener("dragstart", function (e) { e.preventDefault(); });
+  window.addEventListener("pointermove", function (e) {
+    if (!pulled) return;
+    var now = at(e), dx = now.x - pulled.from.x, dy = now.y - pulled.from.y;
+    if (!pulled.far && Math.hypot(dx, dy) < 5) return;
+    pulled.far = true;
+    pulled.to = place(part({ x: pulled.end.x + dx, y: pulled.end.y + dy }));
+    point(pulled.pk, pulled.to);
+    e.preventDefault();
+  });
+  ["pointerup", "pointercancel"].forEach(function (name) {
+    window.addEventListener(name, function () {
+      if (!pulled) return;
+      var was = pulled;
+      pulled = null;
+      if (!was.far) return;
+      hold = true;
+      setTimeout(function () { hold = false; }, 50);
+      if (name === "pointerup") keep(was.pk, was.to); else point(was.pk, was.end);
+    });
+  });
+  // What was pulled is not opened.
+  box.addEventListener("click", function (e) {
+    if (hold) { e.preventDefault(); e.stopPropagation(); }
+  }, true);
+
+  // Arrow keys move the balloon that has the keyboard: half a part of a hundred, with Shift five.
+  var waiting = 0;
+  box.addEventListener("keydown", function (e) {
+    var way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[e.key];
+    var pk = numberOf(e.target);
+    if (!way || !pk) return;
+    e.preventDefault();
+    var i = picture(), by = e.shiftKey ? 0.05 : 0.005, now = end(pk);
+    var to = place(part({ x: now.x + way[0] * by * i.w, y: now.y + way[1] * by * i.h }));
+    point(pk, to);
+    clearTimeout(waiting);
+    waiting = setTimeout(function () { keep(pk, to); }, 700);
+  });
+})();

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from ...trade.starters import starter
 
 # Words that tell nothing of what a thing is.
-_PLAIN = {"and", "the", "of", "or", "to", "a", "for", "in", "on", "under", "at"}
+_PLAIN = {"and", "the", "of", "or", "to", "a", "for", "in", "on", "under", "at", "with"}
 _LEAST = 0.5
 
 
@@ -65,11 +65,27 @@ def propose(
     listed = starter(kind)
     tied = _pair(components, [(c.number, c.name) for c in listed.components])
     theirs = {c.number: [(p.number, p.name) for p in c.parts] for c in listed.components}
-    ours: dict[int, list[tuple[int, str]]] = {}
-    for number, component, name in parts:
-        ours.setdefault(component, []).append((number, name))
+    rows = [(number, tied.get(component), name) for number, component, name in parts]
     made: dict[int, int] = {}
-    for component, rows in ours.items():
-        if component in tied:
-            made.update(_pair(rows, theirs[tied[component]]))
+    # The same name in the same component, then the same name in any: makers divide an engine
+    # into other components than the list does. Only then names that are alike.
+    for within in (True, False):
+        free: dict[tuple, list[int]] = {}
+        used = set(made.values())
+        for component, listed_parts in theirs.items():
+            for number, name in listed_parts:
+                if number not in used:
+                    key = (component if within else 0, _words(name))
+                    free.setdefault(key, []).append(number)
+        for number, component, name in rows:
+            found = free.get((component if within else 0, _words(name)))
+            if number not in made and found:
+                made[number] = found.pop(0)
+    ours: dict[int, list[tuple[int, str]]] = {}
+    for number, component, name in rows:
+        if component is not None and number not in made:
+            ours.setdefault(component, []).append((number, name))
+    used = set(made.values())
+    for component, named in ours.items():
+        made.update(_pair(named, [row for row in theirs[component] if row[0] not in used]))
     return tied, made

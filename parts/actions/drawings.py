@@ -1,0 +1,56 @@
+"""Sheets of one's own, the balloons on them, and what the pieces of the elevation are."""
+
+from django.db import transaction
+from django.db.models import Max
+
+from ..models import Balloon, Drawing, Engine, Tie
+from . import photos, record
+from .record import Refused
+
+
+def keep_sheet(drawing: Drawing, file, *, by) -> Drawing:
+    """Take in a drawing, scan or photograph as a sheet of an engine. Raises Refused."""
+    with transaction.atomic():
+        last = Drawing.objects.filter(engine=drawing.engine_id).aggregate(n=Max("order"))["n"]
+        drawing.order = (last or 0) + 1
+        drawing.picture = photos.take_in(drawing.engine, file, by=by, caption=drawing.name)
+        return record.add(drawing, by=by)
+
+
+def set_balloon(balloon: Balloon, *, by) -> Balloon:
+    """Set a balloon on a sheet. Raises Refused where it belongs to another engine."""
+    _of_one_engine(balloon, balloon.part, balloon.component)
+    if balloon.drawing.engine_id != balloon.engine_id:
+        raise Refused("That sheet belongs to another engine.")
+    return record.add(balloon, by=by)
+
+
+def change_balloon(balloon: Balloon, values: dict, *, seen: int, by) -> Balloon:
+    """Move a balloon, or let it stand for something else. Raises Refused, Clash."""
+    _of_one_engine(balloon, values.get("part"), values.get("component"))
+    return record.change(balloon, values, seen=seen, by=by)
+
+
+def _of_one_engine(row, part, component) -> None:
+    for of in (part, component):
+        if of is not None and of.engine_id != row.engine_id:
+            raise Refused("What it stands for belongs to another engine.")
+
+
+def tie_piece(engine: Engine, piece: str, *, by, part=None, component=None) -> Tie:
+    """Say what a piece of the elevation is; with neither part nor component: nothing."""
+    tie = Tie(engine=engine, piece=piece, part=part, component=component)
+    _of_one_engine(tie, part, component)
+    with transaction.atomic():
+        old = Tie.objects.select_for_update().filter(engine=engine, piece=piece).first()
+        if old is None:
+            return record.add(tie, by=by)
+        values = {"part": part, "component": component}
+        return record.change(old, values, seen=old.version, by=by)
+
+
+def untie_piece(engine: Engine, piece: str, *, by) -> None:
+    """Let a piece be again what its name says."""
+    tie = Tie.objects.filter(engine=engine, piece=piece).first()
+    if tie is not None:
+        record.remove(tie, by=by)
