@@ -37,6 +37,7 @@ from parts.models import (
     Repair,
 )
 from tests import make
+from tests.record import ways_workshop
 
 pytestmark = pytest.mark.django_db
 DAY = make.FIRST_DAY
@@ -226,6 +227,7 @@ WAYS = {
     ),
     "reports.freeze": lambda b: b.report(),
 }
+WAYS |= ways_workshop.WAYS
 # Verbs that change no row of the record, or that another verb of the table calls.
 NOT_OF_THE_RECORD = {
     "people.set_password": "the password of a login",
