@@ -172,7 +172,7 @@ def name_plate(view):
     p.cut(inner, 9, wall=1).paint_over(inner)
     p.made_of("brass")
     p.letters("HARROW GAP", 0, -68, 78, 16)
-    p.letters("No. 214", 0, 20, 76, 16)
+    p.letters("No. 412", 0, 20, 76, 16)
     p.letters("1907", 0, 106, 84, 16)
     p.plate(box(0, -20, 250, 3), 15, edge=1)
     for u in (-340, 340):
