@@ -16,7 +16,7 @@ BARRED = {
     "a style attribute": r"<[^>]*\sstyle\s*=",
     "a style element": r"<style\b",
     "a script without a file": r"<script(?![^>]*\ssrc=)",
-    "an event attribute": r"<[^>]*\son[a-z]+\s*=",
+    "an event attribute": r"<[^>]*\son[a-z]+\s*=(?!=)",
     "an address that runs": r"javascript:",
 }
 

@@ -90,7 +90,7 @@ def test_from_the_find_to_the_report(engine, phone, tmp_path):
     sheet("Parts to make")
     follow("Decide on Eccentric strap")
     expect(page.get_by_text("1 of 2 to decide: 1 missing, 0 past use.")).to_be_visible()
-    page.get_by_role("radio", name="cast", exact=True).check(force=True)
+    page.locator("input[name=route][value=cast]").check(force=True)
     page.get_by_label("Who makes it").fill("The foundry at Lowbridge")
     press("Decide")
 

@@ -30,6 +30,7 @@ def pages(world):
         for name in sorted(set(TABLE) | BY_SECRET)
         if not name.endswith(FILES)
         and name not in NO_PAGES
+        and not world.address(name, wants[name]).endswith((".pdf", ".csv", ".jpg"))
         and (name in BY_SECRET or TABLE[name][0] is not None)
     }
 
