@@ -13,8 +13,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
 from parts.actions import bars as bar_acts
-from parts.actions import bodies, facts, lifts, metal, pours, record
+from parts.actions import bodies, drawings, facts, lifts, metal, pours, record
 from parts.models import (
+    Balloon,
     Bar,
     BarBlank,
     Bearing,
@@ -24,6 +25,7 @@ from parts.models import (
     CostItem,
     Crucible,
     CutPlan,
+    Drawing,
     Engine,
     Fastener,
     Find,
@@ -231,6 +233,18 @@ def cut_plan(engine: Engine, by=None) -> CutPlan:
     bar(engine, across=15.0, length=500.0, price="5", by=by)
     plan = live_plan(engine, 3.0)
     return bar_acts.freeze(engine, plan.cutting, kerf_mm=3.0, end_trim_mm=0.0, day=FIRST_DAY, by=by)
+
+
+def drawing(engine: Engine, by=None, **fields) -> Drawing:
+    """A sheet of one's own, drawn on a small picture."""
+    fields = {"name": f"Sheet {next(_number)}"} | fields
+    return drawings.keep_sheet(Drawing(engine=engine, **fields), upload(), by=by)
+
+
+def balloon(drawing: Drawing, of: Part | Component, x=0.5, y=0.5, by=None) -> Balloon:
+    """A balloon of a sheet that points at a place in parts of its width and height."""
+    row = Balloon(engine=drawing.engine, drawing=drawing, x=x, y=y, **{of._meta.model_name: of})
+    return drawings.set_balloon(row, by=by)
 
 
 def upload(name: str = "picture.jpg", size=(64, 48), colour="grey") -> SimpleUploadedFile:

@@ -150,12 +150,11 @@ class Photo(forms.FileInput):
     """
 
     template_name = "forms/photo.html"
-    allow_multiple_selected = True
 
     def __init__(self, attrs=None, *, press="Take a photograph", several=False):
         given = {"accept": "image/*,.heic,.heif"}
-        if several:
-            given["multiple"] = True
+        # Told before the rest: a widget of several hands its field a list, of one a file.
+        self.allow_multiple_selected = several
         super().__init__(given | (attrs or {}))
         self.press = press
         self.several = several
@@ -164,8 +163,3 @@ class Photo(forms.FileInput):
         context = super().get_context(name, value, attrs)
         context["widget"] |= {"press": self.press, "several": self.several}
         return context
-
-    def value_from_datadict(self, data, files, name):
-        if self.several and hasattr(files, "getlist"):
-            return files.getlist(name)
-        return super().value_from_datadict(data, files, name)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
@@ -380,18 +381,22 @@ def balloon_edit(request, engine, pk):
 
 @require_POST
 def balloon_move(request, engine, pk):
-    """Keep where the script moved a balloon to: x and y in parts of the sheet, 0 to 1."""
+    """Keep where the script moved a balloon to: x and y in parts of the sheet, 0 to 1.
+
+    Answers 204 when it is kept, else leads to the sheet with a sentence why not.
+    """
     access = open_engine(request.user, engine, Right.DECIDE)
     row = _balloon(access, pk)
     try:
         place = {name: round(float(request.POST.get(name, "")), 5) for name in ("x", "y")}
-    except ValueError:
-        return HttpResponse("The place could not be read.", status=400)
-    if not all(0 <= value <= 1 for value in place.values()):
-        return HttpResponse("A balloon points at a place on the drawing.", status=400)
-    try:
+        if not all(0 <= value <= 1 for value in place.values()):
+            raise Refused("A balloon points at a place on the drawing.")
         seen = _number(request.POST.get("seen", "")) or row.version
         acts.change_balloon(row, place, seen=seen, by=request.user)
+    except ValueError:
+        messages.error(request, "The place could not be read: x and y go from 0 to 1.")
     except (Clash, Refused) as no:
-        return HttpResponse(str(no), status=409)
-    return HttpResponse(status=204)
+        messages.error(request, str(no))
+    else:
+        return HttpResponse(status=204)
+    return redirect(row.drawing.get_absolute_url())

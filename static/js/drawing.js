@@ -144,7 +144,7 @@
     data.append("seen", drawn().querySelector('[data-balloon="' + pk + '"]').dataset.version);
     data.append("csrfmiddlewaretoken", form.querySelector("[name=csrfmiddlewaretoken]").value);
     return fetch(form.dataset.move.replace("/0/", "/" + pk + "/"), { method: "POST", body: data, credentials: "same-origin" }).then(function (r) {
-      if (!r.ok) return r.text().then(function (words) { throw new Error(r.status < 500 && words.length < 200 ? words : "It could not be kept."); });
+      if (r.status !== 204) throw new Error("The balloon could not be kept there: someone else may have changed it.");
       told.textContent = "The balloon is moved.";
       return fetchAgain(pk);
     }).catch(function (error) {

@@ -11,6 +11,7 @@ import pytest
 import parts.actions
 from parts.actions import (
     care,
+    drawings,
     engine,
     facts,
     money,
@@ -25,11 +26,13 @@ from parts.actions import (
 from parts.actions import parts as part_acts
 from parts.actions.record import Clash
 from parts.models import (
+    Balloon,
     Change,
     Component,
     CostAmount,
     CostItem,
     DiaryEntry,
+    Drawing,
     Engine,
     Find,
     Part,
@@ -226,6 +229,21 @@ WAYS = {
         people.make_link(b.report(), "a fund", SOON, by=b.lead, today=date.today())[0], by=b.lead
     ),
     "reports.freeze": lambda b: b.report(),
+    "drawings.keep_sheet": lambda b: drawings.keep_sheet(
+        Drawing(engine=b.engine, name="Plan"), make.upload(colour="blue"), by=b.lead
+    ),
+    "drawings.set_balloon": lambda b: drawings.set_balloon(
+        Balloon(engine=b.engine, drawing=make.drawing(b.engine), part=b.part, x=0.1, y=0.2),
+        by=b.lead,
+    ),
+    "drawings.change_balloon": lambda b: drawings.change_balloon(
+        make.balloon(make.drawing(b.engine), b.part), {"x": 0.9}, seen=1, by=b.lead
+    ),
+    "drawings.tie_piece": lambda b: drawings.tie_piece(b.engine, "bed", part=b.part, by=b.lead),
+    "drawings.untie_piece": lambda b: (
+        drawings.tie_piece(b.engine, "bed", by=b.lead),
+        drawings.untie_piece(b.engine, "bed", by=b.lead),
+    ),
 }
 WAYS |= ways_workshop.WAYS
 # Verbs that change no row of the record, or that another verb of the table calls.

@@ -43,6 +43,16 @@ TABLE = {
     "owner_edit": ("lead", "lead"),
     "plans": ("reader", None),
     "plan_new": ("lead", "lead"),
+    "arrangement": ("reader", None),
+    "arrangement_pdf": ("reader", None),
+    "ties": ("lead", "lead"),
+    "drawing": ("reader", None),
+    "drawing_pdf": ("reader", None),
+    "drawing_new": ("lead", "lead"),
+    "drawing_edit": ("lead", "lead"),
+    "balloon_new": ("lead", "lead"),
+    "balloon_edit": ("lead", "lead"),
+    "balloon_move": (None, "lead"),
     "people": ("reader", None),
     "person_new": ("lead", "lead"),
     "person_role": ("lead", "lead"),
@@ -258,6 +268,8 @@ class World:
         self.quote = make.quote(self.part, by=lead)
         self.bar = make.bar(e, bars=3, by=lead)
         self.cut_plan = make.cut_plan(e, by=lead)
+        self.drawing = make.drawing(e, by=lead)
+        self.balloon = make.balloon(self.drawing, self.part, by=lead)
         self.member = e.memberships.get(user=self.people["helper"])
 
     def address(self, name: str, wants: set[str]) -> str:
@@ -284,6 +296,12 @@ OF_A_PART = {"measurement_new", "note_new", "repair_new", "freeing_new"}
 
 # Which row of the world the number of an address names.
 ROWS = {
+    "drawing": "drawing",
+    "drawing_pdf": "drawing",
+    "drawing_edit": "drawing",
+    "balloon_new": "drawing",
+    "balloon_edit": "balloon",
+    "balloon_move": "balloon",
     "quote_edit": "quote",
     "bar_edit": "bar",
     "bar_book": "bar",
