@@ -1,4 +1,4 @@
-"""Balloons set by pressing the place, moved by pulling and by arrow keys; the drawing made larger."""
+"""Balloons set by pressing the place, moved by pulling and by arrow keys; a larger drawing."""
 
 import pytest
 
@@ -35,6 +35,7 @@ def test_a_balloon_is_set_pulled_and_moved_by_the_keyboard(engine, open_page):
     page.wait_for_selector("[data-balloon]")
     row = Balloon.objects.get()
     assert (row.part, place_of(row.pk)) == (wheel, (0.5, 0.25))
+    page.goto(sheet.get_absolute_url())
     # Pulled by the end of its leader: a tenth to the right and a tenth down.
     dot = page.locator(f'[data-leader="{row.pk}"] circle').bounding_box()
     x, y = dot["x"] + dot["width"] / 2, dot["y"] + dot["height"] / 2
@@ -66,9 +67,10 @@ def test_a_pull_does_not_open_the_balloon_and_a_press_reads_it(engine, open_page
     ring = page.locator(f'[data-balloon="{row.pk}"] a')
     with page.expect_response(lambda r: "/move/" in r.url):
         at = ring.bounding_box()
-        page.mouse.move(at["x"] + 5, at["y"] + 5)
+        x, y = at["x"] + at["width"] / 2, at["y"] + at["height"] / 2
+        page.mouse.move(x, y)
         page.mouse.down()
-        page.mouse.move(at["x"] + 45, at["y"] + 25, steps=5)
+        page.mouse.move(x + 40, y + 20, steps=5)
         page.mouse.up()
     assert "part=" not in page.url
     page.wait_for_timeout(300)
@@ -100,7 +102,7 @@ def test_the_drawing_is_made_larger_inside_its_box_on_the_phone(engine, open_pag
     page.goto(f"/engines/{engine.pk}/")
     drawing = page.locator(".arrangement")
     before = drawing.bounding_box()["width"]
-    page.get_by_role("button", name="Larger").click()
+    page.get_by_role("button", name="Larger", exact=True).click()
     assert drawing.bounding_box()["width"] == pytest.approx(1.6 * before, rel=0.02)
     assert page.evaluate("document.scrollingElement.scrollWidth") <= 390
     # The same as a list is open below it.
