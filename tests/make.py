@@ -76,7 +76,7 @@ def component(engine: Engine, **fields) -> Component:
 
 def part(engine: Engine, quantity: int = 1, **fields) -> Part:
     number = next(_number)
-    fields = {"item": number, "name": f"Part {number}", "material": "cast_iron"} | fields
+    fields = {"item": 20_000 + number, "name": f"Part {number}", "material": "cast_iron"} | fields
     if "component" not in fields:
         fields["component"] = engine.components.first() or component(engine)
     return Part.objects.create(engine=engine, quantity=quantity, **fields)
