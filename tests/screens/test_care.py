@@ -4,13 +4,12 @@ from datetime import timedelta
 
 import pytest
 from django.test import Client
-from django.urls import reverse
 from django.utils import timezone
 
 from parts.actions import facts, record
-from parts.models import ConditionNote, Fact, Freeing, Measurement, Part, Repair
-from parts.reckoning.standing import counts_of
+from parts.models import ConditionNote, Fact, Freeing, Measurement, Repair
 from tests import make
+from tests.screens.asking import at, stands, text
 
 pytestmark = pytest.mark.django_db
 
@@ -33,15 +32,6 @@ def as_role(engine, client):
         return person
 
     return login
-
-
-def text(response) -> str:
-    return " ".join(response.content.decode().split())
-
-
-def at(name, engine, *args, **query):
-    address = reverse(f"parts:{name}", args=[engine.pk, *args])
-    return address + ("?" + "&".join(f"{k}={v}" for k, v in query.items()) if query else "")
 
 
 def measure(client, part, **more):
@@ -226,11 +216,6 @@ def cracked(engine):
     facts.condemn(part, 1, day=make.FIRST_DAY, by=None, reason="Cracked")
     facts.condemn(part, 1, day=make.FIRST_DAY, by=None, reason="Cracked", on_engine=True)
     return part
-
-
-def stands(part) -> dict:
-    row = Part.objects.filter(pk=part.pk).standing().get()
-    return {s: n for s, n in counts_of(row).states if n}
 
 
 def test_a_repair_withdraws_past_use_on_the_day_it_was_done(client, as_role, engine, cracked):

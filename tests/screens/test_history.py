@@ -3,11 +3,11 @@
 from datetime import date
 
 import pytest
-from django.urls import reverse
 
 from parts.actions import facts, record
 from parts.models import ConditionNote, DiaryEntry, Fact, Find, Measurement, Ownership, Part
 from tests import make
+from tests.screens.asking import at, text
 
 pytestmark = pytest.mark.django_db
 
@@ -30,15 +30,6 @@ def as_role(engine, client):
         return person
 
     return login
-
-
-def text(response) -> str:
-    return " ".join(response.content.decode().split())
-
-
-def at(name, engine, *args, **query):
-    address = reverse(f"parts:{name}", args=[engine.pk, *args])
-    return address + ("?" + "&".join(f"{k}={v}" for k, v in query.items()) if query else "")
 
 
 def measured(part, by=None, **more):

@@ -14,46 +14,11 @@ from parts.models import (
     Part,
     Proposal,
 )
-from parts.reckoning.standing import counts_of, engine_counts
+from parts.reckoning.standing import engine_counts
 from tests import make
+from tests.screens.asking import at, text
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def engine():
-    return make.engine(name="Mill engine", tag_prefix="ME")
-
-
-@pytest.fixture
-def lead(engine, client):
-    person = make.member(engine, "lead", "ada")
-    client.force_login(person)
-    return person
-
-
-@pytest.fixture
-def as_role(engine, client):
-    def login(role):
-        person = make.member(engine, role)
-        client.force_login(person)
-        return person
-
-    return login
-
-
-def at(name, engine, *args, **query):
-    address = reverse(f"parts:{name}", args=[engine.pk, *args])
-    return address + ("?" + "&".join(f"{k}={v}" for k, v in query.items()) if query else "")
-
-
-def text(response) -> str:
-    return " ".join(response.content.decode().split())
-
-
-def stands(part) -> dict:
-    row = Part.objects.filter(pk=part.pk).standing().get()
-    return {s: n for s, n in counts_of(row).states if n}
 
 
 def note(part, cls, day=date(2026, 2, 1), **more):
