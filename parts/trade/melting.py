@@ -11,7 +11,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from . import materials, tables
+from . import materials
 from .cautions import CRUCIBLE, HOT_METAL
 from .constants import KG_PER_LB
 from .errors import Infeasible, OutOfRange, UnknownName, finite
@@ -215,42 +215,6 @@ def pouring_temperature(metal: str, section: str = "medium") -> Working:
         verdict=words,
         cautions=melt_cautions(metal),
         limits="Read it with a pyrometer in the metal; colour by eye misses by 50 °C and more.",
-    )
-
-
-def crucible_number(charge_kg: float, *, metal: str = "copper_alloy", fill: float = 0.8) -> Working:
-    """Smallest bilge crucible by its number: three pounds of brass, one of aluminium, a number.
-
-    Args:
-        charge_kg: Metal to melt. [kg]
-        metal: "copper_alloy" or "aluminium".
-        fill: How full it is filled, 0.5 to 0.9.
-
-    Source: johnpreviti.com crucible note. Imported pots are marked otherwise ("2 kg" pots do not
-    agree with themselves): measure the brim volume when in doubt.
-    """
-    charge = finite("charge", charge_kg, upto=1000)
-    full = finite("filling of the crucible", fill, above=0.49, upto=0.9)
-    rows = {r["metal"]: r for r in tables.read("crucible_rule")}
-    if metal not in rows:
-        raise UnknownName(f"Crucible numbers are known for {' and '.join(rows)}, not {metal!r}.")
-    pounds = float(rows[metal]["lb_per_number"])
-    exact = charge / LB / pounds / full
-    value = float(math.ceil(exact - 1e-9))
-    return Working(
-        "Crucible number",
-        value,
-        "",
-        "m ÷ (pounds to a number) ÷ filling, rounded up",
-        f"{sig(charge / LB)} lb ÷ {pounds:g} ÷ {full:g} = {sig(exact)}, so No. {value:g}",
-        (
-            Given("m", "Charge", charge, "kg"),
-            Given("r", "Pounds to a number", pounds, "", Origin.TABLE, rows[metal]["source"]),
-            Given("f", "Filling", full, "", Origin.ASSUMED, "0.75 to 0.85, practice"),
-        ),
-        rows[metal]["source"],
-        cautions=(HOT_METAL, CRUCIBLE),
-        limits="Bilge pots; A-shape pots of a number hold less, and marks differ by maker.",
     )
 
 

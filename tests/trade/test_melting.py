@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from parts.trade import bench, charge, heats, lots, materials, melting, tables
+from parts.trade import bench, castings, charge, heats, lots, materials, melting, tables
 from parts.trade.charge import ChargeInfeasible
 from parts.trade.errors import Infeasible, OutOfRange, UnknownName
 from parts.trade.lots import Lot, scrap
@@ -32,8 +32,8 @@ def blend(lots_, element):
 def crucible(lb, fill):
     # The rule speaks of a full pot; the shop fills it less.
     if fill is None:
-        return melting.crucible_number(lb * LB * 0.8, fill=0.8).value
-    return melting.crucible_number(lb * LB, fill=fill).value
+        return castings.crucible_number(lb * LB * 0.8, "bronze", fill=0.8).value
+    return castings.crucible_number(lb * LB, "bronze", fill=fill).value
 
 
 SUMS = {
@@ -65,7 +65,7 @@ def test_it_agrees_with_the_check_values(name, inputs, expected, tolerance):
     assert SUMS[name](**inputs) == pytest.approx(expected, rel=tolerance or 1e-12)
 
 
-@pytest.mark.parametrize("name", ["scrap", "melt_loss", "fuels", "furnaces", "crucible_rule"])
+@pytest.mark.parametrize("name", ["scrap", "melt_loss", "fuels", "furnaces"])
 def test_every_row_of_a_table_names_its_source(name):
     for row in tables.read(name):
         assert row["source"]
@@ -387,7 +387,6 @@ def test_a_heat_carries_its_working_and_its_cautions():
             UnknownName,
             "thin, medium or heavy",
         ),
-        (lambda: melting.crucible_number(5, metal="lead"), UnknownName, "Crucible numbers"),
         (lambda: lots.top_up(100, 8, 5, "Zn"), OutOfRange, "thin it"),
         (lambda: lots.thin_down(100, 5, 8), OutOfRange, "Thinning cannot raise"),
         (lambda: scrap("gold"), UnknownName, "no scrap called"),
