@@ -17,6 +17,7 @@ from .general_arrangement import picture
 from .svg.pen import Drawn
 from .svg.scales import nice_top
 
+FOUND_NAMED = 24  # finds told by name; the rest are counted
 PICTURE = re.compile(r'src="photo/(\d+)/(\d+)\.jpg"')
 
 
@@ -31,6 +32,8 @@ def body(report, today: date) -> str:
         "curves": [(curve, progress_curve(curve)) for curve in report.progress.curves],
         "drawings": _drawings(report),
         "top": nice_top(float(largest), 4),
+        "found_named": report.found[:FOUND_NAMED],
+        "found_more": max(len(report.found) - FOUND_NAMED, 0),
     }
     return render_to_string("documents/_report_body.html", context)
 

@@ -5,11 +5,6 @@ from django import forms
 from ..models import Engine
 from ..trade import measures
 
-READERS = {
-    "length": measures.read_length,
-    "mass": measures.read_mass,
-}
-
 
 def read_measure(quantity: str, text: str, engine: Engine, *, tape: bool = False):
     """Read a measure as people of this engine write it. Raises forms.ValidationError in words."""

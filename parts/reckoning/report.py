@@ -6,7 +6,7 @@ they are, never by where they lay, and the diary, which tells places, is left ou
 
 import re
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -162,8 +162,7 @@ def funders_report(
         cautions=CAUTIONS,
         methods=METHODS,
     )
-    object.__setattr__(report, "summary", tuple(_summary(report)))
-    return report
+    return replace(report, summary=tuple(_summary(report)))
 
 
 def _pairs(engine: Engine, last: date) -> tuple[PhotoPair, ...]:

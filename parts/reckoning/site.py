@@ -199,6 +199,11 @@ def identifications(find: Find) -> list[Identification]:
     return [Identification(part, part.told) for part in rows]
 
 
+def still_to_identify(find: Find, known: list[Identification]) -> int:
+    """How many pieces of a find nobody has named yet."""
+    return find.quantity - sum(one.pieces for one in known)
+
+
 @dataclass(frozen=True)
 class FindCounts:
     """Finds of an engine, counted."""

@@ -10,7 +10,7 @@ from ..actions import photos as acts
 from ..actions.record import Refused, name_of
 from ..forms.photos import PairForm, PhotoAboutForm, PhotoForm
 from ..models import Component, Find, Part, Photo, PhotoPair, Repair
-from .common import act, form_page, page_of, save_change, sheet, today
+from .common import act, form_page, page_of, save_change, sheet
 
 OF = {"part": Part, "find": Find, "component": Component, "repair": Repair}
 
@@ -155,5 +155,4 @@ def pair_new(request, engine):
         press="Tie them",
         back=back,
         sheet_no=1,
-        today=today(),
     )

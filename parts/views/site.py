@@ -110,7 +110,7 @@ def find(request, engine, pk):
     access = open_engine(request.user, engine)
     row = get_object_or_404(Find, pk=pk, engine=access.engine)
     known = reckoning.identifications(row)
-    left = row.quantity - sum(k.pieces for k in known)
+    left = reckoning.still_to_identify(row, known)
     return sheet(
         request,
         access,
@@ -161,7 +161,7 @@ def identify(request, engine, pk):
     """Say what a find is."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
     row = get_object_or_404(Find, pk=pk, engine=access.engine)
-    left = row.quantity - sum(k.pieces for k in reckoning.identifications(row))
+    left = reckoning.still_to_identify(row, reckoning.identifications(row))
     form = IdentifyForm(
         request.POST or None,
         engine=access.engine,
