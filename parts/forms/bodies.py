@@ -10,8 +10,9 @@ from django import forms
 from django.utils import timezone
 
 from ..models import Bearing, Body, Measurement, PatternFace
+from ..reckoning.bodies import size_of
 from ..trade import bearings, castings, measures, solids
-from ..trade.errors import TradeError
+from ..trade.errors import OutOfRange, TradeError
 from ..trade.shapes import SHAPES
 from . import fields as sheet
 from .base import RecordForm, read_measure
@@ -213,7 +214,7 @@ class BodyForm(SizesForm):
         return data
 
     def _can_be(self, data) -> None:
-        sizes = {key: row.value for key, row in self.sizes.items()}
+        sizes = {key: size_of(row) for key, row in self.sizes.items()}
         try:
             solids.volume([solids.Body(self.shape.key, sizes, times=data["times"])])
         except TradeError as error:
@@ -237,9 +238,9 @@ def _plain(mm: float, engine) -> str:
 
 
 class FaceForm(SizesForm):
-    """A size of a casting that the pattern is made by."""
+    """A size of a casting that the pattern is made by. It is called what it is: bore, width."""
 
-    wanted = (Wanted("finished", "Finished size"),)
+    wanted = (Wanted("finished", "Size, as it is when machined"),)
 
     class Meta:
         model = PatternFace
@@ -254,26 +255,63 @@ class FaceForm(SizesForm):
         help_texts = {
             "contraction_percent": "Per cent. Left empty, the table for this metal.",
             "allowance_written": "1/8 in. Left empty, the table for this metal and size.",
-            "draft_deg": "1 outside, 2 to 3 inside is usual (from memory). 0 for none.",
+            "draft_deg": "Left empty, the usual: 1 outside, 2 inside, where up to 3 is usual too "
+            "(from memory). 0 for none, as on a face that lies in the parting.",
         }
 
     measured = {"allowance_written": ("length", "allowance_unit", "allowance_mm")}
 
+    called = forms.CharField(
+        label="What this size is",
+        required=False,
+        max_length=80,
+        help_text="Bore, width over the lugs, thickness of the flange.",
+    )
+    draft_deg = forms.FloatField(
+        required=False, label=Meta.labels["draft_deg"], help_text=Meta.help_texts["draft_deg"]
+    )
     kind = forms.ChoiceField(
         choices=[(key, face.name.capitalize()) for key, face in castings.FACES.items()],
         widget=sheet.Cells(many=True),
         label="What lies at its ends",
     )
 
+    field_order = ("called", "size_finished", "sure_finished", "pick_finished")
+
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["size_finished"].help_text = "As it is when machined."
+        if self.instance.pk is None:
+            self.initial["draft_deg"] = None
+        self.order_fields(self.field_order)
 
-    def clean_contraction_percent(self):
-        value = self.cleaned_data["contraction_percent"]
-        if value is not None and not 0 <= value <= 10:
-            raise forms.ValidationError("A contraction is 0 to 10 per cent, like 1.04.")
-        return value
+    def size_name(self, one: Wanted) -> str:
+        name = (self.cleaned_data.get("called") or "").strip()
+        if not name:
+            self.add_error("called", "Say what this size is, like “bore” or “width over the lugs”.")
+        return name
+
+    def clean(self):
+        data = super().clean()
+        if data.get("draft_deg") is None and data.get("kind"):
+            data["draft_deg"] = castings.usual_draft(data["kind"])
+        if not self.errors:
+            self._can_be(data)
+        return data
+
+    def _can_be(self, data) -> None:
+        """The pattern sheet calculates with what is typed here: its bounds hold here too."""
+        own, size = data.get("contraction_percent"), self.sizes["finished"].value
+        given = {
+            "contraction_percent": {"contraction": (own or 0.0) / 100},
+            "allowance_written": {"allowance_mm": self.derived["allowance_mm"] or 0.0},
+            "draft_deg": {"draft_deg": data["draft_deg"], "depth_mm": 1e-3},
+        }
+        free = {"contraction": 0.0, "allowance_mm": 0.0}
+        for name, asked in given.items():
+            try:
+                castings.pattern_size(size, "cast_iron", data["kind"], **free | asked)
+            except OutOfRange as error:
+                self.add_error(name, str(error))
 
 
 class BearingForm(SizesForm):
@@ -321,7 +359,28 @@ class BearingForm(SizesForm):
         if not data.get("collars"):
             for key in ("collar_diameter", "collar_thickness"):
                 self.sizes.pop(key, None)
+        if not self.errors:
+            self._can_be(data)
         return data
+
+    def _can_be(self, data) -> None:
+        """A lining finds room in the shell, or nothing on the sheet could be calculated."""
+        mm = {key: row.value for key, row in self.sizes.items()}
+        try:
+            bore = mm["journal"] + bearings.clearance(mm["journal"]).value
+            if mm["shell"] <= bore:
+                raise OutOfRange("The shell leaves no room for metal round the journal.")
+            bearings.shell(
+                bore,
+                (mm["shell"] - bore) / 2,
+                mm["length"],
+                boring_stock_mm=bearings.BORING_STOCK.value,
+                collars=data["collars"],
+                collar_diameter_mm=mm.get("collar_diameter", 0.0),
+                collar_thickness_mm=mm.get("collar_thickness", 0.0),
+            )
+        except TradeError as error:
+            self.add_error(None, str(error))
 
 
 class ShapeForm(forms.Form):

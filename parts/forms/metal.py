@@ -6,7 +6,7 @@ from django import forms
 
 from ..models import Crucible, Find, Material, MetalLot
 from ..trade import lots as trade
-from ..trade import materials
+from ..trade import materials, melting
 from ..trade.errors import TradeError
 from . import fields as sheet
 from .base import RecordForm, read_measure
@@ -37,10 +37,14 @@ def read_composition(text: str) -> dict[str, float]:
     if rest.strip(" ,;/\t\n.") or not found:
         raise forms.ValidationError(f"“{typed[:60]}” cannot be read. {LIKE}")
     total = sum(found.values())
-    if not 80 <= total <= 101:
+    if total < 80:
         raise forms.ValidationError(
             f"The shares come to {total:g} %. Of a whole lot they come to nearly 100 %."
         )
+    try:
+        trade.composition(trade.Lot("this lot", found))
+    except TradeError as error:
+        raise forms.ValidationError(str(error)) from None
     return found
 
 
@@ -252,7 +256,9 @@ class CrucibleForm(RecordForm):
         data = super().clean()
         carries = data.get("carries")
         if carries is not None:
-            if carries[2] <= 0:
-                self.add_error("carries", "What it carries must be more than nothing.")
+            try:
+                melting.crucible_limit(carries[2], "tin_bronze")
+            except TradeError as error:
+                self.add_error("carries", str(error))
             self.derived["carries_kg"] = carries[2]
         return data

@@ -3,6 +3,7 @@
 from django.core.validators import MinValueValidator
 from django.db import models
 
+from ..trade.castings import DRAFT_MOST_DEG
 from .base import Record, holds, kept
 from .engine import Engine, Measurement, Part
 
@@ -79,9 +80,9 @@ class PatternFace(Record):
                 says="This size stands on the pattern sheet already.",
             ),
             holds(
-                models.Q(draft_deg__gte=0, draft_deg__lt=45),
+                models.Q(draft_deg__gte=0, draft_deg__lte=DRAFT_MOST_DEG),
                 name="pattern_draft",
-                says="A draft is an angle from 0 to under 45 degrees.",
+                says=f"A draft is an angle from 0 to {DRAFT_MOST_DEG:g} degrees.",
             ),
         ]
 

@@ -195,7 +195,7 @@ def _size(row: PatternFace, metal: str, largest: float, depth: tuple[float, str]
         draft_deg=row.draft_deg,
         depth_mm=depth[0] if row.draft_deg else 0.0,
     )
-    first = replace(working.givens[0], **_from(row.measurement))
+    first = replace(working.givens[0], name=row.measurement.what, **_from(row.measurement))
     inside = castings.face(row.kind).inside
     name = f"{'Core' if inside else 'Pattern'} size: {row.measurement.what}"
     parts = working.parts

@@ -33,12 +33,15 @@ __all__ = [
     "pour",
     "raw_size",
     "tolerance",
+    "usual_draft",
 ]
 
 CONTRACTION_LIMITS = (
     "Free contraction only: cores and hard moulds hold a casting back, and a cored cylinder "
     "shrinks more along its length than across. The foundry's own experience comes first."
 )
+DRAFT_MOST_DEG, CONTRACTION_MOST, ALLOWANCE_MOST_MM = 30.0, 0.1, 100.0
+"""The most that can be typed, and the most that is calculated with: one bound for both."""
 RAPPING = "For patterns under about a foot, rapping may cancel the contraction."
 
 
@@ -82,7 +85,7 @@ def contraction_from_test_bar(mould_mm: float, bar_mm: float) -> Working:
 def _contraction(metal: str, own: float | None, size_mm: float, letter: str, name: str):
     """Return (given, low, high) of a contraction: a person's own, or the table's."""
     if own is not None:
-        value = finite("contraction", own, above=-1e-300, upto=0.1)
+        value = finite("contraction", own, above=-1e-300, upto=CONTRACTION_MOST)
         given = Given(letter, name, value * 100, "percent", Origin.TYPED)
         return given, value, value
     table = materials.contraction(metal, size_mm)
@@ -96,7 +99,7 @@ def _finish(metal: str, kind: Face, own: float | None, largest_mm: float, surfac
     if not kind.machined:
         return Given("m", name, 0.0, "mm", Origin.ASSUMED, "nothing is machined here"), 0.0, 0.0
     if own is not None:
-        value = finite("finishing allowance", own, above=-1e-300, upto=100)
+        value = finite("finishing allowance", own, above=-1e-300, upto=ALLOWANCE_MOST_MM)
         return Given("m", name, value, "mm", Origin.TYPED), value, value
     table = allowance(metal, largest_mm, surface or ("bore" if kind.inside else "side"))
     given = Given("m", name, table.value, "mm", Origin.TABLE, table.cited)
@@ -229,15 +232,21 @@ def _draft_part(value: float, ends: Face, draft_deg: float, depth_mm: float) -> 
     )
 
 
+def usual_draft(kind: str) -> float:
+    """Usual draft of each side [deg]: 1 outside, 2 inside (from memory).
+
+    Inside 2 to 3 is usual, and more for loose patterns that are drawn by hand. Raises UnknownName.
+    """
+    return 2.0 if face(kind).inside else 1.0
+
+
 def draft(angle_deg: float, depth_mm: float) -> Working:
     """How far a face leans over the depth of the draw, each side [mm]: depth × tan(angle).
 
-    Usual: 1 deg outside, 2 to 3 deg inside, more for loose patterns drawn by hand (from memory).
-
     Raises:
-        OutOfRange: the angle is not in 0 to 30 deg, or the depth cannot be.
+        OutOfRange: the angle is not in 0 to `DRAFT_MOST_DEG`, or the depth cannot be.
     """
-    angle = finite("draft angle", angle_deg, above=-1e-300, upto=30)
+    angle = finite("draft angle", angle_deg, above=-1e-300, upto=DRAFT_MOST_DEG)
     depth = finite("depth of the draw", depth_mm, upto=50_000)
     value = depth * tan(radians(angle))
     return Working(

@@ -4,6 +4,7 @@ import pytest
 from django.urls import reverse
 
 from parts.models import Bearing, PatternFace
+from parts.reckoning import patterns
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -35,6 +36,7 @@ def test_a_size_goes_from_the_form_to_the_pattern(client, engine, enter):
     enter("helper")
     part = make.part(engine, name="Cover")
     sent = TAKEN | {
+        "called": "Length over the flanges",
         "size_finished": "444.5 mm",
         "kind": "boss",
         "allowance_written": "3 mm",
@@ -45,6 +47,7 @@ def test_a_size_goes_from_the_form_to_the_pattern(client, engine, enter):
     assert answer.url == url("pattern", engine, part.pk)
     face = PatternFace.objects.get()
     assert (face.measurement.value, face.allowance_mm) == (444.5, 3)
+    assert face.measurement.what == "Length over the flanges"
     page = client.get(answer.url + "?units=metric").content.decode()
     assert "455 mm" in page
     assert "Ask the founder before the pattern is cut." in page
@@ -59,6 +62,96 @@ def test_a_size_goes_from_the_form_to_the_pattern(client, engine, enter):
     client.post(url("face_edit", engine, face.pk), change | {"seen": 1})
     face.refresh_from_db()
     assert face.kind == "rough"
+
+
+FACE = TAKEN | {"called": "Bore", "size_finished": "60 mm", "kind": "bore"}
+
+
+def test_a_size_of_the_pattern_is_called_what_it_is(client, engine, enter):
+    enter("helper")
+    part = make.part(engine, material="bronze")
+    page = client.post(url("face_new", engine, part.pk), FACE | {"called": " "}).content.decode()
+    assert "Say what this size is" in page
+    assert not PatternFace.objects.exists()
+    client.post(url("face_new", engine, part.pk), FACE)
+    client.post(
+        url("face_new", engine, part.pk),
+        FACE | {"called": "Width over the lugs", "size_finished": "140 mm", "kind": "rough"},
+    )
+    page = client.get(url("pattern", engine, part.pk)).content.decode()
+    assert "Bore" in page
+    assert "Width over the lugs" in page
+    assert "Finished size" not in page
+
+
+@pytest.mark.parametrize(("kind", "usual"), [("boss", 1), ("rough", 1), ("bore", 2), ("cored", 2)])
+def test_draft_left_empty_is_what_its_help_advises(client, engine, enter, kind, usual):
+    enter("helper")
+    part = make.part(engine, material="bronze")
+    client.post(url("face_new", engine, part.pk), FACE | {"kind": kind, "draft_deg": ""})
+    client.post(
+        url("face_new", engine, part.pk),
+        FACE | {"called": "Length", "size_finished": "80 mm", "kind": kind, "draft_deg": "0"},
+    )
+    assert [face.draft_deg for face in PatternFace.objects.all()] == [usual, 0]
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ({"draft_deg": "30.5"}, "30 at most"),
+        ({"draft_deg": "44"}, "30 at most"),
+        ({"allowance_written": "101 mm"}, "100 at most"),
+        ({"allowance_written": "31 mm"}, "closes the bore"),
+        ({"contraction_percent": "10.1"}, "0.1 at most"),
+    ],
+)
+def test_what_the_pattern_sheet_cannot_calculate_with_is_not_stored(
+    client, engine, enter, typed, words
+):
+    enter("helper")
+    part = make.part(engine, material="bronze")
+    page = client.post(url("face_new", engine, part.pk), FACE | typed).content.decode()
+    assert words in page or "0 to 10 per cent" in page
+    assert not PatternFace.objects.exists()
+
+
+def test_the_most_that_is_stored_is_calculated_with(client, engine, enter):
+    enter("helper")
+    part = make.part(engine, material="bronze")
+    most = {"draft_deg": "30", "allowance_written": "100 mm", "contraction_percent": "10"}
+    client.post(url("face_new", engine, part.pk), FACE | most | {"kind": "boss"})
+    (line,) = patterns.pattern_sheet(part).lines
+    assert line.trouble == ""
+    assert line.with_draft
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ({"size_shell": "100 mm"}, "no room for metal"),
+        ({"size_shell": "250 mm"}, "too thick"),
+        ({"size_journal": "1200 mm", "size_shell": "1212 mm"}, "1000 at most"),
+        (
+            {"collars": 1, "size_collar_diameter": "90 mm", "size_collar_thickness": "6 mm"},
+            "no larger than the bore",
+        ),
+    ],
+)
+def test_a_bearing_that_cannot_be_calculated_is_not_stored(client, engine, enter, typed, words):
+    enter("helper")
+    part = make.part(engine)
+    sent = TAKEN | {
+        "size_journal": "100 mm",
+        "size_shell": "112 mm",
+        "size_length": "150 mm",
+        "halves": 2,
+        "collars": 0,
+        "grade": "2",
+    }
+    page = client.post(url("bearing_edit", engine, part.pk), sent | typed).content.decode()
+    assert words in page
+    assert not Bearing.objects.exists()
 
 
 def test_a_bearing_goes_from_the_form_to_its_sheet(client, engine, enter):

@@ -86,6 +86,14 @@ def test_what_contradicts_itself_is_told_and_nothing_is_lost(client, engine, lea
     assert not Body.objects.exists()
 
 
+def test_a_size_too_unsure_to_calculate_with_is_not_stored(client, engine, lead):
+    part = make.part(engine)
+    sent = SENT | {"size_diameter": "10 mm", "sure_diameter": "9 mm", "size_length": "100 mm"}
+    page = client.post(url("body_new", engine, part.pk) + "?shape=bar", sent).content.decode()
+    assert "too unsure to use" in page
+    assert not Body.objects.exists()
+
+
 def test_a_place_before_the_start_has_a_minus(client, engine, lead):
     part = make.part(engine)
     sent = SENT | {"size_diameter": "1 in", "size_length": "1 in", "at_x": "-2 in"}

@@ -75,7 +75,12 @@ def test_a_lot_is_put_into_the_store_with_its_composition(client, engine, enter)
 
 @pytest.mark.parametrize(
     ("composition", "says"),
-    [("Cu 85, Qq 5", "no element"), ("brass", "cannot be read"), ("Cu 5", "come to 5 %")],
+    [
+        ("Cu 85, Qq 5", "no element"),
+        ("brass", "cannot be read"),
+        ("Cu 5", "come to 5 %"),
+        ("Cu 85.8, Sn 15", "more than a whole"),
+    ],
 )
 def test_a_composition_that_cannot_be_read_is_answered_with_an_example(
     client, engine, enter, composition, says
@@ -86,6 +91,13 @@ def test_a_composition_that_cannot_be_read_is_answered_with_an_example(
     assert says in page
     assert composition in page
     assert not MetalLot.objects.exists()
+
+
+def test_a_crucible_that_no_sum_takes_is_not_stored(client, engine, enter):
+    enter("helper")
+    sent = {"name": "No. 900", "carries": "10001 kg", "good": "on"}
+    assert "10000 at most" in words(client.post(url("crucible_new", engine), sent))
+    assert not Crucible.objects.exists()
 
 
 def test_assumed_scrap_shows_its_range(client, engine, enter):
@@ -277,7 +289,7 @@ def test_a_crucible_is_written_down_and_mended(client, engine, enter):
     assert (pot.carries_kg, pot.brim_l) == (15.0, 2.4)
     sent = {"name": "No. 16", "carries": "0 kg", "seen": 1}
     page = words(client.post(url("crucible_edit", engine, pot.pk), sent))
-    assert "more than nothing" in page
+    assert "must be more than 0" in page
     client.post(url("crucible_edit", engine, pot.pk), sent | {"carries": "14 kg"})
     pot.refresh_from_db()
     assert (pot.carries_kg, pot.good) == (14.0, False)

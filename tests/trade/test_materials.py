@@ -200,3 +200,14 @@ def test_tables_are_plain_csv():
 @pytest.mark.parametrize("module", [materials, cautions], ids=lambda module: module.__name__)
 def test_examples_in_the_docs(module):
     assert doctest.testmod(module).failed == 0
+
+
+@pytest.mark.outside("alloy sheet C86400, conexbronze.com")
+def test_high_strength_yellow_brass_may_hold_manganese_up_to_one_and_a_half_per_cent():
+    printed = {
+        "Cu": (56, 62), "Sn": (0.5, 1.5), "Pb": (0.5, 1.5), "Zn": (34, 42), "Fe": (0.4, 2),
+        "Ni": (0, 1), "Al": (0.5, 1.5), "Mn": (0.1, 1.5),
+    }  # fmt: skip
+    assert dict(materials.alloy("C86400").limits) == printed
+    usual = dict(materials.alloy("C86400").nominal) | {"Mn": 0.8}
+    assert materials.outside_limits("C86400", usual) == ()

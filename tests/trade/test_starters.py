@@ -144,3 +144,28 @@ def test_an_oil_engine_has_fuel_and_fire():
 def test_an_unknown_kind_is_refused_in_words():
     with pytest.raises(UnknownName, match="no starter list"):
         starter("turbine")
+
+
+COME_IN_HALVES = re.compile(
+    r"\b(eccentric|pump eccentric) (strap|sheave)\b|^strap(, half)?$|^strap (liner|white metal)\b"
+    r"|\b(end|main|bearing|shaft|rod|bar|link|block) brass\b|\bbearing,? half\b",
+    re.IGNORECASE,
+)
+ONE_BOX = {("horizontal_four_valve", 806), ("horizontal_four_valve", 1306)}
+
+
+@each_kind
+def test_what_comes_in_halves_is_named_and_counted_by_the_half(kind):
+    """Common practice, no source. A valve rod's brass may be one bush; a rod strap is one piece."""
+    seen = 0
+    for part in starter(kind).parts:
+        if not COME_IN_HALVES.search(part.name) or (kind, part.number) in ONE_BOX:
+            continue
+        if part.name == "Eccentric sheave" and not any(
+            other.name.startswith("Sheave bolt") for other in starter(kind).parts
+        ):
+            continue  # in one piece: nothing bolts it together
+        seen += 1
+        assert re.search(r"\b(half|top|bottom)$", part.name), part
+        assert part.quantity % 2 == 0, part
+    assert seen
