@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from django.db.models import Q
 
-from ..models import Body, BodySize, Engine, Fact, Measurement, Part
+from ..models import Body, BodySize, Engine, Measurement, Part
 from ..trade import materials, solids
 from ..trade.errors import OutOfRange, TradeError
 from ..trade.figures import sig
@@ -16,6 +16,7 @@ from ..trade.shapes import SHAPES, Shape
 from ..trade.solids import Size
 from ..trade.working import Given, Origin, Working
 from .care import shown_written
+from .site import finds_that_are
 
 Quantity = Measurement.Quantity
 ROOT_3 = 3**0.5
@@ -206,7 +207,7 @@ def body_sheet(part: Part, material: str = "") -> BodySheet:
 
 def measures_of(part: Part) -> list[Measurement]:
     """Measures of a part and of the finds that are it, newest first. One query."""
-    finds = Fact.objects.filter(part=part, kind=Fact.Kind.IDENTIFIED).values("find")
+    finds = finds_that_are([part]).values("find")
     rows = Measurement.objects.filter(engine=part.engine_id)
     return list(rows.filter(Q(part=part) | Q(find__in=finds)).order_by("-day", "-pk"))
 

@@ -10,6 +10,7 @@ from ..models import ConditionNote, Engine, Fact, Find, Freeing, Measurement, Pa
 from ..trade import measures
 from ..trade.errors import TradeError
 from ..trade.working import Caution
+from .site import identifications
 
 CUSTOMARY = ("in", "ft", "yd", "thou", "lb", "oz", "qr", "cwt", "ton", "F")
 _BARE = re.compile(r"[-0-9.,/⁄ ¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞]+$")
@@ -137,9 +138,8 @@ def freeings_of(part: Part) -> list[Freeing]:
 
 def part_of_find(find: Find) -> Part | None:
     """The part that a find is, where it is one part and no more."""
-    rows = Fact.objects.filter(find=find, kind=Fact.Kind.IDENTIFIED)
-    ids = set(rows.values_list("part_id", flat=True))
-    return Part.objects.filter(pk=ids.pop()).first() if len(ids) == 1 else None
+    known = identifications(find)
+    return known[0].part if len(known) == 1 else None
 
 
 def past_use_pieces(part: Part) -> dict[bool, int]:

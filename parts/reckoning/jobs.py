@@ -12,6 +12,7 @@ from .lift_masses import PieceMass, masses_of, of_shapes
 from .make_list import MakeLine
 from .making import parts_to_make
 from .making_sheet import MakingSheet, sheet_of
+from .site import finds_that_are
 from .standing import counts_of
 
 
@@ -125,9 +126,8 @@ def _grouped(rows, name: str) -> dict[int, list]:
 def _measures(engine: Engine, parts: list[int]) -> dict[int, list[MeasureLine]]:
     """Measures of parts and of the finds that are theirs: the newest of each name. Two queries."""
     finds: dict[int, set[int]] = defaultdict(set)
-    identified = Fact.objects.filter(part__in=parts, kind=Fact.Kind.IDENTIFIED)
-    for find, part in identified.order_by().values_list("find_id", "part_id").distinct():
-        finds[find].add(part)
+    for row in finds_that_are(parts):
+        finds[row["find"]].add(row["part"])
     rows = Measurement.objects.filter(Q(part__in=parts) | Q(find__in=finds), engine=engine)
     rows = rows.exclude(quantity=Measurement.Quantity.MASS)  # has a line of its own
     newest: dict[int, dict[tuple, Measurement]] = defaultdict(dict)

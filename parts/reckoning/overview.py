@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 from datetime import date
 
-from ..models import DiaryEntry, Engine, EngineSize, Find, Membership
+from ..models import DiaryEntry, Engine, EngineSize, Membership
 from . import making, money
 from .arrangement import AsItStood, Shown, as_it_stood
 from .costs import Sums, added_up
 from .people import hours_by_person
+from .site import finds_to_identify
 from .standing import Counts
 
 SHOWN = 6
@@ -26,7 +27,7 @@ class Overview:
         tally: The cost tally.
         components: Each component with its counts.
         diary: The newest day of the diary.
-        to_identify: Finds not yet known.
+        to_identify: Finds with a piece that nobody has named yet.
         hours: Hours given in all.
     """
 
@@ -57,7 +58,6 @@ def overview(engine: Engine, day: date, stood: AsItStood | None = None) -> Overv
     make_list = making.parts_to_make(engine, cost_of=tally.lines)
     bench = [line for line in make_list.lines if making.begun(line)]
     deciding = sorted(make_list.to_decide, key=lambda part: (part.fastener, -part.pieces))
-    waiting = Find.objects.filter(engine=engine, odd="").exclude(facts__kind="identified").count()
     return Overview(
         facts=tuple(title_facts(engine, stood.written)),
         counts=stood.counts,
@@ -68,7 +68,7 @@ def overview(engine: Engine, day: date, stood: AsItStood | None = None) -> Overv
         tally=tally,
         components=stood.components,
         diary=DiaryEntry.objects.filter(engine=engine, day__lte=day).first(),
-        to_identify=waiting,
+        to_identify=finds_to_identify(engine),
         hours=sum(person.hours for person in hours_by_person(engine)),
     )
 

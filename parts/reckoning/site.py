@@ -1,10 +1,11 @@
 """What the site has given: finds and what they are, which parts a find may be, the diary."""
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from math import log
 
-from django.db.models import Count, Exists, OuterRef, Prefetch, Q, Subquery, Sum
+from django.db.models import Count, F, OuterRef, Prefetch, Q, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from ..models import DiaryEntry, Engine, Fact, Find, Part, Photo
@@ -18,6 +19,9 @@ ALIKE = [
     {"white_metal", "lead"},
 ]
 WANTED = ("missing", "to_be_made", "being_made")
+# Finds of `finds_of` with a piece that nobody has named yet.
+TO_IDENTIFY = Q(odd="", identified__lt=F("quantity"))
+_IDENTIFIED = Fact.objects.filter(kind=Fact.Kind.IDENTIFIED).select_related("part")
 
 # What the law of most places wants when a find is no piece of the engine.
 LAWS = {
@@ -135,27 +139,24 @@ def _by_words(find: Find, part: Part) -> tuple[float, str]:
     return min(3, 1.5 * len(shared)), f"the words fit: {', '.join(sorted(shared))}"
 
 
+def _identified() -> Coalesce:
+    """How many pieces of a find are identified, what was taken back set off.
+
+    Asked of each find that is shown: joined and grouped, all finds would be added up first.
+    """
+    rows = Fact.objects.filter(find=OuterRef("pk"), kind=Fact.Kind.IDENTIFIED).order_by()
+    return Coalesce(Subquery(rows.values("find").annotate(n=Sum("pieces")).values("n")), 0)
+
+
 def finds_of(engine: Engine):
     """Finds, newest first, each with how many of it are identified and its photos."""
-    # Asked of each find that is shown: joined and grouped, all finds would be added up first.
-    identified = (
-        Fact.objects.filter(find=OuterRef("pk"), kind=Fact.Kind.IDENTIFIED)
-        .order_by()
-        .values("find")
-        .annotate(told=Sum("pieces"))
-        .values("told")
-    )
     return (
         Find.objects.filter(engine=engine)
         .order_by("-day", "-pk")
-        .annotate(identified=Coalesce(Subquery(identified), 0))
+        .annotate(identified=_identified())
         .prefetch_related(
             Prefetch("photos", Photo.objects.order_by("pk")),
-            Prefetch(
-                "facts",
-                Fact.objects.filter(kind=Fact.Kind.IDENTIFIED).select_related("part"),
-                to_attr="identifications",
-            ),
+            Prefetch("facts", _IDENTIFIED, to_attr="identified_facts"),
         )
     )
 
@@ -188,20 +189,48 @@ class Identification:
 
 
 def identifications(find: Find) -> list[Identification]:
-    """What a find was identified as, with what was taken back set off."""
-    rows = (
-        Part.objects.filter(facts__find=find, facts__kind=Fact.Kind.IDENTIFIED)
-        .filter(facts__removed_at__isnull=True)
-        .annotate(told=Sum("facts__pieces"))
-        .filter(told__gt=0)
-        .order_by("item")
-    )
-    return [Identification(part, part.told) for part in rows]
+    """What a find was identified as, with what was taken back set off. One query."""
+    return _by_part(_IDENTIFIED.filter(find=find))
+
+
+def _by_part(facts) -> list[Identification]:
+    pieces: dict[Part, int] = {}
+    for fact in facts:
+        pieces[fact.part] = pieces.get(fact.part, 0) + fact.pieces
+    by_item = sorted(pieces.items(), key=lambda one: one[0].item)
+    return [Identification(part, n) for part, n in by_item if n > 0]
+
+
+def finds_that_are(parts: Iterable[Part | int]):
+    """The finds identified as any of these parts, as dicts of `find`, `part` and `pieces`.
+
+    A find whose identification was taken back is none of them.
+    """
+    rows = Fact.objects.filter(part__in=parts, kind=Fact.Kind.IDENTIFIED).order_by()
+    return rows.values("find", "part").annotate(n=Sum("pieces")).filter(n__gt=0)
 
 
 def still_to_identify(find: Find, known: list[Identification]) -> int:
     """How many pieces of a find nobody has named yet."""
     return find.quantity - sum(one.pieces for one in known)
+
+
+@dataclass(frozen=True)
+class FindLine:
+    """A find of the list, with what it is."""
+
+    find: Find
+    known: list[Identification]
+
+    @property
+    def left(self) -> int:
+        """Pieces still to identify; none of a find that is no piece of the engine."""
+        return 0 if self.find.odd else still_to_identify(self.find, self.known)
+
+
+def find_lines(finds: Iterable[Find]) -> list[FindLine]:
+    """Finds that came from `finds_of`, each with what it is. No query."""
+    return [FindLine(find, _by_part(find.identified_facts)) for find in finds]
 
 
 @dataclass(frozen=True)
@@ -221,9 +250,13 @@ def find_counts(engine: Engine) -> FindCounts:
         pieces=Coalesce(Sum("quantity"), 0),
         odd=Count("pk", filter=~Q(odd="")),
     )
-    named = Fact.objects.filter(find=OuterRef("pk"), kind=Fact.Kind.IDENTIFIED)
-    waiting = Find.objects.filter(engine=engine, odd="").exclude(Exists(named)).count()
-    return FindCounts(sums["finds"], sums["pieces"], waiting, sums["odd"])
+    return FindCounts(sums["finds"], sums["pieces"], finds_to_identify(engine), sums["odd"])
+
+
+def finds_to_identify(engine: Engine) -> int:
+    """How many finds have a piece that nobody has named yet. One query."""
+    rows = Find.objects.filter(engine=engine).annotate(identified=_identified())
+    return rows.filter(TO_IDENTIFY).count()
 
 
 def diary_of(engine: Engine, first=None, last=None):

@@ -21,7 +21,7 @@ from .common import act, back_to, form_page, page_of, save_change, sheet, today
 
 SHOWN = {
     "all": ("All finds", Q()),
-    "waiting": ("Still to identify", Q(identified=0, odd="")),
+    "waiting": ("Still to identify", reckoning.TO_IDENTIFY),
     "odd": ("No piece of the engine", ~Q(odd="")),
     "on": ("Still on the engine", Q(still_on_engine=True)),
 }
@@ -35,12 +35,14 @@ def site(request, engine):
         shown = "all"
     rows = reckoning.finds_of(access.engine).filter(SHOWN[shown][1])
     counts = reckoning.find_counts(access.engine)
+    page = page_of(request, rows)
+    page.object_list = reckoning.find_lines(page)
     return sheet(
         request,
         access,
         "site/finds.html",
         4,
-        page=page_of(request, rows),
+        page=page,
         shown=shown,
         choices=[(key, word) for key, (word, _) in SHOWN.items()],
         counts=counts,

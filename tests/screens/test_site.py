@@ -8,7 +8,12 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from parts.actions import facts
-from parts.models import Change, DiaryEntry, Find, Photo
+from parts.actions.removing import remove
+from parts.actions.site import identify_and_place
+from parts.models import Change, DiaryEntry, Fact, Find, Measurement, Photo
+from parts.reckoning.bodies import measures_of
+from parts.reckoning.care import part_of_find
+from parts.reckoning.overview import overview
 from parts.reckoning.site import suggest_parts
 from tests import make
 
@@ -201,3 +206,65 @@ def test_a_list_takes_the_same_queries_however_long(engine, helper, client, name
     with CaptureQueriesContext(connection) as many:
         assert client.get(address).status_code == 200
     assert len(many) == len(few)
+
+
+class TestWhatFindsAre:
+    """Counted from the entries, however many there are and whatever was taken back."""
+
+    @pytest.fixture
+    def people(self, engine, client):
+        lead = make.member(engine, "lead")
+        client.force_login(lead)
+        return lead
+
+    @staticmethod
+    def page(client, find):
+        return client.get(find.get_absolute_url()).context
+
+    def test_other_entries_of_the_part_and_the_find_do_not_multiply(self, engine, people, client):
+        part, find = make.part(engine, 6), make.find(engine, 2)
+        identify_and_place(find, part, 1, placed=True, day=DAY, by=people)
+        facts.identify(find, part, 1, day=DAY, by=people)
+        make.found(part, 3)
+        make.making(part, pieces=1)
+        told = self.page(client, find)
+        assert [(k.part, k.pieces) for k in told["known"]] == [(part, 2)]
+        assert told["left"] == 0
+
+    def test_a_find_identified_in_part_is_still_to_identify(self, engine, people, client):
+        part, some = make.part(engine, 5), make.find(engine, 3, tag="SOME")
+        facts.identify(some, part, 1, day=DAY, by=people)
+        make.found(part, 2)
+        make.find(engine, tag="ODD", odd="bone")
+        back = make.found(part)
+        facts.take_back(back, part, 1, day=DAY, reason="too short", by=people)
+        removed = make.found(part)
+        remove(Fact.objects.get(find=removed), by=people, reason="typed by mistake")
+        waiting = client.get(reverse("parts:site", args=[engine.pk]), {"shown": "waiting"}).context
+        assert {(line.find, line.left) for line in waiting["page"]} == {
+            (some, 2),
+            (back, 1),
+            (removed, 1),
+        }
+        assert waiting["counts"].to_identify == 3
+        assert overview(engine, DAY).to_identify == 3
+
+    def test_the_list_tells_only_what_a_find_is_now(self, engine, people, client):
+        other, part, find = make.part(engine), make.part(engine, 2), make.find(engine, 2)
+        facts.identify(find, other, 1, day=DAY, by=people)
+        facts.take_back(find, other, 1, day=DAY, reason="too short", by=people)
+        for _ in range(2):
+            facts.identify(find, part, 1, day=DAY, by=people)
+        line = client.get(reverse("parts:site", args=[engine.pk])).context["page"][0]
+        assert [(k.part, k.pieces) for k in line.known] == [(part, 2)]
+
+    def test_what_was_taken_back_brings_its_measures_to_no_part(self, engine, people):
+        other, part, find = make.part(engine), make.part(engine), make.find(engine)
+        facts.identify(find, other, 1, day=DAY, by=people)
+        facts.take_back(find, other, 1, day=DAY, reason="too short", by=people)
+        facts.identify(find, part, 1, day=DAY, by=people)
+        size = make.measurement(part, 20.0)
+        Measurement.objects.filter(pk=size.pk).update(part=None, find=find)
+        assert measures_of(part) == [size]
+        assert measures_of(other) == []
+        assert part_of_find(find) == part

@@ -11,8 +11,8 @@ SELECT * FROM (
     ORDER BY f.day DESC, f.id DESC LIMIT 100)
 UNION ALL
 SELECT 'sums', COUNT(*), NULL, NULL, SUM(quantity), NULL, NULL, SUM(odd <> ''), NULL,
-    SUM(odd = '' AND NOT EXISTS (
-        SELECT 1 FROM parts_fact x
+    SUM(odd = '' AND f.quantity > (
+        SELECT COALESCE(SUM(x.pieces), 0) FROM parts_fact x
         WHERE x.find_id = f.id AND x.kind = 'identified' AND x.removed_at IS NULL)), NULL
 FROM parts_find f WHERE f.engine_id = :engine AND f.removed_at IS NULL
 UNION ALL

@@ -34,6 +34,6 @@ FROM parts_hoursgiven WHERE engine_id = :engine AND removed_at IS NULL
 UNION ALL
 SELECT 'to identify', COUNT(*), NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL
 FROM parts_find f WHERE f.engine_id = :engine AND f.removed_at IS NULL AND f.odd = ''
-    AND NOT EXISTS (
-        SELECT 1 FROM parts_fact x
+    AND f.quantity > (
+        SELECT COALESCE(SUM(x.pieces), 0) FROM parts_fact x
         WHERE x.find_id = f.id AND x.kind = 'identified' AND x.removed_at IS NULL)
