@@ -178,6 +178,8 @@ def gear(engine: Engine, kind: str = "chain", kg: float | None = 1000.0, by=None
     } | fields
     if kg is not None:
         fields = {"rated_written": f"{kg:g} kg", "rated_unit": "kg", "rated_kg": kg} | fields
+    if kind in Gear.SLINGS:
+        fields = {"rated_legs": 1} | fields
     return record.add(Gear(engine=engine, kind=kind, **fields), by=by)
 
 

@@ -6,9 +6,11 @@ from ..actions import lifts, record
 from ..models import Engine, Gear, Lift, Part
 from ..trade import measures
 
-# kind, name, as its tag says, how many, inspected and to be inspected by (days before), owner, note
+# kind, name, as its tag says (and for a whole sling legs and angle from the vertical), how many,
+# inspected and to be inspected by (days before), owner, note
 GEAR = (
-    ("chain", "Chain sling A, 10 mm", "3.15 t", 2, 96, -269, "M. Ellery", "Two legs, tag riveted"),
+    ("chain", "Chain sling A, 10 mm", ("4.25 t", 2, 45), 1, 96, -269, "M. Ellery",
+     "Two legs, tag riveted: 4.25 t up to 45°"),
     ("chain", "Old shed chain", "2 tons", 2, 910, 545, "M. Ellery", "Long link, stretched?"),
     ("wire", "Wire ropes 1 and 2", "2 t", 2, 96, -269, "S. Whitlow", ""),
     ("web", "Green webs", "2 t", 4, 96, -269, "M. Ellery", "Cut edges: look before each lift"),
@@ -66,10 +68,15 @@ def _day(last_day: date, days_before: int | None) -> date | None:
 
 def _gear(engine, row, last_day, *, by) -> Gear:
     kind, name, rated, how_many, inspected, due, owner, note = row
+    tag = {"rated_legs": 1} if kind in Gear.SLINGS and rated else {}
+    if isinstance(rated, tuple):
+        rated, legs, angle = rated
+        tag = {"rated_legs": legs, "rated_angle": angle, "rated_angle_from": "vertical"}
     gear = Gear(
         engine=engine,
         kind=kind,
         name=name,
+        **tag,
         how_many=how_many,
         inspected_on=_day(last_day, inspected),
         inspect_by=_day(last_day, due),

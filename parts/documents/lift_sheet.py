@@ -1,4 +1,4 @@
-"""The lift plan on paper, and the sketches that stand on it and on the screen."""
+"""The calculation of a lift on paper, and the sketches that stand on it and on the screen."""
 
 from datetime import date
 
@@ -18,13 +18,9 @@ def sketch(shown: LiftSheet, units: Units, *, width: float = 342.0, letter: floa
     """The rigging of a lift, its angle true, with the loads written to it."""
     load, leg = "", ""
     if shown.total:
-        load = said(shown.total.value, "kg", units)
-        if shown.total.high is not None:
-            load += f", {said(shown.total.high, 'kg', units)} at most"
+        load = f"{said(shown.total.value, 'kg', units)} at most"
     if shown.leg and shown.leg.value is not None:
-        most = shown.leg.value if shown.leg.high is None else shown.leg.high
-        upto = "" if shown.leg.high is None else "up to "
-        leg = f"{upto}{said(most, 'kg', units)} in each leg"
+        leg = f"{said(shown.leg.value, 'kg', units)} in each leg"
     return rigging_sketch(
         shown.lift.legs,
         shown.lift.angle_deg,
@@ -58,7 +54,7 @@ def pdf(
     size: str = "A4",
     drawn_up: str = "",
 ) -> tuple[str, str, bytes]:
-    """The lift plan as a PDF for the site: file name, type and bytes.
+    """The calculation of a lift as a PDF for the site: file name, type and bytes.
 
     Args:
         shown: The lift with its figures.
@@ -77,7 +73,7 @@ def pdf(
             "qr": address,
             "sketch": sketch(shown, units, width=420, letter=15),
         },
-        title=f"Lift plan, {shown.lift.name}",
+        title=f"Lift calculation, {shown.lift.name}",
         engine=shown.lift.engine,
         day=day,
         size=size,

@@ -32,6 +32,9 @@ class GearForm(RecordForm):
             "kind",
             "name",
             "rated_written",
+            "rated_legs",
+            "rated_angle",
+            "rated_angle_from",
             "how_many",
             "inspected_on",
             "inspect_by",
@@ -40,6 +43,9 @@ class GearForm(RecordForm):
         ]
         widgets = {
             "kind": sheet.Cells(many=True),
+            "rated_legs": sheet.Cells(many=True),
+            "rated_angle": sheet.Unit(unit="°"),
+            "rated_angle_from": sheet.Cells,
             "how_many": sheet.Stepper,
             "inspected_on": sheet.Day,
             "inspect_by": sheet.Day,
@@ -52,9 +58,13 @@ class GearForm(RecordForm):
         }
         help_texts = {
             "name": "Chain sling 2, or the number stamped on it.",
-            "rated_written": "Copied from the tag, for one leg pulled straight: 2 t. For a hoist "
-            "what the hook may carry; for a lorry its payload. Left empty, it lifts nothing.",
-            "how_many": "Single legs: a sling of two legs counts 2.",
+            "rated_written": "Copied from the tag: 2 t. For a hoist what the hook may carry; for a "
+            "lorry its payload. Left empty, it lifts nothing.",
+            "rated_legs": "For slings. The tag of a chain sling with several legs usually rates "
+            "the whole sling, with its legs at the angle on the tag.",
+            "rated_angle": "For a whole sling. Of a range take the flattest: of 0–45° from the "
+            "vertical, 45.",
+            "how_many": "Slings with one tag count as one, whatever their legs.",
             "inspected_on": "By a competent person. Without it the gear is refused.",
         }
 
@@ -67,10 +77,32 @@ class GearForm(RecordForm):
         data = super().clean()
         if self.derived.get("rated_kg") == 0:
             self.add_error("rated_written", "A rated load is more than nothing: 2 t.")
+        self._clean_tag(data)
         done, due = data.get("inspected_on"), data.get("inspect_by")
         if done and due and due < done:
             self.add_error("inspect_by", "The next inspection comes after the last one.")
         return data
+
+    def _clean_tag(self, data) -> None:
+        """What the tag of a sling rates must be said in full; nothing else has such a tag."""
+        names = ("rated_legs", "rated_angle", "rated_angle_from")
+        if data.get("kind") not in Gear.SLINGS or not data.get("rated_written"):
+            data |= {"rated_legs": None, "rated_angle": None, "rated_angle_from": ""}
+            return
+        legs, angle, counted_from = (data.get(name) for name in names)
+        if legs is None and "rated_legs" not in self.errors:
+            self.add_error("rated_legs", "Read the tag: does it rate one leg or the whole sling?")
+        if legs == 1:
+            data |= {"rated_angle": None, "rated_angle_from": ""}
+        if legs is None or legs == 1 or "rated_angle" in self.errors:
+            return
+        if angle is None:
+            self.add_error("rated_angle", "At which angle does the tag rate the whole sling?")
+        elif not counted_from:
+            self.add_error("rated_angle_from", "Is the angle counted from the vertical or not?")
+        elif not 30 <= Gear(rated_angle=angle, rated_angle_from=counted_from).tag_angle <= 90:
+            sentence = "No sling is rated with its legs flatter than 30° from the horizontal."
+            self.add_error("rated_angle", sentence)
 
 
 class LiftForm(RecordForm):

@@ -253,12 +253,34 @@ class Gear(Record):
         WINCH = "winch", "Winch"
         LORRY = "lorry", "Lorry or trailer"
 
+    class AngleFrom(models.TextChoices):
+        NONE = "", "Not given"
+        VERTICAL = "vertical", "From the vertical"
+        HORIZONTAL = "horizontal", "From the horizontal"
+
+    SLINGS = (Kind.CHAIN, Kind.WIRE, Kind.WEB)
+
     engine = models.ForeignKey(Engine, models.PROTECT, related_name="gear")
     kind = models.CharField(max_length=8, choices=Kind)
     name = models.CharField(max_length=120)
     rated_written = models.CharField("rated load on its tag", max_length=60, blank=True)
     rated_unit = models.CharField(max_length=8, blank=True, editable=False)
     rated_kg = models.FloatField(null=True, blank=True, editable=False)
+    rated_legs = models.PositiveSmallIntegerField(
+        "what the rated load is for",
+        choices=[
+            (1, "One leg, pulled straight"),
+            (2, "The whole sling of 2 legs"),
+            (3, "The whole sling of 3 legs"),
+            (4, "The whole sling of 4 legs"),
+        ],
+        null=True,
+        blank=True,
+    )
+    rated_angle = models.FloatField("angle on the tag", null=True, blank=True)
+    rated_angle_from = models.CharField(
+        "counted from", max_length=10, choices=AngleFrom, default="", blank=True
+    )
     how_many = models.PositiveSmallIntegerField(default=1)
     inspected_on = models.DateField(null=True, blank=True)
     inspect_by = models.DateField("next inspection by", null=True, blank=True)
@@ -281,6 +303,14 @@ class Gear(Record):
 
     def get_absolute_url(self):
         return reverse("parts:gear", args=[self.engine_id])
+
+    @property
+    def tag_angle(self) -> float | None:
+        """The angle on the tag, from the horizontal. [deg]"""
+        if self.rated_angle is None or not self.rated_angle_from:
+            return None
+        upright = self.rated_angle_from == self.AngleFrom.VERTICAL
+        return 90.0 - self.rated_angle if upright else self.rated_angle
 
 
 class Lift(Record):

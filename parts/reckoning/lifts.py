@@ -27,10 +27,6 @@ class LoadLine:
     mass: PieceMass | None
 
     @property
-    def kg(self) -> float | None:
-        return self.mass.kg * self.pieces if self.mass else None
-
-    @property
     def most_kg(self) -> float | None:
         return self.mass.high * self.pieces if self.mass else None
 
@@ -41,6 +37,7 @@ class GearLine:
 
     row: Gear
     faults: list[str]
+    reading: Working | None
 
 
 @dataclass(frozen=True)
@@ -51,8 +48,9 @@ class LiftSheet:
         lift: The row.
         day: The day for which the gear was judged.
         loads: What hangs on the hook.
-        total: The mass on the hook; None where a mass is not known.
-        leg, shackle, hoist: The load on each, held against its tag; None where there is none.
+        total: The most that can hang on the hook; None where a mass is not known.
+        leg, shackle, hoist: The load on each at the most, held against its tag; None where there
+            is none.
         trouble: Why there is no figure for the legs: a sentence.
         reasons: Why it must not be lifted: sentences. Empty when nothing on paper is against it.
         verdict: The answer in words.
@@ -111,23 +109,52 @@ def gear_faults(gear: Gear, day: date, wanted: int = 1) -> list[str]:
         faults.append(f"It is not written down by when {gear.name} must be inspected again.")
     elif gear.inspect_by < day:
         faults.append(f"The inspection of {gear.name} ran out on {gear.inspect_by:%-d %b %Y}.")
-    if gear.how_many < wanted:
-        faults.append(f"This takes {wanted} of {gear.name}; there is {gear.how_many}.")
-    return faults
+    legs = gear.how_many * (gear.rated_legs or 1)
+    if legs < wanted:
+        what = "legs" if gear.kind in Gear.SLINGS else "pieces"
+        faults.append(f"This takes {wanted} {what} of {gear.name}; there {_is(legs)} {legs}.")
+    return faults + _tag_faults(gear)
+
+
+def _is(n: int) -> str:
+    return "is" if n == 1 else "are"
+
+
+def _tag_faults(gear: Gear) -> list[str]:
+    """What is not said of the tag of a sling, without which its rated load means nothing."""
+    if gear.kind not in Gear.SLINGS or gear.rated_kg is None:
+        return []
+    if gear.rated_legs is None:
+        return [
+            f"Read the tag of {gear.name} again: is its rated load for one leg, or for the whole "
+            "sling?"
+        ]
+    if gear.rated_legs > 1 and gear.tag_angle is None:
+        return [f"Read the tag of {gear.name} again: at which angle is the whole sling rated?"]
+    return []
+
+
+def tag_reading(gear: Gear) -> Working | None:
+    """How the tag of a sling is taken: what one leg may carry. None where it says too little."""
+    if gear.kind not in Gear.SLINGS or gear.rated_kg is None or _tag_faults(gear):
+        return None
+    return lifting.leg_rating(trade_gear(gear))
 
 
 def gear_lines(rows: Sequence[Gear], day: date) -> list[GearLine]:
-    return [GearLine(row, gear_faults(row, day)) for row in rows]
+    return [GearLine(row, gear_faults(row, day), tag_reading(row)) for row in rows]
 
 
 def trade_gear(gear: Gear | None) -> lifting.Gear | None:
-    """Gear of the record as the trade takes it; None for none, or for gear without a mark."""
-    if gear is None or gear.rated_kg is None:
+    """Gear of the record as the trade takes it; None for none, or where the tag says too little."""
+    if gear is None or gear.rated_kg is None or _tag_faults(gear):
         return None
     said = "its tag"
     if gear.inspected_on is not None:
         said += f"; inspected {gear.inspected_on:%-d %b %Y}"
-    return lifting.Gear(gear.name, gear.rated_kg, True, said)
+    legs = gear.rated_legs or 1
+    angle = gear.tag_angle if legs > 1 else 90.0
+    return lifting.Gear(gear.name, gear.rated_kg, True, said, legs, angle)
 
 
 def held_up(working: Working, gear: Gear | None, day: date, wanted: int = 1) -> Working:
@@ -143,14 +170,14 @@ def held_up(working: Working, gear: Gear | None, day: date, wanted: int = 1) -> 
 
 
 def _total(lift: Lift, loads: list[LoadLine]) -> Working:
-    """The mass on the hook [kg] with the most that it may be."""
+    """The most that can hang on the hook [kg], with the least."""
     extra = lift.extra_kg
-    terms = [f"{line.pieces} × {sig(line.mass.kg)}" for line in loads]
+    terms = [f"{line.pieces} × {sig(line.mass.high)}" for line in loads]
     givens = [
         Given(
             f"W{n}",
-            f"{line.part}, one piece" + (f" of {line.pieces}" if line.pieces > 1 else ""),
-            line.mass.kg,
+            f"{line.part}, one piece at most" + (f", of {line.pieces}" if line.pieces > 1 else ""),
+            line.mass.high,
             "kg",
             line.mass.origin,
             line.mass.all_words,
@@ -160,21 +187,20 @@ def _total(lift: Lift, loads: list[LoadLine]) -> Working:
     if extra:
         terms.append(sig(extra))
         givens.append(Given("M", "Mud, water and tackle", extra, "kg", Origin.ASSUMED, "typed in"))
-    kg = sum(line.kg for line in loads) + extra
     low = sum(line.mass.low * line.pieces for line in loads) + extra
     high = sum(line.most_kg for line in loads) + extra
     sure = high <= low
     return Working(
-        "Mass on the hook",
-        kg,
+        "Mass on the hook, at most",
+        high,
         "kg",
-        "the pieces, with mud, water and tackle",
-        f"{' + '.join(terms)} = {sig(kg)} kg",
+        "the pieces at their heaviest, with mud, water and tackle",
+        f"{' + '.join(terms)} = {sig(high)} kg",
         tuple(givens),
         "sum of the pieces; margins are common practice, no source",
         None if sure else low,
         None if sure else high,
-        "" if sure else "as sure as each mass is; the gear is held against the most it could be",
+        "" if sure else "as sure as each mass is; the gear is held against the most it can be",
         verdict="" if extra else "Nothing is added for mud, water and tackle.",
         cautions=(lifting.UNDER_THE_LOAD,),
         limits="Weigh it if you can. What is still bolted, bedded or stuck is not in it.",
@@ -188,7 +214,6 @@ def _leg(lift: Lift, total: Working) -> Working:
         lift.legs,
         lift.angle_deg,
         trade_gear(lift.sling),
-        heaviest_kg=total.high,
         shared=lift.shared,
     )
 
@@ -198,8 +223,7 @@ def _shackle(lift: Lift, leg: Working) -> Working | None:
     if lift.shackle is None or leg.value is None:
         return None
     gear = trade_gear(lift.shackle)
-    most = leg.value if leg.high is None else leg.high
-    words, refused, given = lifting.against(gear, most, "The load on a shackle")
+    words, refused, given = lifting.against(gear, leg.value, "The load on a shackle")
     return Working(
         "Load on each shackle",
         leg.value,
@@ -208,9 +232,6 @@ def _shackle(lift: Lift, leg: Working) -> Working | None:
         "",
         (Given("T", "Load in its leg", leg.value, "kg", Origin.RECKONED), *given),
         "statics",
-        leg.low,
-        leg.high,
-        leg.interval,
         verdict=words,
         refused=refused,
         cautions=lifting.CAUTIONS,
@@ -222,8 +243,7 @@ def _hoist(lift: Lift, total: Working) -> Working | None:
     if lift.hoist is None:
         return None
     gear = trade_gear(lift.hoist)
-    most = total.value if total.high is None else total.high
-    words, refused, given = lifting.against(gear, most, "The load on the hook")
+    words, refused, given = lifting.against(gear, total.value, "The load on the hook")
     return Working(
         "Load on the hoist",
         total.value,
@@ -232,9 +252,6 @@ def _hoist(lift: Lift, total: Working) -> Working | None:
         "",
         (Given("W", "Mass on the hook", total.value, "kg", Origin.RECKONED), *given),
         "statics",
-        total.low,
-        total.high,
-        total.interval,
         verdict=words,
         refused=refused,
         cautions=lifting.CAUTIONS,
@@ -261,8 +278,7 @@ def _share(working: Working | None) -> float:
     if working is None or working.value is None:
         return 0.0
     rated = next((g.value for g in working.givens if g.letter == "R"), None)
-    most = working.value if working.high is None else working.high
-    return most / rated if rated else 0.0
+    return working.value / rated if rated else 0.0
 
 
 def _words(leg, shackle, hoist) -> str:

@@ -232,17 +232,42 @@ def cost_bar(spent, in_hand, low, likely, high, currency="GBP"):
 # ---- Workings and cautions ----
 
 
-@register.inclusion_tag("shared/_working.html")
-def working(w: Working, units, heading="h2"):
-    """A Working of the trade: how a figure was reached, in the units of the engine."""
-    return {"w": lay_out(w, units), "heading": heading, "units": units}
+def _cautions_on_page(context) -> set[Caution]:
+    """The cautions that this page shows so far. Printed sheets show each where it belongs."""
+    request = context.get("request")
+    if request is None:
+        return set()
+    if not hasattr(request, "cautions_on_page"):
+        request.cautions_on_page = set()
+    return request.cautions_on_page
 
 
-@register.inclusion_tag("shared/_caution.html")
-def caution(said, why=""):
+@register.inclusion_tag("shared/_working.html", takes_context=True)
+def working(context, w: Working, units, heading="h2"):
+    """A Working of the trade: how a figure was reached, in the units of the engine.
+
+    A caution that the page shows already is left out. Only a working in plain sight (headed by
+    "h2", the others are folded away) counts as showing one.
+    """
+    on_page = _cautions_on_page(context)
+    cautions = [c for c in w.cautions if c not in on_page]
+    if heading == "h2":
+        on_page.update(cautions)
+    return {
+        "w": lay_out(w, units),
+        "cautions": cautions,
+        "heading": heading,
+        "units": units,
+        "request": context.get("request"),
+    }
+
+
+@register.inclusion_tag("shared/_caution.html", takes_context=True)
+def caution(context, said, why=""):
     """A caution: a trade `Caution`, or what to do and why."""
     if not isinstance(said, Caution):
         said = Caution(str(said), str(why))
+    _cautions_on_page(context).add(said)
     return {"caution": said}
 
 

@@ -20,7 +20,7 @@ LIMIT_DEG = 30.0  # from the horizontal; the makers' tables stop here
 PLUMB_DEG = 85.0  # within 5 degrees counts as plumb: 29 CFR 1910.184(b)
 
 RIGGER = Caution(
-    "A plan aid, not a lift plan: a qualified rigger decides, and the tag on the gear rules.",
+    "A calculation, not a lift plan: a qualified rigger decides, and the tag on the gear rules.",
     "No tag, no lift. Follow the maker and the code of the place (in the US 29 CFR 1910.184, "
     "1926.251 and ASME B30.9; in Britain LOLER 1998).",
 )
@@ -38,19 +38,29 @@ class Gear:
 
     Args:
         name: What it is ("chain sling 3").
-        rated_kg: What one leg of it may carry, pulled straight. [kg]
+        rated_kg: The rated load: of one leg pulled straight, or of the whole sling. [kg]
         tag_read: True when the rating was read off the tag or mark on the gear itself.
         source: Who read it and when, or the table.
+        legs: Legs that the rated load is for together, 1 to 4.
+        tag_deg: For a whole sling: the flattest angle of its legs, from the horizontal, for
+            which the tag rates it. [deg]
     """
 
     name: str
     rated_kg: float
     tag_read: bool
     source: str = ""
+    legs: int = 1
+    tag_deg: float = 90.0
 
-    def given(self) -> Given:
-        origin = Origin.MEASURED if self.tag_read else Origin.TABLE
-        return Given("R", f"Rated load of {self.name}", self.rated_kg, "kg", origin, self.source)
+    @property
+    def origin(self) -> Origin:
+        return Origin.MEASURED if self.tag_read else Origin.TABLE
+
+    @property
+    def legs_shared(self) -> int:
+        """Legs that the tag takes to share the load: of four three, as the tables have it."""
+        return min(self.legs, 3)
 
 
 def leg_tension(load_kg, legs, angle_deg):
@@ -107,16 +117,71 @@ def legs_counted(legs: int, shared: bool) -> tuple[int, str]:
     return 2, f"two of {legs}: on a stiff load two legs can carry it all"
 
 
+def leg_rating(gear: Gear) -> Working:
+    """What one leg of a piece of gear may carry. [kg]
+
+    A tag of several legs usually rates the whole sling with its legs at a stated angle. One leg
+    may then carry R / (n sin a), with n = 3 for a sling of four.
+
+    Raises:
+        OutOfRange: no such rating, or a tag that rates a flatter angle than any sling allows.
+
+    Source: statics; OSHA, guidance on safe sling use, table 1, rates 3 and 4 legs alike.
+    """
+    rated = finite(f"rated load of {gear.name}", gear.rated_kg, upto=1e6)
+    if gear.legs == 1:
+        return Working(
+            f"Rated load of {gear.name}",
+            rated,
+            "kg",
+            "as marked",
+            givens=(Given("R", "Rated load", rated, "kg", gear.origin, gear.source),),
+            source="the tag or mark on the gear",
+        )
+    angle = limit_angle(gear.tag_deg, f"angle on the tag of {gear.name}")
+    value = leg_tension(rated, gear.legs_shared, angle)
+    return Working(
+        f"What one leg of {gear.name} may carry",
+        value,
+        "kg",
+        "R / (n × sin a)",
+        f"{sig(rated)} / ({gear.legs_shared} × sin {sig(angle)}°) = {sig(value)} kg",
+        (
+            Given("R", "Rated load of the whole sling", rated, "kg", gear.origin, gear.source),
+            Given("n", f"Legs that share it, of {gear.legs}", gear.legs_shared, "", Origin.TABLE),
+            Given("a", "Angle on the tag, from the horizontal", angle, "deg", gear.origin),
+        ),
+        "statics; 3 and 4 legs are rated alike in OSHA's guidance on safe sling use, table 1",
+    )
+
+
+def limit_angle(angle_deg: float, what: str = "limit angle") -> float:
+    """Return an angle from the horizontal that may limit a lift. [deg]
+
+    Raises:
+        OutOfRange: it is no number from 30 to 90.
+    """
+    angle = finite(what, angle_deg, upto=90.0)
+    if angle < LIMIT_DEG:
+        raise OutOfRange(
+            f"The {what} is {sig(angle)}°; no leg may lie flatter than {sig(LIMIT_DEG)}° from the "
+            "horizontal."
+        )
+    return angle
+
+
 def against(gear: Gear | None, load_kg: float, what: str) -> tuple[str, bool, tuple[Given, ...]]:
     """Say in words how a load stands to the gear that is to carry it."""
     if gear is None:
         return "No gear named: read its tag before anything is lifted.", False, ()
-    rated = finite(f"rated load of {gear.name}", gear.rated_kg, upto=1e6)
-    share = f"{what} is {sig(100 * load_kg / rated, 3)} % of the rating of {gear.name}"
-    given = (gear.given(),)
+    rating = leg_rating(gear)
+    rated, name = rating.value, gear.name if gear.legs == 1 else f"one leg of {gear.name}"
+    share = f"{what} is {sig(100 * load_kg / rated, 3)} % of the rating of {name}"
+    origin = gear.origin if gear.legs == 1 else Origin.RECKONED
+    given = (Given("R", f"Rated load of {name}", rated, "kg", origin, gear.source),)
     if load_kg > rated:
         words = (
-            f"Over the rating: do not lift. {what} is {kg_lb(load_kg)}; {gear.name} is rated "
+            f"Over the rating: do not lift. {what} is {kg_lb(load_kg)}; {name} is rated "
             f"{kg_lb(rated)}."
         )
         return words, True, given
@@ -125,27 +190,43 @@ def against(gear: Gear | None, load_kg: float, what: str) -> tuple[str, bool, tu
     return f"{share}.", False, given
 
 
+def _off_the_tag(gear: Gear | None, load_kg: float, legs: int, angle_deg: float) -> str:
+    """Why the tag of a whole sling does not allow this rigging, in words; "" when it does."""
+    if gear is None or gear.legs == 1:
+        return ""
+    if angle_deg < gear.tag_deg:
+        return (
+            f"Do not lift. The tag of {gear.name} rates it with its legs at {sig(gear.tag_deg)}° "
+            f"from the horizontal or steeper; these lie at {sig(angle_deg)}°."
+        )
+    allowed = gear.rated_kg * legs / gear.legs_shared
+    if load_kg > allowed:
+        return (
+            f"Over the rating: do not lift. {legs} legs of {gear.name} may carry {kg_lb(allowed)} "
+            f"together, however steep they are; {kg_lb(load_kg)} hangs on them."
+        )
+    return ""
+
+
 def leg_load(
     mass_kg: float,
     legs: int,
     angle_deg: float,
     gear: Gear | None = None,
     *,
-    heaviest_kg: float | None = None,
     shared: bool = False,
     limit_deg: float = LIMIT_DEG,
 ) -> Working:
     """Load in each leg when the hook is over the middle. [kg]
 
     Args:
-        mass_kg: What is lifted. [kg]
+        mass_kg: What is lifted, the most it can be. [kg]
         legs: Legs rigged, 1 to 4. Of more than two, two are counted.
         angle_deg: Of the legs from the horizontal; one leg hangs plumb (85 to 90). [deg]
         gear: What each leg is, to be held against its rating.
-        heaviest_kg: The most it could weigh; the rating is held against this. [kg]
         shared: True when the load is known to be shared by all legs (a spreader that evens them
             out): then three are counted, as the published tables do.
-        limit_deg: Flattest angle allowed; never set under 30 without the maker's word. [deg]
+        limit_deg: Flattest angle allowed, never under 30. [deg]
 
     Returns:
         Working. Under the limit angle it has no value and is refused; over the rating, or with an
@@ -157,16 +238,13 @@ def leg_load(
     Source: T = W / (n sin a). Legs counted: OSHA, guidance on safe sling use, table 1.
     """
     mass = finite("mass", mass_kg, upto=1e6)
-    worst = finite("heaviest mass", mass if heaviest_kg is None else heaviest_kg, upto=1e6)
-    if worst < mass:
-        raise OutOfRange("The heaviest it could be is less than its mass.")
     angle = finite("angle from the horizontal", angle_deg, upto=90.0)
-    limit = finite("limit angle", limit_deg, upto=90.0)
+    limit = limit_angle(limit_deg)
     counted, why = legs_counted(legs, shared)
     if counted == 1 and angle < PLUMB_DEG:
         raise OutOfRange(f"One leg hangs plumb; it cannot lie at {sig(angle)}°.")
     givens = (
-        Given("W", "Mass", mass, "kg"),
+        Given("W", "Mass, the most it can be", mass, "kg"),
         Given("n", f"Legs counted of {legs}", counted, "", Origin.ASSUMED, why),
         Given("a", "Angle from the horizontal", angle, "deg"),
     )
@@ -185,10 +263,10 @@ def leg_load(
             refused=True,
             cautions=CAUTIONS,
         )
-    value, high = leg_tension(mass, counted, angle), leg_tension(worst, counted, angle)
-    words, refused, gear_given = against(gear, high, "The load in a leg")
-    if worst > mass:
-        givens += (Given("W₊", "Heaviest it could be", worst, "kg"),)
+    value = leg_tension(mass, counted, angle)
+    words, refused, gear_given = against(gear, value, "The load in a leg")
+    if off_tag := _off_the_tag(gear, mass, counted, angle):
+        words, refused = f"{off_tag} {words}", True
     return Working(
         "Load in each leg",
         value,
@@ -197,13 +275,11 @@ def leg_load(
         f"{sig(mass)} / ({counted} × sin {sig(angle)}°) = {sig(value)} kg",
         givens + gear_given,
         source,
-        low=value if worst > mass else None,
-        high=high if worst > mass else None,
-        interval="up to the heaviest it could be" if worst > mass else "",
         verdict=f"Counted on {counted} leg{'s' if counted > 1 else ''} ({why}). {words}",
         refused=refused,
         cautions=CAUTIONS,
         limits="Legs of one length, fixings level, hook over the centre of gravity, a steady lift.",
+        parts=(leg_rating(gear),) if gear and gear.legs > 1 else (),
     )
 
 
@@ -236,6 +312,7 @@ def off_centre(
         )
     )
     height = finite("height of the hook", height_mm, upto=1e6)
+    limit = limit_angle(limit_deg)
     parts = []
     for name, here, other, load in zip(
         ("near", "far"),
@@ -245,12 +322,14 @@ def off_centre(
         strict=True,
     ):
         angle = math.degrees(math.atan2(height, here))
-        flat = angle < limit_deg
+        flat = angle < limit
         words, refused, gear_given = against(gear, load, f"The load in the {name} leg")
+        if off_tag := _off_the_tag(gear, mass, 2, angle):
+            words, refused = f"{off_tag} {words}", True
         if flat:
             words = (
                 f"The {name} leg lies at {sig(angle, 3)}° from the horizontal, under the limit of "
-                f"{sig(limit_deg)}°: do not lift. Raise the hook on longer legs."
+                f"{sig(limit)}°: do not lift. Raise the hook on longer legs."
             )
         parts.append(
             Working(

@@ -1,4 +1,4 @@
-"""Screens of lifts, gear, hauling and the lorry; the lift plan on paper."""
+"""Screens of lifts, gear, hauling and the lorry; the calculation of a lift on paper."""
 
 import io
 from datetime import date, timedelta
@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from parts.actions import facts
 from parts.models import Change, Gear, Lift
+from parts.trade import lifting
 from tests import make
 from tests.documents.reading import text_of
 from tests.reckoning.test_lifts import rigged, weighed
@@ -54,6 +55,7 @@ def test_gear_keeps_what_its_tag_says_in_the_tons_of_the_engine(client, ton, kg)
         "kind": "chain",
         "name": "Chain 7",
         "rated_written": "1 ton",
+        "rated_legs": 1,
         "how_many": 2,
         "inspected_on": DAY,
         "inspect_by": "2099-01-01",
@@ -85,6 +87,40 @@ def test_bad_gear_is_refused_in_words_and_keeps_what_was_typed(client, engine, e
     sent |= {"inspected_on": "2026-02-01", "inspect_by": "2026-01-01"}
     assert "comes after the last one" in words(client.post(url("gear_new", engine), sent))
     assert not Gear.objects.exists()
+
+
+def test_the_tag_of_a_sling_is_asked_for_in_full_and_read_back(client, engine, enter):
+    enter("lead")
+    sent = {"kind": "chain", "name": "Chain 7", "how_many": 1, "rated_written": "2 t"}
+    page = words(client.post(url("gear_new", engine), sent))
+    assert "does it rate one leg or the whole sling?" in page
+    sent |= {"rated_legs": 2}
+    assert "At which angle" in words(client.post(url("gear_new", engine), sent))
+    sent |= {"rated_angle": "20", "rated_angle_from": "horizontal"}
+    assert "flatter than 30°" in words(client.post(url("gear_new", engine), sent))
+    sent |= {"rated_angle": "45", "rated_angle_from": "vertical"}
+    assert client.post(url("gear_new", engine), sent).status_code == 302
+    # 2000 kg / (2 × sin 45°) = 1414 kg.
+    assert "1414" in words(client.get(url("gear", engine)))
+
+
+def test_gear_that_is_no_sling_keeps_no_angle(client, engine, enter):
+    enter("lead")
+    sent = {"kind": "hoist", "name": "Block", "how_many": 1, "rated_written": "2 t"}
+    sent |= {"rated_legs": 2, "rated_angle": "45", "rated_angle_from": "vertical"}
+    assert client.post(url("gear_new", engine), sent).status_code == 302
+    gear = Gear.objects.get()
+    assert (gear.rated_legs, gear.rated_angle, gear.rated_angle_from) == (None, None, "")
+
+
+def test_a_page_of_a_lift_shows_each_caution_once_in_plain_sight(client, engine, enter):
+    enter("reader")
+    part = make.part(engine, mass_kg=100.0)
+    lift = make.lift(engine, (part, 1), sling=make.gear(engine), hoist=make.gear(engine, "hoist"))
+    for place in range(3):
+        page = words(client.get(url("lift", engine, lift.pk), {"working": place}))
+        for caution in lifting.CAUTIONS:
+            assert page.count(caution.act) == 1
 
 
 def test_gear_is_removed_by_a_lead_and_brought_back(client, engine, enter):
