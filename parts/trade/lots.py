@@ -90,8 +90,11 @@ def melt_of(
     keep = keeping(losses)
     mass: dict[str, float] = {}
     for lot, kg in weights:
+        weight = finite(f"weight of {lot.name}", kg, above=None, upto=100_000)
+        if weight < 0:
+            raise OutOfRange(f"The weight of {lot.name} is less than nothing.")
         for element, share in composition(lot).items():
-            mass[element] = mass.get(element, 0.0) + kg * share / 100 * keep(element)
+            mass[element] = mass.get(element, 0.0) + weight * share / 100 * keep(element)
     total = sum(mass.values())
     if total <= 0:
         raise OutOfRange("There is nothing in the crucible.")

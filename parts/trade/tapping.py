@@ -36,11 +36,12 @@ def depth_on_diameter(t: Thread, basis: str) -> float:
     raise UnknownName(f"The percentage of thread is on the full or the basic depth, not {basis!r}.")
 
 
-def tapping_drill(t: Thread, percent: float = 75.0, *, basis: str = "full") -> Working:
+def tapping_drill(t: Thread, percent: float | None = None, *, basis: str = "full") -> Working:
     """Diameter of the hole to tap. [mm]
 
     Args:
-        percent: How much of the full depth of thread the hole leaves, 40 to 100. [%]
+        percent: How much of the full depth of thread the hole leaves, 40 to 100. [%] None takes
+            the usual hole: of ISO metric threads D − p as in ISO 2306, of others 75 %.
         basis: What counts as 100 %, see `depth_on_diameter`. The two disagree by an eightieth of
             an inch at 1/2-13, so it is said beside the answer.
 
@@ -48,8 +49,9 @@ def tapping_drill(t: Thread, percent: float = 75.0, *, basis: str = "full") -> W
         OutOfRange: a percentage no tap can cut, or a taper thread.
     Source: d = D − f × (q/100) × p; "0.01299 q / n" of the American shops, from memory.
     """
-    q = finite("percentage of thread", percent, above=39.9, upto=100)
     f = depth_on_diameter(t, basis)
+    usual = 100 / f if t.series == "M" else 75.0
+    q = finite("percentage of thread", usual if percent is None else percent, above=39.9, upto=100)
     value = t.major_mm - f * q / 100 * t.pitch_mm
     name, drill = nearest_drill(value, metric=t.series == "M")
     got = thread_percent_of(t, drill, f)
@@ -69,7 +71,14 @@ def tapping_drill(t: Thread, percent: float = 75.0, *, basis: str = "full") -> W
         f"{sig(t.major_mm, 6)} − {f:g} × {sig(q, 3)}/100 × {sig(t.pitch_mm, 5)} = {sig(value, 5)}",
         (
             *t.given(),
-            Given("q", "Percentage of thread", q, "percent", Origin.TYPED, f"{basis} depth"),
+            Given(
+                "q",
+                "Percentage of thread",
+                q,
+                "percent",
+                Origin.ASSUMED if percent is None else Origin.TYPED,
+                f"{basis} depth",
+            ),
         ),
         "d = D − f × q/100 × p, common shop rule; " + t.form.source,
         verdict="; ".join(words) + ".",

@@ -8,6 +8,7 @@ heads, nuts and masses; `worn_threads` names a thread from a worn piece.
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from functools import cache
 
@@ -233,12 +234,20 @@ def every(*series: str) -> tuple[Thread, ...]:
     return tuple(t for t in _all() if not series or t.series in series)
 
 
+def _bare(size: str) -> str:
+    """A size as it is compared: without its unit, spaces only between a whole and a fraction."""
+    text = " ".join(size.replace("×", "x").split()).removesuffix('"').removesuffix("in").strip()
+    text = re.sub(r"(?<=\d)-(?=\d+/)", " ", text)
+    return re.sub(r"(?<!\d) | (?!\d)", "", text)
+
+
 def thread(series: str, size: str) -> Thread:
     """Return one thread of the tables.
 
     Args:
         series: Key of `SERIES`.
-        size: As in the table; "1/2" and "1/2 in", "M12" and "M12x1.75", "2" and "BA2" are alike.
+        size: As in the table; "1/2" and "1/2 in", "1 1/4" and "1-1/4", "M12" and "M12x1.75", "2"
+            and "BA2" are alike.
 
     Raises:
         UnknownName: the series has no such size.
@@ -246,9 +255,9 @@ def thread(series: str, size: str) -> Thread:
     >>> thread("UNC", "1/2").name, thread("BSW", "1/2 in").tpi, thread("BA", "2").pitch_mm
     ('1/2 in UNC, 13 tpi', 12.0, 0.81)
     """
-    wanted = size.strip().replace("×", "x").replace(" ", "").removesuffix("in").removesuffix('"')
+    wanted = _bare(size)
     for t in every(series):
-        name = t.size.replace(" ", "").removesuffix("in")
+        name = _bare(t.size)
         if wanted in (name, name.removeprefix(series), name.split("x")[0]):
             return t
     raise UnknownName(f"{SERIES[series][1]} has no size {size!r} in the table.")

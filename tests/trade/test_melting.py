@@ -425,3 +425,10 @@ def test_loading_the_crafts_loads_neither_numpy_nor_the_solver():
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == "False"
     assert perf_counter() - begun < 5
+
+
+@pytest.mark.parametrize("kg", [-0.5, float("nan"), float("inf")])
+def test_no_weight_of_a_melt_is_less_than_nothing_or_no_number(kg):
+    lead, tin = lots.Lot("lead", {"Pb": 100}), lots.Lot("tin", {"Sn": 100})
+    with pytest.raises(OutOfRange, match="weight of lead"):
+        lots.melt_of([(lead, kg), (tin, 1.0)])

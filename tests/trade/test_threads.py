@@ -118,6 +118,39 @@ def test_threads_are_found_by_the_names_people_write():
         thread("XYZ", "1/2")
 
 
+@pytest.mark.parametrize("size", ["1 1/4", "1-1/4 in", '1 1/4"', " 1  1/4  in "])
+def test_a_size_over_an_inch_is_found_however_it_is_written(size):
+    assert thread("BSW", size).size == "1 1/4 in"
+
+
+@pytest.mark.parametrize("size", ["11/4", "1 2", "114", "", "in"])
+def test_a_size_is_never_guessed_from_its_figures(size):
+    with pytest.raises(UnknownName, match="no size"):
+        thread("BSW", size)
+
+
+@pytest.mark.parametrize("size", ["M12 x 1.75", "M12×1.75", "M12"])
+def test_metric_sizes_are_found_with_and_without_their_pitch(size):
+    assert thread("M", size).size == "M12x1.75"
+
+
+ISO_HOLES = {
+    "M6": 5.0, "M8": 6.8, "M10": 8.5, "M12": 10.2, "M14": 12.0,
+    "M16": 14.0, "M18": 15.5, "M20": 17.5, "M22": 19.5, "M24": 21.0, "M27": 24.0, "M30": 26.5,
+    "M36": 32.0,
+}  # fmt: skip
+
+
+@pytest.mark.outside(
+    "ISO 2306 drills for tapping, from memory; M4 to M10 printed alike at ask.okorder.com"
+)
+@pytest.mark.parametrize(("size", "drill_mm"), ISO_HOLES.items())
+def test_a_metric_thread_takes_the_standard_drill(size, drill_mm):
+    hole = tapping.tapping_drill(thread("M", size))
+    assert tapping.nearest_drill(hole.value, metric=True)[1] == drill_mm
+    assert f"{drill_mm:g} mm" in hole.verdict
+
+
 def test_the_basis_of_a_percentage_is_said_beside_it():
     full = tapping.tapping_drill(thread("UNC", "1/2"), 75)
     assert "27/64 in" in full.verdict
