@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('parts', '0004_drawings'),
+        ("parts", "0005_draft_within_the_calculation"),
     ]
 
     operations = [
