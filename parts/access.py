@@ -11,7 +11,8 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
 from django.http import Http404
 
-from .models import Engine, Membership
+from .models import Engine, Membership, column
+from .models.column import Kind
 
 Role = Membership.Role
 
@@ -35,6 +36,24 @@ MAY = {
 }
 
 
+# Columns that a role does not see (`parts.models.column`). Of personal data all see their own.
+HIDDEN = {
+    Role.LEAD: frozenset(),
+    Role.HELPER: frozenset({Kind.PERSONAL}),
+    Role.READER: frozenset({Kind.PERSONAL, Kind.PLACE}),
+}
+
+
+def hide_columns(get_response):
+    """Middleware: hide what is not open until `open_engine` has found out who is looking."""
+
+    def middleware(request):
+        with column.unknown_viewer():
+            return get_response(request)
+
+    return middleware
+
+
 @dataclass(frozen=True)
 class Access:
     """What one person may do with one engine."""
@@ -47,6 +66,11 @@ class Access:
         if right == Right.SEE_PLACES and self.engine.readers_see_places:
             return True
         return self.role in MAY[right]
+
+    @property
+    def hidden(self) -> frozenset[Kind]:
+        """The kinds of column that the person does not see."""
+        return HIDDEN[self.role] - ({Kind.PLACE} if self.may_see_places else set())
 
     def need(self, right: Right) -> None:
         """Raise PermissionDenied, in words, unless the person has the right."""
@@ -67,6 +91,10 @@ class Access:
     @property
     def may_see_places(self) -> bool:
         return self.may(Right.SEE_PLACES)
+
+    @property
+    def may_see_personal(self) -> bool:
+        return Kind.PERSONAL not in self.hidden
 
     @property
     def may_record(self) -> bool:
@@ -108,4 +136,7 @@ def open_engine(user, pk: int, right: Right = Right.SEE) -> Access:
         raise Http404("There is no such engine, or you do not belong to it.")
     access = Access(member.engine, user, member.role)
     access.need(right)
+    column.let_see(access.hidden, user.pk)
+    if access.may_see_places:
+        column.reveal(access.engine, column.declared(Engine, Kind.PLACE))
     return access

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from ..models import Change
 from ..models.base import Record
+from ..models.column import Withheld
 
 NOT_TOLD = {"id", "version", "made_at", "made_by", "removed_at", "uid"}
 
@@ -43,6 +44,8 @@ def _told(value):
         return value.isoformat()
     if isinstance(value, Decimal):
         return str(value)
+    if isinstance(value, Withheld):
+        return value.words
     if isinstance(value, models.fields.files.FieldFile):
         return value.name
     return value

@@ -5,6 +5,8 @@ import uuid
 from django.conf import settings
 from django.db import models
 
+from . import column
+
 
 class KeptManager(models.Manager):
     """Rows that have not been removed. Removing marks a row; nothing is ever deleted."""
@@ -30,8 +32,24 @@ class Record(models.Model):
     objects = KeptManager()
     everything = models.Manager()
 
+    # Columns that may not be open and that the text of a row shows.
+    named_by: tuple[str, ...] = ()
+
     class Meta:
         abstract = True
+
+    @classmethod
+    def from_db(cls, db, field_names, values):
+        row = super().from_db(db, field_names, values)
+        if column.hidden():
+            column.reveal(row, row.passed())
+            if column.is_own(vars(row).get("made_by_id")):
+                column.reveal(row, column.declared(cls, column.Kind.PERSONAL))
+        return row
+
+    def passed(self) -> tuple[str, ...]:
+        """Columns that are withheld in other rows, and that somebody passed for all in this."""
+        return ()
 
 
 class FromPhone(models.Model):
@@ -46,7 +64,7 @@ class FromPhone(models.Model):
 class HasLength(models.Model):
     """The longest side: what was written, its unit, and millimetres."""
 
-    length_written = models.CharField("length", max_length=60, blank=True)
+    length_written = column.open(models.CharField("length", max_length=60, blank=True))
     length_unit = models.CharField(max_length=8, blank=True, editable=False)
     length_mm = models.FloatField(null=True, blank=True, editable=False)
 
@@ -57,7 +75,7 @@ class HasLength(models.Model):
 class HasMass(models.Model):
     """The mass of one piece: what was written, its unit, and kilograms."""
 
-    mass_written = models.CharField("mass", max_length=60, blank=True)
+    mass_written = column.open(models.CharField("mass", max_length=60, blank=True))
     mass_unit = models.CharField(max_length=8, blank=True, editable=False)
     mass_kg = models.FloatField(null=True, blank=True, editable=False)
 

@@ -4,6 +4,7 @@ from django.core.validators import MinValueValidator
 from django.db import models
 
 from ..trade.castings import DRAFT_MOST_DEG
+from . import column
 from .base import Record, holds, kept
 from .engine import Engine, Measurement, Part
 
@@ -16,19 +17,19 @@ class Body(Record):
         Y = "y", "across"
         Z = "z", "upright"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="bodies")
-    part = models.ForeignKey(Part, models.PROTECT, related_name="bodies")
-    order = models.PositiveSmallIntegerField(default=1)
-    name = models.CharField(max_length=80, blank=True, help_text="Rim, boss, or bore.")
-    shape = models.CharField(max_length=20, help_text="A key of trade.shapes.SHAPES.")
-    away = models.BooleanField("taken away", default=False)
-    times = models.PositiveSmallIntegerField(
-        "how many", default=1, validators=[MinValueValidator(1)]
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="bodies"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="bodies"))
+    order = column.open(models.PositiveSmallIntegerField(default=1))
+    name = column.open(models.CharField(max_length=80, blank=True, help_text="Rim, boss, or bore."))
+    shape = column.open(models.CharField(max_length=20, help_text="A key of trade.shapes.SHAPES."))
+    away = column.open(models.BooleanField("taken away", default=False))
+    times = column.open(
+        models.PositiveSmallIntegerField("how many", default=1, validators=[MinValueValidator(1)])
     )
-    along = models.CharField(max_length=1, choices=Along, default=Along.Z)
-    at_x_mm = models.FloatField(default=0)
-    at_y_mm = models.FloatField(default=0)
-    at_z_mm = models.FloatField(default=0)
+    along = column.open(models.CharField(max_length=1, choices=Along, default=Along.Z))
+    at_x_mm = column.open(models.FloatField(default=0))
+    at_y_mm = column.open(models.FloatField(default=0))
+    at_z_mm = column.open(models.FloatField(default=0))
 
     class Meta(Record.Meta):
         ordering = ["order", "pk"]
@@ -41,9 +42,11 @@ class Body(Record):
 class BodySize(models.Model):
     """Which measurement gives a size of a body. One measurement may serve several bodies."""
 
-    body = models.ForeignKey(Body, models.CASCADE, related_name="sizes")
-    key = models.CharField(max_length=20)
-    measurement = models.ForeignKey(Measurement, models.PROTECT, related_name="body_sizes")
+    body = column.open(models.ForeignKey(Body, models.CASCADE, related_name="sizes"))
+    key = column.open(models.CharField(max_length=20))
+    measurement = column.open(
+        models.ForeignKey(Measurement, models.PROTECT, related_name="body_sizes")
+    )
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["body", "key"], name="body_size_once")]
@@ -59,16 +62,20 @@ class PatternFace(Record):
     figure of one's own stands above them.
     """
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="pattern_faces")
-    part = models.ForeignKey(Part, models.PROTECT, related_name="pattern_faces")
-    measurement = models.ForeignKey(Measurement, models.PROTECT, related_name="pattern_faces")
-    kind = models.CharField(max_length=20, help_text="A kind of face of trade.castings.")
-    contraction_percent = models.FloatField(null=True, blank=True)
-    allowance_written = models.CharField(max_length=60, blank=True)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="pattern_faces"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="pattern_faces"))
+    measurement = column.open(
+        models.ForeignKey(Measurement, models.PROTECT, related_name="pattern_faces")
+    )
+    kind = column.open(
+        models.CharField(max_length=20, help_text="A kind of face of trade.castings.")
+    )
+    contraction_percent = column.open(models.FloatField(null=True, blank=True))
+    allowance_written = column.open(models.CharField(max_length=60, blank=True))
     allowance_unit = models.CharField(max_length=8, blank=True, editable=False)
     allowance_mm = models.FloatField(null=True, blank=True, editable=False)
-    draft_deg = models.FloatField(default=0)
-    note = models.CharField(max_length=160, blank=True)
+    draft_deg = column.open(models.FloatField(default=0))
+    note = column.place(models.CharField(max_length=160, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["pk"]
@@ -93,29 +100,35 @@ class PatternFace(Record):
 class Bearing(Record):
     """What a poured bearing needs to be reckoned, beside its measured sizes."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="bearings")
-    part = models.ForeignKey(Part, models.PROTECT, related_name="bearings")
-    journal = models.ForeignKey(
-        Measurement, models.PROTECT, related_name="+", help_text="Diameter of the journal."
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="bearings"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="bearings"))
+    journal = column.open(
+        models.ForeignKey(
+            Measurement, models.PROTECT, related_name="+", help_text="Diameter of the journal."
+        )
     )
-    shell = models.ForeignKey(
-        Measurement, models.PROTECT, related_name="+", help_text="Inside of the shell."
+    shell = column.open(
+        models.ForeignKey(
+            Measurement, models.PROTECT, related_name="+", help_text="Inside of the shell."
+        )
     )
-    length = models.ForeignKey(Measurement, models.PROTECT, related_name="+")
-    halves = models.PositiveSmallIntegerField(default=2)
-    collars = models.PositiveSmallIntegerField(default=0)
-    collar_diameter = models.ForeignKey(
-        Measurement, models.PROTECT, null=True, blank=True, related_name="+"
+    length = column.open(models.ForeignKey(Measurement, models.PROTECT, related_name="+"))
+    halves = column.open(models.PositiveSmallIntegerField(default=2))
+    collars = column.open(models.PositiveSmallIntegerField(default=0))
+    collar_diameter = column.open(
+        models.ForeignKey(Measurement, models.PROTECT, null=True, blank=True, related_name="+")
     )
-    collar_thickness = models.ForeignKey(
-        Measurement, models.PROTECT, null=True, blank=True, related_name="+"
+    collar_thickness = column.open(
+        models.ForeignKey(Measurement, models.PROTECT, null=True, blank=True, related_name="+")
     )
-    grade = models.CharField(max_length=20, default="2", help_text="White metal grade.")
-    load_written = models.CharField(max_length=60, blank=True)
+    grade = column.open(
+        models.CharField(max_length=20, default="2", help_text="White metal grade.")
+    )
+    load_written = column.open(models.CharField(max_length=60, blank=True))
     load_unit = models.CharField(max_length=8, blank=True, editable=False)
     load_kg = models.FloatField(null=True, blank=True, editable=False)
-    poured_on = models.DateField(null=True, blank=True)
-    note = models.TextField(blank=True)
+    poured_on = column.open(models.DateField(null=True, blank=True))
+    note = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
         ordering = ["part__item"]

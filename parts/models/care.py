@@ -2,6 +2,7 @@
 
 from django.db import models
 
+from . import column
 from .base import Record, exactly_or_more, holds
 from .choices import ConditionClass, Urgency
 from .engine import Engine, Part
@@ -11,19 +12,25 @@ from .site import Find
 class ConditionNote(Record):
     """A dated look at a part or find. The classes follow EN 16096, borrowed from buildings."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="condition_notes")
-    part = models.ForeignKey(
-        Part, models.PROTECT, null=True, blank=True, related_name="condition_notes"
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="condition_notes"))
+    part = column.open(
+        models.ForeignKey(
+            Part, models.PROTECT, null=True, blank=True, related_name="condition_notes"
+        )
     )
-    find = models.ForeignKey(
-        Find, models.PROTECT, null=True, blank=True, related_name="condition_notes"
+    find = column.open(
+        models.ForeignKey(
+            Find, models.PROTECT, null=True, blank=True, related_name="condition_notes"
+        )
     )
-    day = models.DateField()
-    condition_class = models.PositiveSmallIntegerField(choices=ConditionClass)
-    seen = models.TextField("what was seen")
-    urgency = models.PositiveSmallIntegerField(choices=Urgency, default=Urgency.LONG_TERM)
-    recommendation = models.TextField("what should be done", blank=True)
-    who = models.CharField("who looked", max_length=80, blank=True)
+    day = column.open(models.DateField())
+    condition_class = column.open(models.PositiveSmallIntegerField(choices=ConditionClass))
+    seen = column.place(models.TextField("what was seen"))
+    urgency = column.open(
+        models.PositiveSmallIntegerField(choices=Urgency, default=Urgency.LONG_TERM)
+    )
+    recommendation = column.place(models.TextField("what should be done", blank=True))
+    who = column.open(models.CharField("who looked", max_length=80, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["-day", "-pk"]
@@ -50,19 +57,23 @@ class Repair(Record):
         NO = "no", "No, it is there for good"
         NOT_KNOWN = "not_known", "Not known"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="repairs")
-    part = models.ForeignKey(Part, models.PROTECT, related_name="repairs")
-    old = models.BooleanField(default=False)
-    day = models.DateField(help_text="The day it was done, or an old one first seen.")
-    when = models.CharField("when it was done", max_length=60, blank=True, help_text="About 1930.")
-    what = models.CharField("what was done", max_length=200)
-    how = models.TextField("how", blank=True)
-    who = models.CharField("by whom", max_length=120, blank=True)
-    tells = models.TextField("what it tells", blank=True)
-    undone = models.CharField(
-        "can it be undone", max_length=10, choices=Undone, default=Undone.NOT_KNOWN
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="repairs"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="repairs"))
+    old = column.open(models.BooleanField(default=False))
+    day = column.open(models.DateField(help_text="The day it was done, or an old one first seen."))
+    when = column.open(
+        models.CharField("when it was done", max_length=60, blank=True, help_text="About 1930.")
     )
-    keep = models.BooleanField("keep it", default=True)
+    what = column.open(models.CharField("what was done", max_length=200))
+    how = column.place(models.TextField("how", blank=True))
+    who = column.open(models.CharField("by whom", max_length=120, blank=True))
+    tells = column.place(models.TextField("what it tells", blank=True))
+    undone = column.open(
+        models.CharField(
+            "can it be undone", max_length=10, choices=Undone, default=Undone.NOT_KNOWN
+        )
+    )
+    keep = column.open(models.BooleanField("keep it", default=True))
 
     class Meta(Record.Meta):
         ordering = ["-old", "-day", "-pk"]
@@ -90,14 +101,14 @@ class Freeing(Record):
         FREE = "free", "Came free"
         BROKE = "broke", "Something broke"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="freeings")
-    part = models.ForeignKey(Part, models.PROTECT, related_name="freeings")
-    day = models.DateField()
-    means = models.CharField(max_length=10, choices=Means)
-    how = models.TextField("what was tried", help_text="What, how much, how long.")
-    outcome = models.CharField(max_length=8, choices=Outcome)
-    seen = models.TextField("what happened", blank=True)
-    who = models.CharField(max_length=80, blank=True)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="freeings"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="freeings"))
+    day = column.open(models.DateField())
+    means = column.open(models.CharField(max_length=10, choices=Means))
+    how = column.place(models.TextField("what was tried", help_text="What, how much, how long."))
+    outcome = column.open(models.CharField(max_length=8, choices=Outcome))
+    seen = column.place(models.TextField("what happened", blank=True))
+    who = column.open(models.CharField(max_length=80, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["-day", "-pk"]

@@ -3,6 +3,7 @@
 from django.db import models
 from django.urls import reverse
 
+from . import column
 from .base import Record, holds, kept
 from .engine import Component, Engine, Part
 from .photos import Photo
@@ -11,11 +12,11 @@ from .photos import Photo
 class Drawing(Record):
     """A sheet of one's own: an uploaded drawing, scan or photograph, with balloons set on it."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="drawings")
-    name = models.CharField(max_length=80, help_text="Plan, or cylinder in section.")
-    picture = models.ForeignKey(Photo, models.PROTECT, related_name="drawings")
-    order = models.PositiveSmallIntegerField(default=1)
-    note = models.CharField(max_length=200, blank=True)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="drawings"))
+    name = column.open(models.CharField(max_length=80, help_text="Plan, or cylinder in section."))
+    picture = column.open(models.ForeignKey(Photo, models.PROTECT, related_name="drawings"))
+    order = column.open(models.PositiveSmallIntegerField(default=1))
+    note = column.place(models.CharField(max_length=200, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["order", "pk"]
@@ -30,14 +31,16 @@ class Drawing(Record):
 class Balloon(Record):
     """A number on a drawing, whose leader ends at a place told in parts of its width and height."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="balloons")
-    drawing = models.ForeignKey(Drawing, models.PROTECT, related_name="balloons")
-    part = models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="balloons")
-    component = models.ForeignKey(
-        Component, models.PROTECT, null=True, blank=True, related_name="balloons"
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="balloons"))
+    drawing = column.open(models.ForeignKey(Drawing, models.PROTECT, related_name="balloons"))
+    part = column.open(
+        models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="balloons")
     )
-    x = models.FloatField()
-    y = models.FloatField()
+    component = column.open(
+        models.ForeignKey(Component, models.PROTECT, null=True, blank=True, related_name="balloons")
+    )
+    x = column.open(models.FloatField())
+    y = column.open(models.FloatField())
 
     class Meta(Record.Meta):
         ordering = ["pk"]
@@ -66,11 +69,15 @@ class Tie(Record):
     nor component says that the piece is nothing of this engine, and is not drawn.
     """
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="ties")
-    piece = models.CharField(max_length=40, help_text="A key of the arrangement of its kind.")
-    part = models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="ties")
-    component = models.ForeignKey(
-        Component, models.PROTECT, null=True, blank=True, related_name="ties"
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="ties"))
+    piece = column.open(
+        models.CharField(max_length=40, help_text="A key of the arrangement of its kind.")
+    )
+    part = column.open(
+        models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="ties")
+    )
+    component = column.open(
+        models.ForeignKey(Component, models.PROTECT, null=True, blank=True, related_name="ties")
     )
 
     class Meta(Record.Meta):

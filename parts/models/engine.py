@@ -5,6 +5,7 @@ from django.db import models
 from django.urls import reverse
 
 from ..trade.measures import Units
+from . import column
 from .base import HasLength, HasMass, KeptManager, Record, exactly_or_more, holds, kept
 from .choices import ROUTE_CHOICES, EngineKind, Material
 from .standing import PartQuerySet
@@ -44,42 +45,64 @@ class Engine(Record):
         PLN = "PLN", "Polish złoty (zł)"
         CZK = "CZK", "Czech koruny (Kč)"
 
-    name = models.CharField(max_length=120)
-    short_name = models.CharField(max_length=40, blank=True, help_text="For narrow places.")
-    kind = models.CharField(max_length=30, choices=EngineKind)
-    maker = models.CharField(max_length=120, blank=True)
-    built = models.CharField(max_length=40, blank=True, help_text="1907, or about 1890.")
-    works_number = models.CharField(max_length=40, blank=True)
-    story = models.TextField(blank=True, help_text="What it drove, when it stopped, how it lies.")
-    place = models.TextField(
-        blank=True, help_text="Told only to leads and helpers, unless you allow readers."
+    name = column.open(models.CharField(max_length=120))
+    short_name = column.open(
+        models.CharField(max_length=40, blank=True, help_text="For narrow places.")
     )
-    speed_rpm = models.FloatField(
-        "speed", null=True, blank=True, validators=[MinValueValidator(0.1)], help_text="rpm"
+    kind = column.open(models.CharField(max_length=30, choices=EngineKind))
+    maker = column.open(models.CharField(max_length=120, blank=True))
+    built = column.open(
+        models.CharField(max_length=40, blank=True, help_text="1907, or about 1890.")
     )
-    pressure_written = models.CharField(
-        "steam pressure", max_length=60, blank=True, help_text="By the gauge: 80 psi."
+    works_number = column.open(models.CharField(max_length=40, blank=True))
+    story = column.open(
+        models.TextField(blank=True, help_text="What it drove, when it stopped, how it lies.")
+    )
+    place = column.place(
+        models.TextField(
+            blank=True, help_text="Told only to leads and helpers, unless you allow readers."
+        )
+    )
+    speed_rpm = column.open(
+        models.FloatField(
+            "speed", null=True, blank=True, validators=[MinValueValidator(0.1)], help_text="rpm"
+        )
+    )
+    pressure_written = column.open(
+        models.CharField(
+            "steam pressure", max_length=60, blank=True, help_text="By the gauge: 80 psi."
+        )
     )
     pressure_unit = models.CharField(max_length=8, blank=True, editable=False)
     pressure_kpa = models.FloatField(null=True, blank=True, editable=False)
-    cut_off = models.FloatField(
-        null=True, blank=True, help_text="Part of the stroke at which steam is shut off: 0.6."
+    cut_off = column.open(
+        models.FloatField(
+            null=True, blank=True, help_text="Part of the stroke at which steam is shut off: 0.6."
+        )
     )
-    wheels = models.PositiveSmallIntegerField("flywheels", default=1)
-    wheel_arms = models.PositiveSmallIntegerField("arms of a wheel", default=6)
-    shop_rate = models.DecimalField(
-        "cost of an hour at the bench", max_digits=8, decimal_places=2, default=0
+    wheels = column.open(models.PositiveSmallIntegerField("flywheels", default=1))
+    wheel_arms = column.open(models.PositiveSmallIntegerField("arms of a wheel", default=6))
+    shop_rate = column.money(
+        models.DecimalField(
+            "cost of an hour at the bench", max_digits=8, decimal_places=2, default=0
+        )
     )
-    length_unit = models.CharField(max_length=2, choices=LengthUnit, default=LengthUnit.IN)
-    mass_unit = models.CharField(max_length=2, choices=MassUnit, default=MassUnit.LB)
-    tape_unit = models.CharField(max_length=2, choices=TapeUnit, default=TapeUnit.FT)
-    ton = models.CharField(max_length=6, choices=Ton, default=Ton.LONG)
-    currency = models.CharField(max_length=3, choices=Currency, default=Currency.GBP)
-    tag_prefix = models.CharField(
-        max_length=4, default="BP", help_text="Letters before the four figures of a tag: HG."
+    length_unit = column.open(
+        models.CharField(max_length=2, choices=LengthUnit, default=LengthUnit.IN)
     )
-    readers_see_places = models.BooleanField(
-        default=False, help_text="Readers may see where finds lay and where parts are kept."
+    mass_unit = column.open(models.CharField(max_length=2, choices=MassUnit, default=MassUnit.LB))
+    tape_unit = column.open(models.CharField(max_length=2, choices=TapeUnit, default=TapeUnit.FT))
+    ton = column.open(models.CharField(max_length=6, choices=Ton, default=Ton.LONG))
+    currency = column.open(models.CharField(max_length=3, choices=Currency, default=Currency.GBP))
+    tag_prefix = column.open(
+        models.CharField(
+            max_length=4, default="BP", help_text="Letters before the four figures of a tag: HG."
+        )
+    )
+    readers_see_places = column.open(
+        models.BooleanField(
+            default=False, help_text="Readers may see where finds lay and where parts are kept."
+        )
     )
     demo = models.BooleanField(default=False, editable=False)
 
@@ -125,9 +148,9 @@ class EngineSize(Record):
         PISTON_ROD = "piston_rod", "Piston rod diameter"
         SHAFT = "shaft", "Crankshaft journal diameter"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="sizes")
-    name = models.CharField(max_length=20, choices=Name)
-    written = models.CharField(max_length=60)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="sizes"))
+    name = column.open(models.CharField(max_length=20, choices=Name))
+    written = column.open(models.CharField(max_length=60))
     unit = models.CharField(max_length=8, editable=False)
     value_mm = models.FloatField(editable=False)
 
@@ -153,13 +176,13 @@ class EngineSize(Record):
 class Component(Record):
     """A named assembly of the engine. Components nest."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="components")
-    parent = models.ForeignKey(
-        "self", models.PROTECT, null=True, blank=True, related_name="children"
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="components"))
+    parent = column.open(
+        models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="children")
     )
-    number = models.PositiveIntegerField(validators=[MinValueValidator(1)])
-    name = models.CharField(max_length=120)
-    note = models.TextField(blank=True)
+    number = column.open(models.PositiveIntegerField(validators=[MinValueValidator(1)]))
+    name = column.open(models.CharField(max_length=120))
+    note = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
         ordering = ["number"]
@@ -191,18 +214,29 @@ class Part(HasLength, HasMass, Record):
     dated facts.
     """
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="parts")
-    component = models.ForeignKey(Component, models.PROTECT, related_name="parts")
-    item = models.PositiveIntegerField("item number", validators=[MinValueValidator(1)])
-    name = models.CharField(max_length=120)
-    quantity = models.PositiveIntegerField(default=1, validators=[MinValueValidator(1)])
-    material = models.CharField(max_length=20, choices=Material, default=Material.NOT_KNOWN)
-    usual_route = models.CharField(max_length=12, choices=ROUTE_CHOICES, blank=True)
-    fastener = models.BooleanField(default=False)
-    size = models.CharField(
-        "finished size", max_length=120, blank=True, help_text="12 × 9 × 8 in, or 7/8 in × 4 in."
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="parts"))
+    component = column.open(models.ForeignKey(Component, models.PROTECT, related_name="parts"))
+    item = column.open(
+        models.PositiveIntegerField("item number", validators=[MinValueValidator(1)])
     )
-    note = models.TextField(blank=True)
+    name = column.open(models.CharField(max_length=120))
+    quantity = column.open(
+        models.PositiveIntegerField(default=1, validators=[MinValueValidator(1)])
+    )
+    material = column.open(
+        models.CharField(max_length=20, choices=Material, default=Material.NOT_KNOWN)
+    )
+    usual_route = column.open(models.CharField(max_length=12, choices=ROUTE_CHOICES, blank=True))
+    fastener = column.open(models.BooleanField(default=False))
+    size = column.open(
+        models.CharField(
+            "finished size",
+            max_length=120,
+            blank=True,
+            help_text="12 × 9 × 8 in, or 7/8 in × 4 in.",
+        )
+    )
+    note = column.place(models.TextField(blank=True))
 
     objects = KeptManager.from_queryset(PartQuerySet)()
     everything = models.Manager()
@@ -241,24 +275,32 @@ class Measurement(Record):
         TEMPERATURE = "temperature", "Temperature"
         COUNT = "count", "Count"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="measurements")
-    part = models.ForeignKey(
-        Part, models.PROTECT, null=True, blank=True, related_name="measurements"
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="measurements"))
+    part = column.open(
+        models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="measurements")
     )
-    find = models.ForeignKey(
-        "parts.Find", models.PROTECT, null=True, blank=True, related_name="measurements"
+    find = column.open(
+        models.ForeignKey(
+            "parts.Find", models.PROTECT, null=True, blank=True, related_name="measurements"
+        )
     )
-    what = models.CharField(max_length=80, help_text="Between centres, or big end bore.")
-    quantity = models.CharField(max_length=12, choices=Quantity, default=Quantity.LENGTH)
-    written = models.CharField(max_length=60)
+    what = column.open(
+        models.CharField(max_length=80, help_text="Between centres, or big end bore.")
+    )
+    quantity = column.open(
+        models.CharField(max_length=12, choices=Quantity, default=Quantity.LENGTH)
+    )
+    written = column.open(models.CharField(max_length=60))
     unit = models.CharField(max_length=8, blank=True, editable=False)
     value = models.FloatField(editable=False, help_text="mm, kg, °C or a count")
-    plus_or_minus = models.CharField(max_length=60, blank=True, help_text="How sure: 1/64 in.")
+    plus_or_minus = column.open(
+        models.CharField(max_length=60, blank=True, help_text="How sure: 1/64 in.")
+    )
     plus_or_minus_value = models.FloatField(null=True, blank=True, editable=False)
-    nominal = models.BooleanField(default=False, help_text="As made, not as found.")
-    instrument = models.CharField(max_length=80, blank=True)
-    day = models.DateField()
-    who = models.CharField(max_length=80, blank=True)
+    nominal = column.open(models.BooleanField(default=False, help_text="As made, not as found."))
+    instrument = column.open(models.CharField(max_length=80, blank=True))
+    day = column.open(models.DateField())
+    who = column.open(models.CharField(max_length=80, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["what", "-day"]
@@ -276,12 +318,12 @@ class Ownership(Record):
         ALLOWED = "allowed", "Allowed its removal"
         GROUND = "ground", "Owns the ground"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="ownerships")
-    who = models.CharField(max_length=120)
-    right = models.CharField(max_length=10, choices=Right, default=Right.OWNS)
-    since = models.DateField()
-    until = models.DateField(null=True, blank=True)
-    terms = models.TextField(blank=True)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="ownerships"))
+    who = column.personal(models.CharField(max_length=120))
+    right = column.open(models.CharField(max_length=10, choices=Right, default=Right.OWNS))
+    since = column.open(models.DateField())
+    until = column.open(models.DateField(null=True, blank=True))
+    terms = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
         ordering = ["-since"]
@@ -293,17 +335,23 @@ class Ownership(Record):
             )
         ]
 
+    named_by = ("who",)
+
     def __str__(self):
-        return f"{self.who}, {self.get_right_display().lower()}"
+        return f"{self.who or 'Somebody'}, {self.get_right_display().lower()}"
+
+    def passed(self) -> tuple[str, ...]:
+        """Who owned the engine belongs to its record. Whoever owns the ground tells the place."""
+        return ("who",) if self.right == self.Right.OWNS else ()
 
 
 class Plan(Record):
     """What should be done by when: a frozen, dated copy. A new plan is a new row."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="plans")
-    name = models.CharField(max_length=120)
-    frozen_on = models.DateField()
-    note = models.TextField(blank=True)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="plans"))
+    name = column.open(models.CharField(max_length=120))
+    frozen_on = column.open(models.DateField())
+    note = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
         ordering = ["-frozen_on", "-pk"]
@@ -315,11 +363,17 @@ class Plan(Record):
 class PlanPoint(models.Model):
     """What a plan says should be done by a day, counted from the start of the work."""
 
-    plan = models.ForeignKey(Plan, models.CASCADE, related_name="points")
-    day = models.DateField()
-    pieces = models.PositiveIntegerField(help_text="pieces standing on the engine again")
-    hours = models.DecimalField(max_digits=9, decimal_places=1, help_text="hours given")
-    money = models.DecimalField(max_digits=12, decimal_places=2, help_text="money spent")
+    plan = column.open(models.ForeignKey(Plan, models.CASCADE, related_name="points"))
+    day = column.open(models.DateField())
+    pieces = column.open(
+        models.PositiveIntegerField(help_text="pieces standing on the engine again")
+    )
+    hours = column.open(
+        models.DecimalField(max_digits=9, decimal_places=1, help_text="hours given")
+    )
+    money = column.money(
+        models.DecimalField(max_digits=12, decimal_places=2, help_text="money spent")
+    )
 
     class Meta:
         ordering = ["day"]

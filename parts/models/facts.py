@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
+from . import column
 from .base import Record, holds
 from .engine import Engine, Part
 from .making import Making
@@ -28,17 +29,21 @@ class Fact(Record):
         LOST = "lost", "Lost again"
         LEFT_OFF = "left_off", "Left off"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="facts")
-    part = models.ForeignKey(Part, models.PROTECT, related_name="facts")
-    kind = models.CharField(max_length=16, choices=Kind)
-    day = models.DateField()
-    pieces = models.IntegerField()
-    find = models.ForeignKey(Find, models.PROTECT, null=True, blank=True, related_name="facts")
-    making = models.ForeignKey(Making, models.PROTECT, null=True, blank=True, related_name="facts")
-    stage = models.CharField(max_length=20, blank=True)
-    begins = models.BooleanField(default=False)
-    reason = models.TextField(blank=True)
-    who = models.CharField(max_length=80, blank=True)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="facts"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="facts"))
+    kind = column.open(models.CharField(max_length=16, choices=Kind))
+    day = column.open(models.DateField())
+    pieces = column.open(models.IntegerField())
+    find = column.open(
+        models.ForeignKey(Find, models.PROTECT, null=True, blank=True, related_name="facts")
+    )
+    making = column.open(
+        models.ForeignKey(Making, models.PROTECT, null=True, blank=True, related_name="facts")
+    )
+    stage = column.open(models.CharField(max_length=20, blank=True))
+    begins = column.open(models.BooleanField(default=False))
+    reason = column.place(models.TextField(blank=True))
+    who = column.open(models.CharField(max_length=80, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["day", "pk"]

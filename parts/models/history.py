@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 
+from . import column
 from .engine import Engine, Part
 
 
@@ -19,18 +20,22 @@ class Change(models.Model):
         REMOVED = "removed", "removed"
         BROUGHT_BACK = "brought_back", "brought back"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="changes")
-    part = models.ForeignKey(Part, models.PROTECT, null=True, related_name="changes")
-    kind = models.CharField(max_length=30, help_text="name of the model, in lower case")
-    row = models.PositiveBigIntegerField()
-    title = models.CharField(max_length=200)
-    verb = models.CharField(max_length=12, choices=Verb)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="changes"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, null=True, related_name="changes"))
+    kind = column.open(
+        models.CharField(max_length=30, help_text="name of the model, in lower case")
+    )
+    row = column.open(models.PositiveBigIntegerField())
+    title = column.open(models.CharField(max_length=200))
+    verb = column.open(models.CharField(max_length=12, choices=Verb))
     at = models.DateTimeField(auto_now_add=True)
-    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+")
-    by_name = models.CharField(max_length=150)
-    reason = models.TextField(blank=True)
-    before = models.JSONField(default=dict)
-    after = models.JSONField(default=dict)
+    by = column.open(
+        models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+")
+    )
+    by_name = column.open(models.CharField(max_length=150))
+    reason = column.place(models.TextField(blank=True))
+    before = column.place(models.JSONField(default=dict))
+    after = column.place(models.JSONField(default=dict))
 
     class Meta:
         ordering = ["-at", "-pk"]

@@ -4,6 +4,7 @@ from django.db import models
 from django.urls import reverse
 
 from ..trade.routes import Route, route
+from . import column
 from .base import Record, holds
 from .choices import ROUTE_CHOICES, Material
 from .engine import Engine, Part
@@ -15,17 +16,21 @@ class Making(Record):
     How many were decided, which stages they reached and how many are fitted are dated facts.
     """
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="makings")
-    part = models.ForeignKey(Part, models.PROTECT, related_name="makings")
-    route = models.CharField(max_length=12, choices=ROUTE_CHOICES)
-    who = models.CharField("hands", max_length=80, blank=True, help_text="Who makes it.")
-    metal = models.CharField(
-        max_length=20, choices=Material, blank=True, help_text="If not the part's own."
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="makings"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="makings"))
+    route = column.open(models.CharField(max_length=12, choices=ROUTE_CHOICES))
+    who = column.open(
+        models.CharField("hands", max_length=80, blank=True, help_text="Who makes it.")
     )
-    size = models.CharField("size to make", max_length=120, blank=True)
-    wanted_by = models.DateField(null=True, blank=True)
-    reason = models.TextField(blank=True, help_text="Why this way.")
-    note = models.TextField(blank=True)
+    metal = column.open(
+        models.CharField(
+            max_length=20, choices=Material, blank=True, help_text="If not the part's own."
+        )
+    )
+    size = column.open(models.CharField("size to make", max_length=120, blank=True))
+    wanted_by = column.open(models.DateField(null=True, blank=True))
+    reason = column.place(models.TextField(blank=True, help_text="Why this way."))
+    note = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
         ordering = ["part__item", "pk"]

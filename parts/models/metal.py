@@ -2,6 +2,7 @@
 
 from django.db import models
 
+from . import column
 from .base import Record, holds, kept
 from .choices import Material
 from .engine import Engine
@@ -17,19 +18,27 @@ class MetalLot(Record):
         KNOWN = "known", "Known from the seller"
         ASSUMED = "assumed", "Assumed, as usual for such scrap"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="metal_lots")
-    name = models.CharField(max_length=120)
-    material = models.CharField(max_length=20, choices=Material)
-    known = models.CharField("composition", max_length=8, choices=Known, default=Known.ASSUMED)
-    scrap_key = models.CharField(max_length=30, blank=True, help_text="Row of the scrap table.")
-    percent = models.JSONField(default=dict, blank=True, help_text="Element: percent by mass.")
-    find = models.ForeignKey(Find, models.PROTECT, null=True, blank=True, related_name="metal_lots")
-    where_from = models.CharField(max_length=160, blank=True)
-    kept_at = models.CharField("where it is kept", max_length=120, blank=True)
-    value_per_kg = models.DecimalField(
-        "value of a kilogram", max_digits=9, decimal_places=2, default=0
+    engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="metal_lots"))
+    name = column.place(models.CharField(max_length=120))
+    material = column.place(models.CharField(max_length=20, choices=Material))
+    known = column.place(
+        models.CharField("composition", max_length=8, choices=Known, default=Known.ASSUMED)
     )
-    note = models.TextField(blank=True)
+    scrap_key = column.place(
+        models.CharField(max_length=30, blank=True, help_text="Row of the scrap table.")
+    )
+    percent = column.place(
+        models.JSONField(default=dict, blank=True, help_text="Element: percent by mass.")
+    )
+    find = column.place(
+        models.ForeignKey(Find, models.PROTECT, null=True, blank=True, related_name="metal_lots")
+    )
+    where_from = column.place(models.CharField(max_length=160, blank=True))
+    kept_at = column.place(models.CharField("where it is kept", max_length=120, blank=True))
+    value_per_kg = column.place(
+        models.DecimalField("value of a kilogram", max_digits=9, decimal_places=2, default=0)
+    )
+    note = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
         ordering = ["material", "name"]
@@ -48,12 +57,14 @@ class MetalLot(Record):
 class Crucible(Record):
     """A crucible that is owned, and how much it may carry."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="crucibles")
-    name = models.CharField(max_length=80, help_text="No. 16, bilge shape.")
-    carries_kg = models.FloatField(help_text="Of bronze, filled as far as is safe.")
-    brim_l = models.FloatField("brim volume", null=True, blank=True, help_text="litres")
-    good = models.BooleanField("fit for use", default=True)
-    looked_on = models.DateField("last looked over", null=True, blank=True)
+    engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="crucibles"))
+    name = column.place(models.CharField(max_length=80, help_text="No. 16, bilge shape."))
+    carries_kg = column.place(models.FloatField(help_text="Of bronze, filled as far as is safe."))
+    brim_l = column.place(
+        models.FloatField("brim volume", null=True, blank=True, help_text="litres")
+    )
+    good = column.place(models.BooleanField("fit for use", default=True))
+    looked_on = column.place(models.DateField("last looked over", null=True, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["-carries_kg"]
@@ -72,19 +83,21 @@ class Crucible(Record):
 class Pour(Record):
     """Castings of one metal, planned for one heat of a crucible, and how it went."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="pours")
-    number = models.PositiveIntegerField()
-    metal = models.CharField(max_length=30, help_text="A metal or alloy of the trade tables.")
-    crucible = models.ForeignKey(Crucible, models.PROTECT, related_name="pours")
-    planned_for = models.DateField(null=True, blank=True)
-    fuel = models.CharField(max_length=20, default="propane")
-    burner_kw = models.FloatField(null=True, blank=True)
-    poured_on = models.DateField(null=True, blank=True)
-    temperature_written = models.CharField("poured at", max_length=60, blank=True)
-    temperature_unit = models.CharField(max_length=8, blank=True, editable=False)
-    temperature_c = models.FloatField(null=True, blank=True, editable=False)
-    who = models.CharField("hands", max_length=160, blank=True)
-    happened = models.TextField("how it went", blank=True)
+    engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="pours"))
+    number = column.place(models.PositiveIntegerField())
+    metal = column.place(
+        models.CharField(max_length=30, help_text="A metal or alloy of the trade tables.")
+    )
+    crucible = column.place(models.ForeignKey(Crucible, models.PROTECT, related_name="pours"))
+    planned_for = column.place(models.DateField(null=True, blank=True))
+    fuel = column.place(models.CharField(max_length=20, default="propane"))
+    burner_kw = column.place(models.FloatField(null=True, blank=True))
+    poured_on = column.place(models.DateField(null=True, blank=True))
+    temperature_written = column.place(models.CharField("poured at", max_length=60, blank=True))
+    temperature_unit = column.place(models.CharField(max_length=8, blank=True, editable=False))
+    temperature_c = column.place(models.FloatField(null=True, blank=True, editable=False))
+    who = column.place(models.CharField("hands", max_length=160, blank=True))
+    happened = column.place(models.TextField("how it went", blank=True))
 
     class Meta(Record.Meta):
         ordering = ["-number"]
@@ -99,12 +112,12 @@ class Pour(Record):
 class PourCasting(Record):
     """Castings of one making in a pour; afterwards, how many were good."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="pour_castings")
-    pour = models.ForeignKey(Pour, models.PROTECT, related_name="castings")
-    making = models.ForeignKey(Making, models.PROTECT, related_name="pour_castings")
-    pieces = models.PositiveIntegerField(default=1)
-    poured_kg = models.FloatField(help_text="Of one, with gates and risers.")
-    good = models.PositiveIntegerField(null=True, blank=True)
+    engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="pour_castings"))
+    pour = column.place(models.ForeignKey(Pour, models.PROTECT, related_name="castings"))
+    making = column.place(models.ForeignKey(Making, models.PROTECT, related_name="pour_castings"))
+    pieces = column.place(models.PositiveIntegerField(default=1))
+    poured_kg = column.place(models.FloatField(help_text="Of one, with gates and risers."))
+    good = column.place(models.PositiveIntegerField(null=True, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["pk"]
@@ -128,17 +141,19 @@ class PourCasting(Record):
 class MetalMove(Record):
     """Metal into or out of a lot. Below nothing no lot goes: the action holds that under a lock."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="metal_moves")
-    lot = models.ForeignKey(MetalLot, models.PROTECT, related_name="moves")
-    day = models.DateField()
-    kg = models.FloatField(help_text="In is positive, out is negative.")
-    written = models.CharField(max_length=60, blank=True)
-    unit = models.CharField(max_length=8, blank=True, editable=False)
-    pour = models.ForeignKey(Pour, models.PROTECT, null=True, blank=True, related_name="moves")
-    planned = models.BooleanField(
-        default=False, help_text="Set aside for a pour that has not happened."
+    engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="metal_moves"))
+    lot = column.place(models.ForeignKey(MetalLot, models.PROTECT, related_name="moves"))
+    day = column.place(models.DateField())
+    kg = column.place(models.FloatField(help_text="In is positive, out is negative."))
+    written = column.place(models.CharField(max_length=60, blank=True))
+    unit = column.place(models.CharField(max_length=8, blank=True, editable=False))
+    pour = column.place(
+        models.ForeignKey(Pour, models.PROTECT, null=True, blank=True, related_name="moves")
     )
-    reason = models.CharField(max_length=200, blank=True)
+    planned = column.place(
+        models.BooleanField(default=False, help_text="Set aside for a pour that has not happened.")
+    )
+    reason = column.place(models.CharField(max_length=200, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["day", "pk"]

@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
+from . import column
 from .base import Record, holds
 from .choices import Basis, Heading
 from .engine import Component, Engine, Part
@@ -13,18 +14,22 @@ from .making import Making
 class CostItem(Record):
     """One cost. Its amounts are dated rows on a rising basis (`CostAmount`)."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="cost_items")
-    heading = models.CharField(max_length=10, choices=Heading)
-    what = models.CharField(max_length=160)
-    part = models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="cost_items")
-    making = models.ForeignKey(
-        Making, models.PROTECT, null=True, blank=True, related_name="cost_items"
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="cost_items"))
+    heading = column.money(models.CharField(max_length=10, choices=Heading))
+    what = column.open(models.CharField(max_length=160))
+    part = column.open(
+        models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="cost_items")
     )
-    component = models.ForeignKey(
-        Component, models.PROTECT, null=True, blank=True, related_name="cost_items"
+    making = column.open(
+        models.ForeignKey(Making, models.PROTECT, null=True, blank=True, related_name="cost_items")
     )
-    supplier = models.CharField(max_length=120, blank=True)
-    note = models.TextField(blank=True)
+    component = column.open(
+        models.ForeignKey(
+            Component, models.PROTECT, null=True, blank=True, related_name="cost_items"
+        )
+    )
+    supplier = column.money(models.CharField(max_length=120, blank=True))
+    note = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
         ordering = ["heading", "pk"]
@@ -45,14 +50,14 @@ class CostAmount(Record):
     to; what is not yet paid of it is still to come. `settles` says nothing more will be paid.
     """
 
-    item = models.ForeignKey(CostItem, models.PROTECT, related_name="amounts")
-    day = models.DateField()
-    basis = models.CharField(max_length=10, choices=Basis)
-    low = models.DecimalField(max_digits=12, decimal_places=2)
-    likely = models.DecimalField(max_digits=12, decimal_places=2)
-    high = models.DecimalField(max_digits=12, decimal_places=2)
-    settles = models.BooleanField("nothing more to pay", default=False)
-    note = models.CharField(max_length=200, blank=True)
+    item = column.money(models.ForeignKey(CostItem, models.PROTECT, related_name="amounts"))
+    day = column.money(models.DateField())
+    basis = column.money(models.CharField(max_length=10, choices=Basis))
+    low = column.money(models.DecimalField(max_digits=12, decimal_places=2))
+    likely = column.money(models.DecimalField(max_digits=12, decimal_places=2))
+    high = column.money(models.DecimalField(max_digits=12, decimal_places=2))
+    settles = column.money(models.BooleanField("nothing more to pay", default=False))
+    note = column.place(models.CharField(max_length=200, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["day", "pk"]
@@ -90,13 +95,13 @@ class CostPaper(Record):
         ORDER = "order", "Order"
         RECEIPT = "receipt", "Receipt"
 
-    item = models.ForeignKey(CostItem, models.PROTECT, related_name="papers")
-    kind = models.CharField(max_length=8, choices=Kind)
-    name = models.CharField(max_length=160)
+    item = column.money(models.ForeignKey(CostItem, models.PROTECT, related_name="papers"))
+    kind = column.money(models.CharField(max_length=8, choices=Kind))
+    name = column.money(models.CharField(max_length=160))
     file = models.FileField(upload_to=paper_path, editable=False)
     suffix = models.CharField(max_length=4, editable=False)
     sha256 = models.CharField(max_length=64, editable=False)
-    day = models.DateField()
+    day = column.money(models.DateField())
 
     class Meta(Record.Meta):
         ordering = ["-day", "-pk"]

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 
+from . import column
 from .base import Record, holds, kept
 from .choices import ROUTE_CHOICES, Work
 from .engine import Component, Engine, Part
@@ -16,9 +17,11 @@ class Membership(Record):
         HELPER = "helper", "Helper"
         READER = "reader", "Reader"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="memberships")
-    user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="memberships")
-    role = models.CharField(max_length=8, choices=Role)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="memberships"))
+    user = column.open(
+        models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="memberships")
+    )
+    role = column.open(models.CharField(max_length=8, choices=Role))
 
     class Meta(Record.Meta):
         ordering = ["role", "user__first_name", "user__username"]
@@ -49,14 +52,14 @@ class Proposal(Record):
         ACCEPTED = "accepted", "Accepted"
         DECLINED = "declined", "Declined"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="proposals")
-    part = models.ForeignKey(Part, models.PROTECT, related_name="proposals")
-    matter = models.CharField(max_length=10, choices=Matter)
-    route = models.CharField(max_length=12, choices=ROUTE_CHOICES, blank=True)
-    pieces = models.PositiveIntegerField(default=1)
-    words = models.TextField()
-    answer = models.CharField(max_length=10, choices=Answer, default=Answer.OPEN)
-    answer_words = models.TextField(blank=True)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="proposals"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="proposals"))
+    matter = column.open(models.CharField(max_length=10, choices=Matter))
+    route = column.open(models.CharField(max_length=12, choices=ROUTE_CHOICES, blank=True))
+    pieces = column.open(models.PositiveIntegerField(default=1))
+    words = column.place(models.TextField())
+    answer = column.open(models.CharField(max_length=10, choices=Answer, default=Answer.OPEN))
+    answer_words = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
         ordering = ["-made_at"]
@@ -79,16 +82,16 @@ class Report(Record):
     link. It holds no position.
     """
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="reports")
-    number = models.PositiveIntegerField()
-    title = models.CharField(max_length=160)
-    first_day = models.DateField()
-    last_day = models.DateField()
-    words = models.TextField(blank=True, help_text="In the lead's own words.")
-    next_words = models.TextField("what is next", blank=True)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="reports"))
+    number = column.open(models.PositiveIntegerField())
+    title = column.open(models.CharField(max_length=160))
+    first_day = column.open(models.DateField())
+    last_day = column.open(models.DateField())
+    words = column.open(models.TextField(blank=True, help_text="In the lead's own words."))
+    next_words = column.open(models.TextField("what is next", blank=True))
     page = models.TextField(editable=False)
     pdf = models.FileField(upload_to="reports/", editable=False, blank=True)
-    photos = models.ManyToManyField("parts.Photo", related_name="reports", blank=True)
+    photos = column.open(models.ManyToManyField("parts.Photo", related_name="reports", blank=True))
 
     class Meta(Record.Meta):
         ordering = ["-number"]
@@ -113,11 +116,11 @@ class Report(Record):
 class ReadingLink(Record):
     """A secret address that shows one frozen report without a login. Only its hash is kept."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="reading_links")
-    report = models.ForeignKey(Report, models.PROTECT, related_name="reading_links")
-    for_whom = models.CharField(max_length=120)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="reading_links"))
+    report = column.open(models.ForeignKey(Report, models.PROTECT, related_name="reading_links"))
+    for_whom = column.personal(models.CharField(max_length=120))
     secret_sha256 = models.CharField(max_length=64, unique=True, editable=False)
-    lapses_on = models.DateField()
+    lapses_on = column.open(models.DateField())
     withdrawn_at = models.DateTimeField(null=True, blank=True, editable=False)
     last_read_at = models.DateTimeField(null=True, blank=True, editable=False)
     times_read = models.PositiveIntegerField(default=0, editable=False)
@@ -125,23 +128,27 @@ class ReadingLink(Record):
     class Meta(Record.Meta):
         ordering = ["-made_at"]
 
+    named_by = ("for_whom",)
+
     def __str__(self):
-        return f"For {self.for_whom}, until {self.lapses_on}"
+        return f"For {self.for_whom or 'somebody'}, until {self.lapses_on}"
 
 
 class HoursGiven(Record):
     """Hours that a person gave, and to what."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="hours")
-    person = models.CharField(max_length=80)
-    day = models.DateField()
-    hours = models.DecimalField(max_digits=5, decimal_places=2)
-    work = models.CharField(max_length=12, choices=Work)
-    component = models.ForeignKey(
-        Component, models.PROTECT, null=True, blank=True, related_name="hours"
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="hours"))
+    person = column.personal(models.CharField(max_length=80))
+    day = column.open(models.DateField())
+    hours = column.open(models.DecimalField(max_digits=5, decimal_places=2))
+    work = column.open(models.CharField(max_length=12, choices=Work))
+    component = column.open(
+        models.ForeignKey(Component, models.PROTECT, null=True, blank=True, related_name="hours")
     )
-    part = models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="hours")
-    note = models.CharField(max_length=200, blank=True)
+    part = column.open(
+        models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="hours")
+    )
+    note = column.place(models.CharField(max_length=200, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["-day", "person"]
@@ -155,5 +162,7 @@ class HoursGiven(Record):
             )
         ]
 
+    named_by = ("person",)
+
     def __str__(self):
-        return f"{self.person}, {self.hours} h, {self.day}"
+        return f"{self.person or 'Somebody'}, {self.hours} h, {self.day}"

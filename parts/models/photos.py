@@ -3,6 +3,7 @@
 from django.db import models
 from django.urls import reverse
 
+from . import column
 from .base import FromPhone, Record, holds
 from .care import Repair
 from .engine import Component, Engine, Part
@@ -23,15 +24,21 @@ class Photo(FromPhone, Record):
 
     SIZES = (1600, 900, 320)
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="photos")
-    part = models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="photos")
-    find = models.ForeignKey(Find, models.PROTECT, null=True, blank=True, related_name="photos")
-    component = models.ForeignKey(
-        Component, models.PROTECT, null=True, blank=True, related_name="photos"
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="photos"))
+    part = column.open(
+        models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="photos")
     )
-    repair = models.ForeignKey(Repair, models.PROTECT, null=True, blank=True, related_name="photos")
-    diary = models.ForeignKey(
-        DiaryEntry, models.PROTECT, null=True, blank=True, related_name="photos"
+    find = column.open(
+        models.ForeignKey(Find, models.PROTECT, null=True, blank=True, related_name="photos")
+    )
+    component = column.open(
+        models.ForeignKey(Component, models.PROTECT, null=True, blank=True, related_name="photos")
+    )
+    repair = column.open(
+        models.ForeignKey(Repair, models.PROTECT, null=True, blank=True, related_name="photos")
+    )
+    diary = column.place(
+        models.ForeignKey(DiaryEntry, models.PROTECT, null=True, blank=True, related_name="photos")
     )
     original = models.FileField(upload_to=original_path, editable=False)
     format = models.CharField(max_length=4, editable=False)
@@ -39,19 +46,29 @@ class Photo(FromPhone, Record):
     bytes = models.PositiveBigIntegerField(editable=False)
     width = models.PositiveIntegerField(editable=False)
     height = models.PositiveIntegerField(editable=False)
-    day = models.DateField("taken on")
-    caption = models.CharField(max_length=200, blank=True)
-    credit = models.CharField("taken by", max_length=80, blank=True)
-    may_go_out = models.BooleanField(
-        "may be shown to funders", default=False, help_text="It shows no place that thieves want."
+    day = column.open(models.DateField("taken on"))
+    caption = column.place(models.CharField(max_length=200, blank=True))
+    credit = column.open(models.CharField("taken by", max_length=80, blank=True))
+    may_go_out = column.open(
+        models.BooleanField(
+            "may be shown to funders",
+            default=False,
+            help_text="It shows no place that thieves want.",
+        )
     )
 
     class Meta(Record.Meta):
         ordering = ["-day", "-pk"]
         indexes = [models.Index(fields=["engine", "sha256"], name="photo_by_sum")]
 
+    named_by = ("caption",)
+
     def __str__(self):
         return self.caption or f"Photo of {self.day}"
+
+    def passed(self) -> tuple[str, ...]:
+        """A photo that may be shown to funders may be shown with its caption."""
+        return ("caption",) if self.may_go_out else ()
 
     def shown_path(self, size: int) -> str:
         """The storage name of the picture that is shown, `size` pixels on its long side."""
@@ -76,10 +93,10 @@ class Photo(FromPhone, Record):
 class PhotoPair(Record):
     """Two photos of one view, before and after."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="photo_pairs")
-    before = models.ForeignKey(Photo, models.PROTECT, related_name="pairs_before")
-    after = models.ForeignKey(Photo, models.PROTECT, related_name="pairs_after")
-    view = models.CharField("the view", max_length=160)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="photo_pairs"))
+    before = column.open(models.ForeignKey(Photo, models.PROTECT, related_name="pairs_before"))
+    after = column.open(models.ForeignKey(Photo, models.PROTECT, related_name="pairs_after"))
+    view = column.open(models.CharField("the view", max_length=160))
 
     class Meta(Record.Meta):
         ordering = ["-pk"]

@@ -4,6 +4,7 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.urls import reverse
 
+from . import column
 from .base import Record, holds, kept
 from .choices import Material
 from .engine import Engine, Part
@@ -23,15 +24,17 @@ class Option(Record):
         BORROW = "borrow", "Borrow"
         LEAVE_OFF = "leave_off", "Leave off"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="options")
-    part = models.ForeignKey(Part, models.PROTECT, related_name="options")
-    way = models.CharField(max_length=10, choices=Way)
-    low = models.DecimalField(max_digits=12, decimal_places=2)
-    likely = models.DecimalField(max_digits=12, decimal_places=2)
-    high = models.DecimalField(max_digits=12, decimal_places=2)
-    hours = models.DecimalField(max_digits=7, decimal_places=1, default=0)
-    wants = models.TextField("what is not there yet", blank=True, help_text="No pattern, no quote.")
-    note = models.TextField(blank=True)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="options"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="options"))
+    way = column.open(models.CharField(max_length=10, choices=Way))
+    low = column.money(models.DecimalField(max_digits=12, decimal_places=2))
+    likely = column.money(models.DecimalField(max_digits=12, decimal_places=2))
+    high = column.money(models.DecimalField(max_digits=12, decimal_places=2))
+    hours = column.open(models.DecimalField(max_digits=7, decimal_places=1, default=0))
+    wants = column.place(
+        models.TextField("what is not there yet", blank=True, help_text="No pattern, no quote.")
+    )
+    note = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
         ordering = ["pk"]
@@ -66,28 +69,32 @@ class Fastener(Record):
         CHEESE = "cheese", "Cheese"
         NONE = "none", "None"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="fasteners")
-    part = models.ForeignKey(Part, models.PROTECT, related_name="fasteners")
-    kind = models.CharField(max_length=8, choices=Kind, default=Kind.BOLT)
-    head = models.CharField(max_length=12, choices=Head, default=Head.HEXAGON)
-    series = models.CharField(max_length=12, blank=True, help_text="A series of trade.threads.")
-    size = models.CharField(max_length=12, blank=True, help_text="Its nominal size there.")
-    sure = models.BooleanField("thread is certain", default=False)
-    length_written = models.CharField("length", max_length=60, blank=True)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="fasteners"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="fasteners"))
+    kind = column.open(models.CharField(max_length=8, choices=Kind, default=Kind.BOLT))
+    head = column.open(models.CharField(max_length=12, choices=Head, default=Head.HEXAGON))
+    series = column.open(
+        models.CharField(max_length=12, blank=True, help_text="A series of trade.threads.")
+    )
+    size = column.open(
+        models.CharField(max_length=12, blank=True, help_text="Its nominal size there.")
+    )
+    sure = column.open(models.BooleanField("thread is certain", default=False))
+    length_written = column.open(models.CharField("length", max_length=60, blank=True))
     length_unit = models.CharField(max_length=8, blank=True, editable=False)
     length_mm = models.FloatField(null=True, blank=True, editable=False)
-    crest_written = models.CharField("over the crests", max_length=60, blank=True)
+    crest_written = column.open(models.CharField("over the crests", max_length=60, blank=True))
     crest_unit = models.CharField(max_length=8, blank=True, editable=False)
     crest_mm = models.FloatField(null=True, blank=True, editable=False)
-    threads_per_inch = models.FloatField(null=True, blank=True)
-    flank_deg = models.FloatField("flank angle", null=True, blank=True)
-    flats_written = models.CharField("across flats", max_length=60, blank=True)
+    threads_per_inch = column.open(models.FloatField(null=True, blank=True))
+    flank_deg = column.open(models.FloatField("flank angle", null=True, blank=True))
+    flats_written = column.open(models.CharField("across flats", max_length=60, blank=True))
     flats_unit = models.CharField(max_length=8, blank=True, editable=False)
     flats_mm = models.FloatField(null=True, blank=True, editable=False)
-    nuts = models.PositiveSmallIntegerField("nuts with each", default=0)
-    spares = models.PositiveSmallIntegerField(default=0)
-    minutes_each = models.FloatField("minutes to make one", null=True, blank=True)
-    minutes_setting = models.FloatField("minutes to set up", null=True, blank=True)
+    nuts = column.open(models.PositiveSmallIntegerField("nuts with each", default=0))
+    spares = column.open(models.PositiveSmallIntegerField(default=0))
+    minutes_each = column.open(models.FloatField("minutes to make one", null=True, blank=True))
+    minutes_setting = column.open(models.FloatField("minutes to set up", null=True, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["part__item"]
@@ -102,15 +109,17 @@ class Fastener(Record):
 class Quote(Record):
     """What a supplier asks for a piece, and from when."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="quotes")
-    part = models.ForeignKey(Part, models.PROTECT, related_name="quotes")
-    supplier = models.CharField(max_length=120)
-    day = models.DateField()
-    each = models.DecimalField("price of one", max_digits=10, decimal_places=2)
-    carriage = models.DecimalField(max_digits=10, decimal_places=2, default=0)
-    least = models.PositiveIntegerField("least order", default=1, validators=[MinValueValidator(1)])
-    good_until = models.DateField(null=True, blank=True)
-    note = models.CharField(max_length=200, blank=True)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="quotes"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="quotes"))
+    supplier = column.money(models.CharField(max_length=120))
+    day = column.money(models.DateField())
+    each = column.money(models.DecimalField("price of one", max_digits=10, decimal_places=2))
+    carriage = column.money(models.DecimalField(max_digits=10, decimal_places=2, default=0))
+    least = column.money(
+        models.PositiveIntegerField("least order", default=1, validators=[MinValueValidator(1)])
+    )
+    good_until = column.money(models.DateField(null=True, blank=True))
+    note = column.place(models.CharField(max_length=200, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["-day"]
@@ -135,22 +144,26 @@ class Bar(Record):
         SQUARE = "square", "Square"
         FLAT = "flat", "Flat"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="bars")
-    material = models.CharField(max_length=20, choices=Material)
-    section = models.CharField(max_length=8, choices=Section, default=Section.ROUND)
-    across_written = models.CharField("across", max_length=60)
-    across_unit = models.CharField(max_length=8, blank=True, editable=False)
-    across_mm = models.FloatField(editable=False)
-    length_written = models.CharField("length", max_length=60)
-    length_unit = models.CharField(max_length=8, blank=True, editable=False)
-    length_mm = models.FloatField(editable=False)
-    in_store = models.BooleanField(default=False, help_text="In the store, not to be bought.")
-    offcut = models.BooleanField(default=False)
-    price = models.DecimalField(
-        "price of one bar", max_digits=10, decimal_places=2, null=True, blank=True
+    engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="bars"))
+    material = column.place(models.CharField(max_length=20, choices=Material))
+    section = column.place(models.CharField(max_length=8, choices=Section, default=Section.ROUND))
+    across_written = column.place(models.CharField("across", max_length=60))
+    across_unit = column.place(models.CharField(max_length=8, blank=True, editable=False))
+    across_mm = column.place(models.FloatField(editable=False))
+    length_written = column.place(models.CharField("length", max_length=60))
+    length_unit = column.place(models.CharField(max_length=8, blank=True, editable=False))
+    length_mm = column.place(models.FloatField(editable=False))
+    in_store = column.place(
+        models.BooleanField(default=False, help_text="In the store, not to be bought.")
     )
-    supplier = models.CharField(max_length=120, blank=True)
-    kept_at = models.CharField("where it is kept", max_length=120, blank=True)
+    offcut = column.place(models.BooleanField(default=False))
+    price = column.place(
+        models.DecimalField(
+            "price of one bar", max_digits=10, decimal_places=2, null=True, blank=True
+        )
+    )
+    supplier = column.place(models.CharField(max_length=120, blank=True))
+    kept_at = column.place(models.CharField("where it is kept", max_length=120, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["material", "section", "across_mm", "-length_mm"]
@@ -169,14 +182,16 @@ class Bar(Record):
 class CutPlan(Record):
     """A cutting list as it was cut, or is about to be: frozen, with what it took and left."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="cut_plans")
-    number = models.PositiveIntegerField()
-    drawn_on = models.DateField()
-    cut_on = models.DateField(null=True, blank=True)
-    kerf_mm = models.FloatField()
-    end_trim_mm = models.FloatField(default=0)
-    plan = models.JSONField(help_text="Bars with their cuts, as trade.bars gave them.")
-    note = models.TextField(blank=True)
+    engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="cut_plans"))
+    number = column.place(models.PositiveIntegerField())
+    drawn_on = column.place(models.DateField())
+    cut_on = column.place(models.DateField(null=True, blank=True))
+    kerf_mm = column.place(models.FloatField())
+    end_trim_mm = column.place(models.FloatField(default=0))
+    plan = column.place(
+        models.JSONField(help_text="Bars with their cuts, as trade.bars gave them.")
+    )
+    note = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
         ordering = ["-number"]
@@ -191,14 +206,14 @@ class CutPlan(Record):
 class BarMove(Record):
     """Bars into or out of the store. Fewer than none there never are: the action holds that."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="bar_moves")
-    bar = models.ForeignKey(Bar, models.PROTECT, related_name="moves")
-    day = models.DateField()
-    bars = models.IntegerField(help_text="In is positive, out is negative.")
-    cut_plan = models.ForeignKey(
-        CutPlan, models.PROTECT, null=True, blank=True, related_name="moves"
+    engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="bar_moves"))
+    bar = column.place(models.ForeignKey(Bar, models.PROTECT, related_name="moves"))
+    day = column.place(models.DateField())
+    bars = column.place(models.IntegerField(help_text="In is positive, out is negative."))
+    cut_plan = column.place(
+        models.ForeignKey(CutPlan, models.PROTECT, null=True, blank=True, related_name="moves")
     )
-    reason = models.CharField(max_length=200, blank=True)
+    reason = column.place(models.CharField(max_length=200, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["day", "pk"]
@@ -213,17 +228,19 @@ class BarMove(Record):
 class BarBlank(Record):
     """The blank a making is turned from: which bar, how long, with what to face off."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="bar_blanks")
-    making = models.ForeignKey(Making, models.PROTECT, related_name="bar_blanks")
-    section = models.CharField(max_length=8, choices=Bar.Section, default=Bar.Section.ROUND)
-    across_written = models.CharField("across", max_length=60)
-    across_unit = models.CharField(max_length=8, blank=True, editable=False)
-    across_mm = models.FloatField(editable=False)
-    length_written = models.CharField("finished length", max_length=60)
-    length_unit = models.CharField(max_length=8, blank=True, editable=False)
-    length_mm = models.FloatField(editable=False)
-    faces = models.PositiveSmallIntegerField("ends faced", default=2)
-    holding_mm = models.FloatField("to hold by", default=0, help_text="millimetres")
+    engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="bar_blanks"))
+    making = column.place(models.ForeignKey(Making, models.PROTECT, related_name="bar_blanks"))
+    section = column.place(
+        models.CharField(max_length=8, choices=Bar.Section, default=Bar.Section.ROUND)
+    )
+    across_written = column.place(models.CharField("across", max_length=60))
+    across_unit = column.place(models.CharField(max_length=8, blank=True, editable=False))
+    across_mm = column.place(models.FloatField(editable=False))
+    length_written = column.place(models.CharField("finished length", max_length=60))
+    length_unit = column.place(models.CharField(max_length=8, blank=True, editable=False))
+    length_mm = column.place(models.FloatField(editable=False))
+    faces = column.place(models.PositiveSmallIntegerField("ends faced", default=2))
+    holding_mm = column.place(models.FloatField("to hold by", default=0, help_text="millimetres"))
 
     class Meta(Record.Meta):
         ordering = ["making__part__item"]
@@ -260,32 +277,36 @@ class Gear(Record):
 
     SLINGS = (Kind.CHAIN, Kind.WIRE, Kind.WEB)
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="gear")
-    kind = models.CharField(max_length=8, choices=Kind)
-    name = models.CharField(max_length=120)
-    rated_written = models.CharField("rated load on its tag", max_length=60, blank=True)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="gear"))
+    kind = column.open(models.CharField(max_length=8, choices=Kind))
+    name = column.open(models.CharField(max_length=120))
+    rated_written = column.open(
+        models.CharField("rated load on its tag", max_length=60, blank=True)
+    )
     rated_unit = models.CharField(max_length=8, blank=True, editable=False)
     rated_kg = models.FloatField(null=True, blank=True, editable=False)
-    rated_legs = models.PositiveSmallIntegerField(
-        "what the rated load is for",
-        choices=[
-            (1, "One leg, pulled straight"),
-            (2, "The whole sling of 2 legs"),
-            (3, "The whole sling of 3 legs"),
-            (4, "The whole sling of 4 legs"),
-        ],
-        null=True,
-        blank=True,
+    rated_legs = column.open(
+        models.PositiveSmallIntegerField(
+            "what the rated load is for",
+            choices=[
+                (1, "One leg, pulled straight"),
+                (2, "The whole sling of 2 legs"),
+                (3, "The whole sling of 3 legs"),
+                (4, "The whole sling of 4 legs"),
+            ],
+            null=True,
+            blank=True,
+        )
     )
-    rated_angle = models.FloatField("angle on the tag", null=True, blank=True)
-    rated_angle_from = models.CharField(
-        "counted from", max_length=10, choices=AngleFrom, default="", blank=True
+    rated_angle = column.open(models.FloatField("angle on the tag", null=True, blank=True))
+    rated_angle_from = column.open(
+        models.CharField("counted from", max_length=10, choices=AngleFrom, default="", blank=True)
     )
-    how_many = models.PositiveSmallIntegerField(default=1)
-    inspected_on = models.DateField(null=True, blank=True)
-    inspect_by = models.DateField("next inspection by", null=True, blank=True)
-    owner = models.CharField(max_length=120, blank=True)
-    note = models.TextField(blank=True)
+    how_many = column.open(models.PositiveSmallIntegerField(default=1))
+    inspected_on = column.open(models.DateField(null=True, blank=True))
+    inspect_by = column.open(models.DateField("next inspection by", null=True, blank=True))
+    owner = column.open(models.CharField(max_length=120, blank=True))
+    note = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
         ordering = ["kind", "name"]
@@ -316,29 +337,41 @@ class Gear(Record):
 class Lift(Record):
     """A lift that was thought through: what hangs on it, by which gear, at which angle."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="lifts")
-    name = models.CharField(max_length=120)
-    parts = models.ManyToManyField(Part, through="LiftLoad", related_name="lifts", blank=True)
-    extra_written = models.CharField("mud, water and tackle", max_length=60, blank=True)
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="lifts"))
+    name = column.open(models.CharField(max_length=120))
+    parts = column.open(
+        models.ManyToManyField(Part, through="LiftLoad", related_name="lifts", blank=True)
+    )
+    extra_written = column.open(
+        models.CharField("mud, water and tackle", max_length=60, blank=True)
+    )
     extra_unit = models.CharField(max_length=8, blank=True, editable=False)
     extra_kg = models.FloatField(default=0, editable=False)
-    legs = models.PositiveSmallIntegerField(default=2)
-    angle_deg = models.FloatField("angle of the legs", help_text="From the horizontal.")
-    shared = models.BooleanField(
-        "the load is known to be shared equally by all legs", default=False
+    legs = column.open(models.PositiveSmallIntegerField(default=2))
+    angle_deg = column.open(
+        models.FloatField("angle of the legs", help_text="From the horizontal.")
     )
-    sling = models.ForeignKey(
-        Gear, models.PROTECT, null=True, blank=True, related_name="lifts_by_sling"
+    shared = column.open(
+        models.BooleanField("the load is known to be shared equally by all legs", default=False)
     )
-    shackle = models.ForeignKey(
-        Gear, models.PROTECT, null=True, blank=True, related_name="lifts_by_shackle"
+    sling = column.open(
+        models.ForeignKey(
+            Gear, models.PROTECT, null=True, blank=True, related_name="lifts_by_sling"
+        )
     )
-    hoist = models.ForeignKey(
-        Gear, models.PROTECT, null=True, blank=True, related_name="lifts_by_hoist"
+    shackle = column.open(
+        models.ForeignKey(
+            Gear, models.PROTECT, null=True, blank=True, related_name="lifts_by_shackle"
+        )
     )
-    planned_for = models.DateField(null=True, blank=True)
-    done_on = models.DateField(null=True, blank=True)
-    happened = models.TextField("how it went", blank=True)
+    hoist = column.open(
+        models.ForeignKey(
+            Gear, models.PROTECT, null=True, blank=True, related_name="lifts_by_hoist"
+        )
+    )
+    planned_for = column.open(models.DateField(null=True, blank=True))
+    done_on = column.open(models.DateField(null=True, blank=True))
+    happened = column.place(models.TextField("how it went", blank=True))
 
     class Meta(Record.Meta):
         ordering = ["-pk"]
@@ -360,9 +393,11 @@ class Lift(Record):
 class LiftLoad(models.Model):
     """How many pieces of a part hang on a lift at once."""
 
-    lift = models.ForeignKey(Lift, models.CASCADE, related_name="loads")
-    part = models.ForeignKey(Part, models.PROTECT, related_name="lift_loads")
-    pieces = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1)])
+    lift = column.open(models.ForeignKey(Lift, models.CASCADE, related_name="loads"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="lift_loads"))
+    pieces = column.open(
+        models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1)])
+    )
 
     class Meta:
         ordering = ["part__item"]

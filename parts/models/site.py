@@ -4,6 +4,7 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.urls import reverse
 
+from . import column
 from .base import FromPhone, HasLength, HasMass, Record, holds
 from .choices import ConditionClass, Material
 from .engine import Engine
@@ -25,27 +26,37 @@ class Find(FromPhone, HasLength, HasMass, Record):
         PERSONAL = "personal", "Something personal"
         OTHER = "other", "Something else"
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="finds")
-    tag = models.CharField(max_length=20, blank=True)
-    day = models.DateField()
-    quantity = models.PositiveIntegerField(default=1, validators=[MinValueValidator(1)])
-    found_by = models.CharField(max_length=80, blank=True)
-    still_on_engine = models.BooleanField(default=False)
-    looks_like = models.CharField(max_length=120, blank=True, help_text="Short: bent lever.")
-    material = models.CharField(max_length=20, choices=Material, default=Material.NOT_KNOWN)
-    condition_class = models.PositiveSmallIntegerField(
-        choices=ConditionClass, null=True, blank=True
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="finds"))
+    tag = column.open(models.CharField(max_length=20, blank=True))
+    day = column.open(models.DateField())
+    quantity = column.open(
+        models.PositiveIntegerField(default=1, validators=[MinValueValidator(1)])
     )
-    odd = models.CharField("what it is", max_length=10, choices=Odd, default=Odd.NONE, blank=True)
+    found_by = column.open(models.CharField(max_length=80, blank=True))
+    still_on_engine = column.open(models.BooleanField(default=False))
+    looks_like = column.open(
+        models.CharField(max_length=120, blank=True, help_text="Short: bent lever.")
+    )
+    material = column.open(
+        models.CharField(max_length=20, choices=Material, default=Material.NOT_KNOWN)
+    )
+    condition_class = column.open(
+        models.PositiveSmallIntegerField(choices=ConditionClass, null=True, blank=True)
+    )
+    odd = column.open(
+        models.CharField("what it is", max_length=10, choices=Odd, default=Odd.NONE, blank=True)
+    )
     # Places: told only to those who may see places.
-    where_found = models.CharField(
-        "where it lay", max_length=200, blank=True, help_text="Square D3, 40 cm down."
+    where_found = column.place(
+        models.CharField(
+            "where it lay", max_length=200, blank=True, help_text="Square D3, 40 cm down."
+        )
     )
-    depth_written = models.CharField("below ground", max_length=60, blank=True)
-    depth_unit = models.CharField(max_length=8, blank=True, editable=False)
-    depth_mm = models.FloatField(null=True, blank=True, editable=False)
-    kept_at = models.CharField("where it is kept", max_length=120, blank=True)
-    note = models.TextField(blank=True)
+    depth_written = column.place(models.CharField("below ground", max_length=60, blank=True))
+    depth_unit = column.place(models.CharField(max_length=8, blank=True, editable=False))
+    depth_mm = column.place(models.FloatField(null=True, blank=True, editable=False))
+    kept_at = column.place(models.CharField("where it is kept", max_length=120, blank=True))
+    note = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
         ordering = ["-day", "-pk"]
@@ -77,15 +88,17 @@ class Find(FromPhone, HasLength, HasMass, Record):
 class DiaryEntry(Record):
     """A day on the site: who was there, weather, water, what was done, what is next."""
 
-    engine = models.ForeignKey(Engine, models.PROTECT, related_name="diary")
-    day = models.DateField()
-    there = models.CharField("who was there", max_length=200, blank=True)
-    weather = models.CharField(max_length=120, blank=True)
-    water = models.CharField(max_length=120, blank=True)
-    done = models.TextField("what was done")
-    next = models.TextField("what is next", blank=True)
-    recording = models.CharField(max_length=160, blank=True, help_text="Name of a recording.")
-    recording_minute = models.CharField(max_length=9, blank=True, help_text="12:30")
+    engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="diary"))
+    day = column.place(models.DateField())
+    there = column.place(models.CharField("who was there", max_length=200, blank=True))
+    weather = column.place(models.CharField(max_length=120, blank=True))
+    water = column.place(models.CharField(max_length=120, blank=True))
+    done = column.place(models.TextField("what was done"))
+    next = column.place(models.TextField("what is next", blank=True))
+    recording = column.place(
+        models.CharField(max_length=160, blank=True, help_text="Name of a recording.")
+    )
+    recording_minute = column.place(models.CharField(max_length=9, blank=True, help_text="12:30"))
 
     class Meta(Record.Meta):
         ordering = ["-day", "-pk"]

@@ -1,4 +1,7 @@
-"""The history in words: who, when, what, and from what to what."""
+"""The history in words: who, when, what, and from what to what.
+
+It shows every column that was typed, to everyone who may see that column in the row itself.
+"""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -7,45 +10,13 @@ from django.apps import apps
 from django.core.exceptions import FieldDoesNotExist
 from django.db import models
 
-from ..models import Change, Engine, Part
+from ..models import Change, Engine, Part, column
+from ..models.column import Kind
 
-# Told to nobody: what is reckoned from what was written, and secrets.
-UNTOLD = {
-    "engine",
-    "unit",
-    "value",
-    "plus_or_minus_value",
-    "sha256",
-    "secret_sha256",
-    "bytes",
-    "width",
-    "height",
-    "format",
-    "original",
-    "file",
-    "suffix",
-    "page",
-    "pdf",
-    "plan",
-    "demo",
-    "begins",
-}
-UNTOLD_ENDS = ("_unit", "_mm", "_kg", "value_mm")
-# Told only to those who may see places.
-PLACES = {"where_found", "depth_written", "kept_at", "place"}
-# Rows that are shown only to those who may see places.
-OF_PLACES = {
-    "bar",
-    "barblank",
-    "barmove",
-    "crucible",
-    "cutplan",
-    "diaryentry",
-    "metallot",
-    "metalmove",
-    "pour",
-    "pourcasting",
-}
+# Editable in the model, but written by an action and never typed.
+NOT_TYPED = {"engine", "plan", "begins"}
+# Told in words by an action, beside the columns of the row itself.
+IN_WORDS = {"sizes", "on the hook"}
 WORDS = {
     "barblank": "blank",
     "barmove": "booking of bars",
@@ -88,12 +59,14 @@ class HistoryLine:
     """A change in words.
 
     Args:
+        title: The text of the row; as it is now, for those who may not see all that it was.
         may_come_back: The row is removed now, and this is its removal.
         made_by_id: Who made the row that was removed, to say who may bring it back.
     """
 
     change: Change
     kind: str
+    title: str
     differences: list[Difference]
     may_come_back: bool = False
     made_by_id: int | None = None
@@ -108,17 +81,24 @@ def kind_word(kind: str) -> str:
     return WORDS.get(kind, kind)
 
 
-def changes(engine: Engine, part: Part | None = None, *, may_see_places: bool):
+def changes(engine: Engine, part: Part | None = None):
     """Changes of an engine, or of one part, newest first."""
     rows = Change.objects.filter(engine=engine).select_related("part")
-    if not may_see_places:
-        rows = rows.exclude(kind__in=OF_PLACES)
+    rows = rows.exclude(kind__in=_hidden_kinds())
     return rows.filter(part=part) if part else rows
+
+
+def _hidden_kinds() -> list[str]:
+    """Kinds of row that tell a place as a whole, where the viewer may not see places."""
+    if Kind.PLACE not in column.hidden():
+        return []
+    rows = apps.get_app_config("parts").get_models()
+    return [model._meta.model_name for model in rows if column.is_place(model)]
 
 
 def kinds_changed(engine: Engine) -> list[tuple[str, str]]:
     """Kinds of row that were changed, to choose from. One query."""
-    kinds = Change.objects.filter(engine=engine).order_by().values_list("kind", flat=True)
+    kinds = changes(engine).order_by().values_list("kind", flat=True)
     return sorted(((k, kind_word(k).capitalize()) for k in kinds.distinct()), key=lambda k: k[1])
 
 
@@ -128,7 +108,7 @@ def people_who_changed(engine: Engine) -> list[str]:
     return list(names.values_list("by_name", flat=True).distinct())
 
 
-def lines_of(engine: Engine, rows, *, may_see_places: bool) -> list[HistoryLine]:
+def lines_of(rows) -> list[HistoryLine]:
     """Changes in words. Rows that they name are fetched together, a query for each kind."""
     rows = list(rows)
     names = _names(rows)
@@ -140,7 +120,8 @@ def lines_of(engine: Engine, rows, *, may_see_places: bool) -> list[HistoryLine]
             HistoryLine(
                 row,
                 kind_word(row.kind),
-                _differences(row, names, may_see_places),
+                _title(row, names),
+                _differences(row, names),
                 removal,
                 gone.get((row.kind, row.row)) if removal else None,
             )
@@ -166,10 +147,24 @@ def _field(kind: str, name: str):
         return None
 
 
+def _is_retitled(kind: str) -> bool:
+    """Return whether the text of such rows shows a column that the viewer may not see."""
+    model = _model(kind)
+    return not all(column.may_see(model, name) for name in getattr(model, "named_by", ()))
+
+
+def _title(row: Change, names: dict) -> str:
+    if _is_retitled(row.kind):
+        return names.get((_model(row.kind), row.row), "")
+    return row.title
+
+
 def _names(rows: list[Change]) -> dict[tuple[type, int], str]:
     """The names of the rows that changes refer to."""
     wanted: dict[type, set] = {}
     for row in rows:
+        if _is_retitled(row.kind):
+            wanted.setdefault(_model(row.kind), set()).add(row.row)
         for name in row.before.keys() | row.after.keys():
             field = _field(row.kind, name)
             if isinstance(field, models.ForeignKey) and name != "engine":
@@ -200,12 +195,22 @@ def _gone(rows: list[Change]) -> dict[tuple[str, int], int | None]:
     return gone
 
 
-def _differences(row: Change, names: dict, may_see_places: bool) -> list[Difference]:
+def _is_shown(row: Change, name: str) -> bool:
+    """Return whether a column was typed, and the viewer may see it."""
+    field = _field(row.kind, name)
+    hidden = column.hidden()
+    if field is None:  # in words, or of a column that is no more
+        return name in IN_WORDS or not hidden
+    if not field.editable or name in NOT_TYPED:
+        return False
+    kind = column.kind_of(field)
+    return kind not in hidden or (kind == Kind.PERSONAL and column.is_own(row.by_id))
+
+
+def _differences(row: Change, names: dict) -> list[Difference]:
     told = []
     for name in dict.fromkeys([*row.before, *row.after]):
-        if name in UNTOLD or name.endswith(UNTOLD_ENDS):
-            continue
-        if name in PLACES and not may_see_places:
+        if not _is_shown(row, name):
             continue
         before = _shown(row.kind, name, row.before.get(name), names)
         after = _shown(row.kind, name, row.after.get(name), names)
@@ -227,6 +232,10 @@ def _shown(kind: str, name: str, value, names: dict) -> str:
         return names.get((field.related_model, value), f"no. {value}")
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    if isinstance(value, dict):
+        return ", ".join(f"{key} {one}" for key, one in value.items())
     if field is not None and field.choices:
         return str(dict(field.flatchoices).get(value, value))
     if isinstance(field, models.DateTimeField):

@@ -84,13 +84,13 @@ def counts_now(part: Part) -> Counts:
     return counts_of(rows.get())
 
 
-def part_sheet(part: Part, *, may_see_places: bool, history: int = 10) -> PartSheet:
+def part_sheet(part: Part, *, history: int = 10) -> PartSheet:
     """All of a part. A fixed number of queries."""
     finds = _finds(part)
     ids = [line.find.pk for line in finds]
     photos = Photo.objects.filter(Q(part=part) | Q(find__in=ids) | Q(repair__part=part))
     costs = cost_lines(part.engine, None, Q(part=part) | Q(making__part=part))
-    told = changes(part.engine, part, may_see_places=may_see_places)[:history]
+    told = changes(part.engine, part)[:history]
     return PartSheet(
         counts=counts_now(part),
         photos=list(photos.order_by("-day", "-pk")[:9]),
@@ -104,7 +104,7 @@ def part_sheet(part: Part, *, may_see_places: bool, history: int = 10) -> PartSh
         costs=costs,
         cost_sums=added_up(line.sums for line in costs),
         proposals=list(Proposal.objects.filter(part=part).select_related("made_by")),
-        history=lines_of(part.engine, told, may_see_places=may_see_places),
+        history=lines_of(told),
         facts=list(
             Fact.objects.filter(part=part).select_related("find", "making").order_by("-day", "-pk")
         ),

@@ -56,6 +56,7 @@ def hours_by_work(engine: Engine, first=None, last=None) -> list[HoursSum]:
 
 
 def people_known(engine: Engine) -> list[str]:
-    """Names that have given hours, to pick from."""
+    """Names that have given hours and that the viewer may see, to pick from."""
     rows = HoursGiven.objects.filter(engine=engine)
-    return list(rows.values_list("person", flat=True).order_by("person").distinct())
+    names = rows.values_list("person", flat=True).order_by("person").distinct()
+    return [name for name in names if name]

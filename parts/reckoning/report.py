@@ -158,7 +158,11 @@ def funders_report(
         helpers=len(people),
         hours_by_work=tuple(in_time),
         wanted=wanted,
-        owners=tuple(Ownership.objects.filter(engine=engine, since__lte=last).order_by("since")),
+        owners=tuple(
+            row
+            for row in Ownership.objects.filter(engine=engine, since__lte=last).order_by("since")
+            if row.who
+        ),
         cautions=CAUTIONS,
         methods=METHODS,
     )

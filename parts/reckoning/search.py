@@ -15,6 +15,7 @@ from ..models import (
     Membership,
     Part,
     Repair,
+    column,
 )
 from .parts import PartRow, rows_of
 
@@ -82,8 +83,8 @@ def _every(words: list[str], *columns: str) -> Q:
     wanted = Q()
     for word in words:
         any_of = Q()
-        for column in columns:
-            any_of |= Q(**{f"{column}__icontains": word})
+        for name in columns:
+            any_of |= Q(**{f"{name}__icontains": word})
         wanted &= any_of
     return wanted
 
@@ -109,9 +110,12 @@ def _people(engine: Engine, words: list[str]) -> list[PersonHit]:
     for member in members:
         name = member.user.get_full_name() or member.user.get_username()
         people[name] = PersonHit(name, member.get_role_display())
-    for model, column, one, many in _NAMED:
-        rows = model.objects.filter(_every(words, column), engine=engine).order_by(column)
-        for name, n in rows.values_list(column).annotate(n=Count("pk"))[: MOST * 2]:
+    for model, name_column, one, many in _NAMED:
+        if not column.may_see(model, name_column):
+            continue
+        wanted = _every(words, name_column)
+        rows = model.objects.filter(wanted, engine=engine).order_by(name_column)
+        for name, n in rows.values_list(name_column).annotate(n=Count("pk"))[: MOST * 2]:
             hit = people.setdefault(name, PersonHit(name))
             hit.did.append(f"{n} {one if n == 1 else many}")
     return sorted(people.values(), key=lambda p: p.name.lower())

@@ -49,11 +49,10 @@ def part_history(request, engine, pk):
 
 
 def _history(request, access, part=None):
-    places = access.may_see_places
-    rows = reckoning.changes(access.engine, part, may_see_places=places)
+    rows = reckoning.changes(access.engine, part)
     filters = ChangeFilter(request.GET, queryset=rows, engine=access.engine)
     page = page_of(request, filters.qs)
-    lines = reckoning.lines_of(access.engine, page.object_list, may_see_places=places)
+    lines = reckoning.lines_of(page.object_list)
     return sheet(
         request,
         access,

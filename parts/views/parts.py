@@ -51,7 +51,7 @@ def part(request, engine, pk):
     row = get_object_or_404(
         Part.objects.select_related("component", "engine"), pk=pk, engine=access.engine
     )
-    shown = one.part_sheet(row, may_see_places=access.may_see_places)
+    shown = one.part_sheet(row)
     address = request.build_absolute_uri(row.get_absolute_url())
     return sheet(
         request,

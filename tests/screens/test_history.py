@@ -3,9 +3,22 @@
 from datetime import date
 
 import pytest
+from django.apps import apps
+from django.db import models
 
 from parts.actions import facts, record
-from parts.models import ConditionNote, DiaryEntry, Fact, Find, Measurement, Ownership, Part
+from parts.models import (
+    Change,
+    ConditionNote,
+    DiaryEntry,
+    Fact,
+    Find,
+    HoursGiven,
+    Measurement,
+    Ownership,
+    Part,
+)
+from parts.reckoning.history import NOT_TYPED, lines_of
 from tests import make
 from tests.screens.asking import at, text
 
@@ -62,6 +75,55 @@ def test_figures_reckoned_from_what_was_written_and_secrets_are_not_told(
     line = client.get(at("history", engine)).context["lines"][0][0]
     assert {d.label for d in line.differences} >= {"what", "written", "day"}
     assert not {d.label for d in line.differences} & {"unit", "value", "engine"}
+
+
+def test_every_column_that_is_typed_is_shown_when_it_changes():
+    wrong = []
+    for model in apps.get_app_config("parts").get_models():
+        for field in model._meta.concrete_fields:
+            if field.is_relation or field.name in NOT_TYPED:
+                continue
+            before, after = two_values(field)
+            kind = model._meta.model_name
+            change = Change(
+                kind=kind, row=1, before={field.name: before}, after={field.name: after}
+            )
+            (line,) = lines_of([change])
+            if field.editable != bool(line.differences):
+                wrong.append(f"{kind}.{field.name}")
+    assert not wrong
+
+
+def two_values(field) -> tuple:
+    """Two values of a column as the history keeps them."""
+    if isinstance(field, models.DateField):
+        day = "2026-03-0{}T10:00" if isinstance(field, models.DateTimeField) else "2026-03-0{}"
+        return day.format(1), day.format(2)
+    if isinstance(field, models.JSONField):
+        return {"Cu": 88}, {"Cu": 90}
+    return (False, True) if isinstance(field, models.BooleanField) else (20, 35)
+
+
+def test_a_crucible_that_was_given_another_rating_shows_both(client, as_role, engine):
+    as_role("lead")
+    pot = make.crucible(engine, carries_kg=20)
+    record.change(pot, {"carries_kg": 35.0}, seen=1, by=None)
+    (line, _), *_ = client.get(at("history", engine)).context["lines"]
+    assert [(d.label, d.before, d.after) for d in line.differences] == [("carries kg", "20", "35")]
+
+
+def test_the_history_names_rows_to_readers_without_what_they_may_not_see(client, as_role, engine):
+    hours = HoursGiven(engine=engine, person="Ada Miller", day="2026-03-01", hours=2, work="site")
+    record.add(hours, by=None, reason="Typed from the book in the barn")
+    as_role("reader")
+    page = text(client.get(at("history", engine)))
+    assert "Somebody, 2" in page
+    assert "Ada Miller" not in page
+    assert "barn" not in page
+    as_role("lead")
+    page = text(client.get(at("history", engine)))
+    assert "Ada Miller" in page
+    assert "barn" in page
 
 
 def test_the_history_can_be_narrowed_by_kind_and_by_person(client, as_role, engine, rod):
