@@ -68,7 +68,8 @@ def test_makings_stand_under_the_hands_that_make_them(client, engine, reader):
     assert "Fitted pin" not in page
 
 
-def test_a_job_sheet_says_what_how_many_which_sizes_and_which_stages(client, engine, reader):
+def test_a_job_sheet_says_what_how_many_which_sizes_and_which_stages(client, engine):
+    client.force_login(make.member(engine, "helper"))
     part = make.part(
         engine, 22, name="Cover stud", material="steel", mass_kg=0.35, size="7/8 × 4 in"
     )
