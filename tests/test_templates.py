@@ -72,5 +72,5 @@ def test_errors_stand_at_the_top_and_at_the_field(pattern_sheet):
 
 
 def test_a_figure_on_trust_says_so(pattern_sheet):
-    assert pattern_sheet.count('<span class="trust">Taken on trust.</span>') == 2
+    assert pattern_sheet.count('<span class="trust">Assumed.</span>') == 2
     assert "Ask the founder before the pattern is cut." in pattern_sheet

@@ -17,7 +17,7 @@ from ..trade.bars import CAUTIONS, BarPlan, Blank, Stock, cutting_lists, sawn_le
 from ..trade.cuttings import Cutting, Kind, in_plan
 from ..trade.errors import TradeError
 from ..trade.estimating import estimate_class
-from ..trade.working import Working
+from ..trade.working import Origin, Working
 from .bar_store import BarLine, Store, bar_store, open_plans
 from .fastener_lines import Spec, as_money, facing, reckoned
 
@@ -308,7 +308,8 @@ def _solved(
 
 def _priced(plan: BarPlan, currency: str) -> Working:
     """The working of a plan, its cost in the money of the engine."""
-    working = plan.working
+    sawn = (Origin.CALCULATED, "finished length with what is faced and held")
+    working = plan.working.with_origins({"l": sawn})
     return working if working.unit else replace(working, unit=currency)
 
 

@@ -198,7 +198,7 @@ def _sizes(row: Bearing, rpm: float | None, figures: _Figures) -> float | None:
                 Given(
                     "d", "Journal diameter", journal, "mm", Origin.MEASURED, _source(row.journal)
                 ),
-                Given("e", loose.name, loose.value, "mm", Origin.RECKONED),
+                Given("e", loose.name, loose.value, "mm", Origin.CALCULATED),
             ),
             "the clearance is on the diameter",
             journal + loose.low,
@@ -236,7 +236,7 @@ def _lining(row: Bearing, bore: float) -> Working:
         (
             Given("S", "Inside of the shell", row.shell.value, "mm", Origin.MEASURED,
                   _source(row.shell)),
-            Given("B", "Finished bore", bore, "mm", Origin.RECKONED),
+            Given("B", "Finished bore", bore, "mm", Origin.CALCULATED),
         ),
         usual.source,
         verdict=words,

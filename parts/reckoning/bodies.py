@@ -35,7 +35,7 @@ def size_of(row: Measurement) -> Size:
             ),
         )
     )
-    origin = Origin.TYPED if row.nominal else Origin.MEASURED
+    origin = Origin.ENTERED if row.nominal else Origin.MEASURED
     return Size(row.value, (row.plus_or_minus_value or 0.0) / ROOT_3, origin, said)
 
 
@@ -302,7 +302,7 @@ def volumes(engine: Engine, only: set[int] | None = None) -> dict[int, float]:
         if only is not None and part not in only:
             continue
         bodies = parts.setdefault(part, {})
-        bodies.setdefault(pk, (shape, {}, away, times))[1][key] = Size(value)
+        bodies.setdefault(pk, (shape, {}, away, times))[1][key] = Size(value, 0.0, Origin.MEASURED)
     found = {}
     for part, bodies in parts.items():
         try:

@@ -12,7 +12,7 @@ from ..trade import bars, bolts
 from ..trade.errors import TradeError
 from ..trade.make_or_buy import Buying, Making, making, turning_points
 from ..trade.threads import Thread, thread
-from ..trade.working import Working
+from ..trade.working import Origin, Working
 from .standing import Counts
 
 Head, Kind = Fastener.Head, Fastener.Kind
@@ -199,7 +199,9 @@ def _blank(t: Thread, spec: Spec) -> BlankSize:
     if spec.kind == Kind.NUT:
         shape = _shape(spec)
         nut = worn_by(t, "nut", shape, spec.flats_mm)
+        where = f"{nut.word}: {nut.source} ({nut.status})"
         sawn = bars.sawn_length(nut.thickness_mm, facing_mm=spec.facing_mm)
+        sawn = sawn.with_origins({"L": (Origin.TABLE, where)})
         return BlankSize(shape, nut.flats_mm, nut.thickness_mm, sawn.value, sawn)
     length = _length(spec)
     if not spec.headed:

@@ -203,8 +203,8 @@ def _several(one: Working, wheels: int) -> Working:
         "n × I",
         "",
         (
-            Given("n", "Flywheels", float(wheels)),
-            Given("I", one.name, one.value, "kg_m2", Origin.RECKONED),
+            Given("n", "Flywheels", float(wheels), "", Origin.ENTERED),
+            Given("I", one.name, one.value, "kg_m2", Origin.CALCULATED),
         ),
         "addition",
         limits="Taken as alike.",

@@ -111,7 +111,7 @@ def job_sheets(engine: Engine, makings: list[int]) -> list[JobSheet]:
 
 def _mass(row: Making, mass: PieceMass | None, bodies: list[Body]) -> PieceMass | None:
     """What one piece will weigh: in the metal it is made of, not always the part's own."""
-    if mass and mass.origin is Origin.RECKONED and row.metal and row.metal != row.part.material:
+    if mass and mass.origin is Origin.CALCULATED and row.metal and row.metal != row.part.material:
         return of_shapes(bodies, row.metal)
     return mass
 

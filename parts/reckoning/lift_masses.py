@@ -1,7 +1,7 @@
 """What the pieces of parts weigh, for lifting and carrying: never less than they may.
 
-Weighed comes before reckoned from shapes, and that before a figure that was typed in. To lift
-by, a tenth is added to what shapes give and a quarter to what was typed in, which nobody proved.
+Weighed comes before reckoned from shapes, and that before a figure that was entered. To lift
+by, a tenth is added to what shapes give and a quarter to what was entered, which nobody proved.
 """
 
 from collections import defaultdict
@@ -97,7 +97,7 @@ def of_shapes(rows: list[Body] | None, material: str) -> PieceMass | None:
     high = over if working.high is None else max(working.high, over)
     margin = "to lift by, a tenth is added at least"
     words = "from its shapes and sizes"
-    return PieceMass(working.value, max(low, 0.0), high, Origin.RECKONED, words, margin, working)
+    return PieceMass(working.value, max(low, 0.0), high, Origin.CALCULATED, words, margin, working)
 
 
 def _typed(part: Part) -> PieceMass | None:
@@ -105,6 +105,6 @@ def _typed(part: Part) -> PieceMass | None:
         return None
     over = planning_mass(part.mass_kg, guessed_walls=True).value
     written = shown_written(part.mass_written, part.mass_unit) if part.mass_written else ""
-    words = f"typed in as {written}, not weighed" if written else "typed in, not weighed"
+    words = f"entered as {written}, not weighed" if written else "entered, not weighed"
     margin = "to lift by, a quarter is added"
-    return PieceMass(part.mass_kg, part.mass_kg, over, Origin.TYPED, words, margin)
+    return PieceMass(part.mass_kg, part.mass_kg, over, Origin.ENTERED, words, margin)

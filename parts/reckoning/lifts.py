@@ -186,7 +186,7 @@ def _total(lift: Lift, loads: list[LoadLine]) -> Working:
     ]
     if extra:
         terms.append(sig(extra))
-        givens.append(Given("M", "Mud, water and tackle", extra, "kg", Origin.ASSUMED, "typed in"))
+        givens.append(Given("M", "Mud, water and tackle", extra, "kg", Origin.ENTERED))
     low = sum(line.mass.low * line.pieces for line in loads) + extra
     high = sum(line.most_kg for line in loads) + extra
     sure = high <= low
@@ -215,7 +215,7 @@ def _leg(lift: Lift, total: Working) -> Working:
         lift.angle_deg,
         trade_gear(lift.sling),
         shared=lift.shared,
-    )
+    ).with_origins({"W": (Origin.CALCULATED, total.name.lower())})
 
 
 def _shackle(lift: Lift, leg: Working) -> Working | None:
@@ -230,7 +230,7 @@ def _shackle(lift: Lift, leg: Working) -> Working | None:
         "kg",
         "as its leg",
         "",
-        (Given("T", "Load in its leg", leg.value, "kg", Origin.RECKONED), *given),
+        (Given("T", "Load in its leg", leg.value, "kg", Origin.CALCULATED), *given),
         "statics",
         verdict=words,
         refused=refused,
@@ -250,7 +250,7 @@ def _hoist(lift: Lift, total: Working) -> Working | None:
         "kg",
         "all that hangs on the hook",
         "",
-        (Given("W", "Mass on the hook", total.value, "kg", Origin.RECKONED), *given),
+        (Given("W", "Mass on the hook", total.value, "kg", Origin.CALCULATED), *given),
         "statics",
         verdict=words,
         refused=refused,

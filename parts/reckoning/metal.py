@@ -170,7 +170,7 @@ def _line(row: MetalLot, inside: "_Insides") -> LotLine:
 def _known_word(row: MetalLot, metal: trade.Lot | None) -> str:
     if metal is None:
         return ""
-    return "Reckoned" if metal.origin is Origin.RECKONED else row.get_known_display()
+    return "Reckoned" if metal.origin is Origin.CALCULATED else row.get_known_display()
 
 
 def _kind(row: MetalLot, metal: trade.Lot | None) -> str:
@@ -218,7 +218,7 @@ class _Insides:
         """The lot as the trade takes it. Raises TradeError when nobody knows what is in it."""
         price = float(row.value_per_kg)
         if row.percent:
-            origin = {KNOWN.ASSAYED: Origin.MEASURED, KNOWN.KNOWN: Origin.TYPED}
+            origin = {KNOWN.ASSAYED: Origin.MEASURED, KNOWN.KNOWN: Origin.ENTERED}
             return trade.Lot(
                 row.name,
                 {element: float(share) for element, share in row.percent.items()},
@@ -257,7 +257,7 @@ def _melted(name, charge, on_hand_kg, price, number) -> trade.Lot:
             kept = share / likely if likely else 1.0
             low[element], high[element] = least * kept, most * kept
     source = f"from the charge of pour {number}: an assay is better"
-    return trade.Lot(name, percent, on_hand_kg, price, low, high, Origin.RECKONED, source)
+    return trade.Lot(name, percent, on_hand_kg, price, low, high, Origin.CALCULATED, source)
 
 
 def _end(lot: trade.Lot, side: str, element: str) -> float:

@@ -231,7 +231,7 @@ def _workings(sums: Sums, by_basis: list[BasisRow], currency: str) -> tuple[Work
     of = {row.key: row.amount.likely for row in by_basis}
 
     def given(letter, name, amount, source):
-        return Given(letter, name, float(amount), currency, Origin.RECKONED, source)
+        return Given(letter, name, float(amount), currency, Origin.CALCULATED, source)
 
     spent = given("S", "Spent", sums.spent, f"Payments of {sums.items} costs")
     ordered = given("O", "Ordered, not yet paid", of["ordered"], "Orders less what is paid of them")

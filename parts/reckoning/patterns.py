@@ -136,6 +136,7 @@ def pattern_sheet(part: Part, pieces: int = 0) -> PatternSheet:
             poured = castings.pour(
                 finished.value, metal, stock_kg=stock.value if stock else 0.0, pieces=pieces
             )
+            poured = poured.with_origins(_each(finished, stock))
             masses = [finished, *([stock] if stock else []), *poured.parts, poured]
         except TradeError as error:
             masses, trouble = [finished], str(error)
@@ -154,6 +155,16 @@ def pattern_sheet(part: Part, pieces: int = 0) -> PatternSheet:
         numbered,
         body_rows,
     )
+
+
+def _each(finished: Working, stock: Working | None) -> dict[str, tuple[Origin, str]]:
+    """Where the finished mass of one piece and its finishing stock came from."""
+    if len(finished.givens) == 1:  # as it was weighed or entered
+        mass = (finished.givens[0].origin, finished.givens[0].source)
+    else:
+        mass = (Origin.CALCULATED, "from its shapes")
+    none = (Origin.ASSUMED, "no shape is tied to a face that is machined: none is counted")
+    return {"F": mass, "S": (Origin.CALCULATED, stock.name.lower()) if stock else none}
 
 
 def _depth(rows: list[PatternFace], body_rows) -> tuple[float, str]:
@@ -248,9 +259,9 @@ def _finished(part: Part, body_rows, metal: str) -> tuple[Working | None, str, s
         given = Given("m", "Mass of the old one", weighed[0].value, "kg", **_from(weighed[0]))
         return _plain_mass(weighed[0].value, given), "weighed", trouble
     if part.mass_kg:
-        given = Given("m", "Mass", part.mass_kg, "kg", Origin.TYPED, "the parts list")
-        return _plain_mass(part.mass_kg, given), "typed in", trouble
-    said = trouble or "No mass is known: write down its shapes, weigh the old one, or type it in."
+        given = Given("m", "Mass", part.mass_kg, "kg", Origin.ENTERED, "the parts list")
+        return _plain_mass(part.mass_kg, given), "entered", trouble
+    said = trouble or "No mass is known: write down its shapes, weigh the old one, or enter it."
     return None, "", said
 
 
@@ -291,8 +302,8 @@ def _stock(body_rows, lines: list[FaceLine], metal: str, finished: Working) -> W
         "mass with allowances - finished mass",
         f"{sig(cast.value)} - {sig(finished.value)} = {sig(value)} kg",
         (
-            Given("C", "Mass with the allowances on", cast.value, "kg", Origin.RECKONED, names),
-            Given("F", "Finished mass", finished.value, "kg", Origin.RECKONED),
+            Given("C", "Mass with the allowances on", cast.value, "kg", Origin.CALCULATED, names),
+            Given("F", "Finished mass", finished.value, "kg", Origin.CALCULATED),
         ),
         "geometry of the part's shapes",
         limits="Only faces whose size a shape of the part is made from. Draft is not in it.",

@@ -12,7 +12,7 @@ from ..trade.errors import TradeError
 from ..trade.figures import kg_lb
 from ..trade.lots import element_word
 from ..trade.measures import show
-from ..trade.working import Caution, Working
+from ..trade.working import Caution, Origin, Working
 from .metal import LotLine, Store, metal_store
 from .pours import family_of, limit_of, metal_word
 
@@ -182,7 +182,11 @@ def _held_another(pour: Pour) -> bool:
 
 def melting_heat(metal: str, kg: float, pour: Pour) -> Working:
     """The heat, to the temperature that was read where it is known."""
-    return heats.melting_heat(metal, kg, pour_c=pour.temperature_c)
+    heat = heats.melting_heat(metal, kg, pour_c=pour.temperature_c)
+    told = {"m": (Origin.CALCULATED, "what is charged")}
+    if pour.temperature_c is not None:
+        told["Tp"] = (Origin.MEASURED, "as it was read")
+    return heat.with_origins(told)
 
 
 def _metal(key: str) -> str:

@@ -10,15 +10,6 @@ from ..documents.svg.lettering import money, set_measure
 from ..trade.measures import Units, show
 from ..trade.working import Origin, Working
 
-# What the letters of an origin say to the reader.
-_ORIGINS = {
-    Origin.MEASURED: "Measured",
-    Origin.TABLE: "From a table",
-    Origin.ASSUMED: "Taken on trust",
-    Origin.TYPED: "Typed in",
-    Origin.RECKONED: "Reckoned",
-}
-
 
 def _set(value, unit: str, units: Units) -> str:
     if len(unit) == 3 and unit.isupper() and not isinstance(value, str):
@@ -72,7 +63,7 @@ def lay_out(w: Working, units: Units) -> WorkingSheet:
             given.letter,
             given.name,
             _set(given.value, given.unit, units),
-            _ORIGINS[given.origin],
+            given.origin.capitalize(),
             given.source,
             given.origin is Origin.ASSUMED,
         )

@@ -163,7 +163,7 @@ def raw_size(
         if isinstance(figure, Figure):
             return figure.given(letter, name)
         number = finite(name.lower(), figure, above=-1e-300, upto=100)
-        return Given(letter, name, number, "mm", Origin.TYPED)
+        return Given(letter, name, number, "mm", Origin.ENTERED)
 
     rma = given(allowance_mm, "RMA", "Machining allowance, each surface")
     ct = given(tolerance_mm, "CT", "Casting tolerance, whole width")
@@ -178,7 +178,7 @@ def raw_size(
         f"F {mark} {ends.machined} × RMA {mark} CT ÷ 2",
         f"{sig(size)} {mark} {ends.machined} × {sig(rma.value)} {mark} {sig(ct.value)} ÷ 2"
         f" = {sig(value, 5)} mm",
-        (Given("F", "Finished size", size, "mm"), rma, ct),
+        (Given("F", "Finished size", size, "mm", Origin.ENTERED), rma, ct),
         "form of ISO 8062, from memory; check your own copy",
         low=value - ct.value / 2,
         high=value + ct.value / 2,

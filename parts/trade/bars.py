@@ -158,10 +158,10 @@ def sawn_length(
         "L + n × f + h",
         f"{sig(length, 6)} + {faces} × {sig(facing)} + {sig(holding)} = {sig(value, 6)}",
         (
-            Given("L", "Finished length", length, "mm"),
-            Given("n", "Faced ends", float(faces)),
+            Given("L", "Finished length", length, "mm", Origin.ENTERED),
+            Given("n", "Faced ends", float(faces), "", Origin.ENTERED),
             Given("f", "Left on each faced end", facing, "mm", Origin.ASSUMED, "common practice"),
-            Given("h", "Held in the chuck", holding, "mm"),
+            Given("h", "Held in the chuck", holding, "mm", Origin.ENTERED),
         ),
     )
 
@@ -359,11 +359,11 @@ def _working(best, hand, blanks, bars, kerf, trim, aim, priced, by_hand, taken, 
         f"{figures} = {sig(best.cost, 6)}",
         (
             *(
-                Given("l", f"{b.name}, {b.wanted} wanted", b.length_mm, "mm", Origin.TYPED)
+                Given("l", f"{b.name}, {b.wanted} wanted", b.length_mm, "mm", Origin.ENTERED)
                 for b in blanks
             ),
-            Given("k", "Saw kerf", kerf, "mm", Origin.TYPED),
-            Given("e", "End trim", trim, "mm", Origin.TYPED),
+            Given("k", "Saw kerf", kerf, "mm", Origin.ENTERED),
+            Given("e", "End trim", trim, "mm", Origin.ENTERED),
         ),
         SOURCE,
         low=best.bound,

@@ -159,9 +159,11 @@ def shell(
     volume = pi / 4 * ((d + 2 * t) ** 2 - mandrel**2) * length
     givens = [
         Given("d", "Finished bore", d, "mm", Origin.MEASURED),
-        Given("t", "Thickness of the lining", t, "mm"),
+        Given("t", "Thickness of the lining", t, "mm", Origin.ENTERED),
         Given("L", "Length of the bearing", length, "mm", Origin.MEASURED),
-        Given("b", "Boring stock on the diameter", stock, "mm", Origin.TYPED, BORING_STOCK.source),
+        Given(
+            "b", "Boring stock on the diameter", stock, "mm", Origin.ENTERED, BORING_STOCK.source
+        ),
     ]
     formula = "π/4 × ((d + 2 × t)² - (d - b)²) × L"
     figures = f"π/4 × ({sig(d + 2 * t)}² - {sig(mandrel)}²) × {sig(length)}"
@@ -172,9 +174,9 @@ def shell(
             raise OutOfRange("The collar is no larger than the bore.")
         volume += collars * pi / 4 * (outside**2 - mandrel**2) * width
         givens += [
-            Given("n", "Collars", float(collars)),
-            Given("D", "Outside of the collar", outside, "mm"),
-            Given("w", "Thickness of the collar", width, "mm"),
+            Given("n", "Collars", float(collars), "", Origin.ENTERED),
+            Given("D", "Outside of the collar", outside, "mm", Origin.ENTERED),
+            Given("w", "Thickness of the collar", width, "mm", Origin.ENTERED),
         ]
         formula += " + n × π/4 × (D² - (d - b)²) × w"
         figures += f" + {collars} × π/4 × ({sig(outside)}² - {sig(mandrel)}²) × {sig(width)}"
@@ -236,8 +238,8 @@ def metal_to_melt(
         f"{count:g} × {sig(room.value / 1000)} cm³ × {sig(rho.value / 1000)} g/cm³"
         f" = {sig(stays)} kg",
         (
-            Given("n", "Shells", count),
-            Given("V", room.name, room.value, "mm3", Origin.RECKONED),
+            Given("n", "Shells", count, "", Origin.ENTERED),
+            Given("V", room.name, room.value, "mm3", Origin.CALCULATED),
             rho.given("ρ", f"Density of grade {kind.key}"),
         ),
         "geometry",
@@ -265,7 +267,7 @@ def _share(table: Figure, own: float | None, name: str, upto: float):
         given = Given("", name, table.value * 100, "percent", Origin.TABLE, table.cited)
         return given, table.low, table.high
     value = finite(name.lower(), own, above=-1e-300, upto=upto)
-    return Given("", name, value * 100, "percent", Origin.TYPED), value, value
+    return Given("", name, value * 100, "percent", Origin.ENTERED), value, value
 
 
 def _rest(given: Given) -> tuple:
@@ -303,7 +305,7 @@ def reclaimed(wanted: Working, on_hand_kg: float, grade_key: str | int) -> Worki
         "W - H, not less than 0",
         f"{sig(wanted.value)} - {sig(have)}, so {sig(short)} kg",
         (
-            Given("W", wanted.name, wanted.value, "kg", Origin.RECKONED),
+            Given("W", wanted.name, wanted.value, "kg", Origin.CALCULATED),
             Given("H", "Reclaimed metal on hand", have, "kg", Origin.MEASURED),
         ),
         "white metal is harder than lead and can be melted and used again: common practice, no "

@@ -130,7 +130,7 @@ def across_corners(flats_mm: float, shape: str = "hexagon") -> Working:
         "mm",
         f"{factor:.4f} × F",
         f"{factor:.4f} × {sig(f, 5)} = {sig(f * factor, 5)}",
-        (Given("F", "Across the flats", f, "mm"),),
+        (Given("F", "Across the flats", f, "mm", Origin.ENTERED),),
         "geometry",
     )
 
@@ -149,7 +149,7 @@ def _density(material: str, typed_kg_m3: float | None) -> Given:
             "ρ", f"Density of {materials.metal(material).name}"
         )
     rho = finite("density", typed_kg_m3, above=100, upto=23_000)
-    return Given("ρ", "Density", rho, "kg_m3", Origin.TYPED)
+    return Given("ρ", "Density", rho, "kg_m3", Origin.ENTERED)
 
 
 MASS_SOURCE = (
@@ -199,7 +199,11 @@ def bolt_mass(
     v_nut = (_area(nut.flats_mm, shape or nut.shape) - hole) * nut.thickness_mm if nut else 0.0
     v_shank = hole * (length - thread) + math.pi / 4 * e * e * thread
     mass = float(rho.value) * (v_head + v_shank + count * v_nut) / 1e9
-    givens = [*t.given(), Given("L", "Length", length, "mm"), Given("T", "Threaded", thread, "mm")]
+    givens = [
+        *t.given(),
+        Given("L", "Length", length, "mm", Origin.ENTERED),
+        Given("T", "Threaded", thread, "mm", Origin.ENTERED),
+    ]
     for letter, row in (("h", head), ("t", nut)):
         if row:
             where = f"{row.word}: {row.source} ({row.status})"
@@ -227,7 +231,7 @@ def bolt_mass(
         "ρ × (A(Fh) h + (π/4) D² (L − T) + (π/4) E² T + n (A(Ft) − (π/4) D²) t)",
         f"{sig(float(rho.value))} × ({sig(v_head)} + {sig(v_shank)} + {count} × {sig(v_nut)}) "
         f"/ 10⁹ = {sig(mass)}",
-        (*givens, Given("n", "Nuts", float(count)), rho),
+        (*givens, Given("n", "Nuts", float(count), "", Origin.ENTERED), rho),
         MASS_SOURCE,
         verdict=f"One {what} weighs {kg_lb(mass)}.",
         limits="Heads are taken as full prisms: chamfers make them 1 to 2 % lighter.",
@@ -312,7 +316,7 @@ def blank_for_bolt(
         bar = (
             f"round bar of {sig(t.major_mm, 4)} mm ({sig(t.major_mm / INCH, 4)} in) or the next up"
         )
-    givens = [Given("L", "Length", length, "mm")]
+    givens = [Given("L", "Length", length, "mm", Origin.ENTERED)]
     if head:
         source = f"{head.word}: {head.source} ({head.status})"
         givens.append(Given("h", "Height of the head", height, "mm", Origin.TABLE, source))
@@ -325,7 +329,7 @@ def blank_for_bolt(
         f" = {sig(value, 6)}",
         (
             *givens,
-            Given("s", "Point", point, "mm"),
+            Given("s", "Point", point, "mm", Origin.ENTERED),
             Given("f", "Left on each end", facing, "mm", Origin.ASSUMED, "common practice"),
         ),
         verdict=f"From {bar}.",

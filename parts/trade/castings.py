@@ -86,7 +86,7 @@ def _contraction(metal: str, own: float | None, size_mm: float, letter: str, nam
     """Return (given, low, high) of a contraction: a person's own, or the table's."""
     if own is not None:
         value = finite("contraction", own, above=-1e-300, upto=CONTRACTION_MOST)
-        given = Given(letter, name, value * 100, "percent", Origin.TYPED)
+        given = Given(letter, name, value * 100, "percent", Origin.ENTERED)
         return given, value, value
     table = materials.contraction(metal, size_mm)
     given = Given(letter, name, table.value * 100, "percent", Origin.TABLE, table.cited)
@@ -100,7 +100,7 @@ def _finish(metal: str, kind: Face, own: float | None, largest_mm: float, surfac
         return Given("m", name, 0.0, "mm", Origin.ASSUMED, "nothing is machined here"), 0.0, 0.0
     if own is not None:
         value = finite("finishing allowance", own, above=-1e-300, upto=ALLOWANCE_MOST_MM)
-        return Given("m", name, value, "mm", Origin.TYPED), value, value
+        return Given("m", name, value, "mm", Origin.ENTERED), value, value
     table = allowance(metal, largest_mm, surface or ("bore" if kind.inside else "side"))
     given = Given("m", name, table.value, "mm", Origin.TABLE, table.cited)
     return given, table.low, table.high
@@ -155,7 +155,7 @@ def pattern_size(
         raise OutOfRange("The largest size of the casting is smaller than this size.")
     stock, stock_low, stock_high = _finish(metal, ends, allowance_mm, largest, surface)
     shrink, shrink_low, shrink_high = _contraction(metal, contraction, size, "c", "Contraction")
-    givens = [Given("L", f"Finished size: {ends.name}", size, "mm"), stock, shrink]
+    givens = [Given("L", f"Finished size: {ends.name}", size, "mm", Origin.ENTERED), stock, shrink]
     master, master_low, master_high = 0.0, 0.0, 0.0
     if pattern_metal is not None or pattern_contraction is not None:
         second, master_low, master_high = _contraction(
@@ -223,8 +223,8 @@ def _draft_part(value: float, ends: Face, draft_deg: float, depth_mm: float) -> 
             f"{sig(value, 5)} {'-' if ends.inside else '+'} 2 × {sig(lean.value)}"
             f" = {sig(other, 5)} mm",
             (
-                Given("P", "Pattern size", value, "mm", Origin.RECKONED),
-                Given("e", "Draft of each side", lean.value, "mm", Origin.RECKONED),
+                Given("P", "Pattern size", value, "mm", Origin.CALCULATED),
+                Given("e", "Draft of each side", lean.value, "mm", Origin.CALCULATED),
             ),
             lean.source,
             parts=(lean,),
@@ -256,8 +256,8 @@ def draft(angle_deg: float, depth_mm: float) -> Working:
         "h × tan(a)",
         f"{sig(depth)} × tan({angle:g}°) = {sig(value)} mm",
         (
-            Given("h", "Depth of the draw", depth, "mm"),
-            Given("a", "Draft angle", angle, "deg"),
+            Given("h", "Depth of the draw", depth, "mm", Origin.ENTERED),
+            Given("a", "Draft angle", angle, "deg", Origin.ENTERED),
         ),
         "geometry",
     )
@@ -280,7 +280,7 @@ def casting_from_pattern(
         "mm",
         "P ÷ (1 + c)",
         f"{sig(size)} ÷ {1 + shrink.value / 100:.5g} = {sig(value, 5)} mm",
-        (Given("P", "Pattern size", size, "mm"), shrink),
+        (Given("P", "Pattern size", size, "mm", Origin.ENTERED), shrink),
         "pattern-makers' rule",
         None if low == high else size / (1 + high),
         None if low == high else size / (1 + low),

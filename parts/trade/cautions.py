@@ -86,7 +86,7 @@ def lead_limit(hours: float) -> Working:
         "ug_m3",
         "50 up to 8 hours; 400 ÷ hours for a longer day",
         f"400 ÷ {max(day, 8):g} = {value:g} µg/m³",
-        (Given("h", "Working day", day, "h", Origin.TYPED),),
+        (Given("h", "Working day", day, "h", Origin.ENTERED),),
         "29 CFR 1910.1025(c)(1) and (2)",
         cautions=(LEAD,),
         limits="United States. Action begins at 30 µg/m³. The code of the place comes first.",

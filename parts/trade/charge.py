@@ -150,7 +150,7 @@ def _limits(wanted) -> tuple[dict[str, tuple[float, float]], str, str]:
         limits, title = dict(alloy.limits), f"{alloy.name} {alloy.key}"
         source = f"{alloy.source} ({alloy.status})"
     else:
-        limits, title, source = dict(wanted), "the alloy wanted", "typed in"
+        limits, title, source = dict(wanted), "the alloy wanted", "entered"
     if not limits:
         raise OutOfRange("The alloy has no limits: say at least what it is made of.")
     for element, (least, most) in limits.items():
@@ -309,7 +309,7 @@ def _charge(limits, title, source, weights, total, losses, keep) -> Charge:
     )
     cautions = cautions_for(percent)
     givens = tuple(
-        Given(f"m{i}", line.lot.name, line.kg, "kg", Origin.RECKONED, line.lot.source)
+        Given(f"m{i}", line.lot.name, line.kg, "kg", Origin.CALCULATED, line.lot.source)
         for i, line in enumerate(lines, 1)
     )
     weighed = " + ".join(f"{sig(line.kg)} × {sig(line.lot.cost_per_kg)}" for line in lines)

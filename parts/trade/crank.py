@@ -123,11 +123,11 @@ def crank_effort(
     at = float(np.degrees(theta[top]))
     givens = (
         *cylinder.givens(),
-        Given("p₁", "Steam, absolute", p1, "kPa"),
-        Given("p_b", "Back pressure, absolute", pb, "kPa"),
-        Given("c", "Cut-off, part of the stroke", c),
-        Given("l", "Connecting rod", rod_length_mm or "taken as very long", "mm"),
-        Given("f", "Diagram factor", f),
+        Given("p₁", "Steam, absolute", p1, "kPa", Origin.CALCULATED),
+        Given("p_b", "Back pressure, absolute", pb, "kPa", Origin.ENTERED),
+        Given("c", "Cut-off, part of the stroke", c, "", Origin.ENTERED),
+        Given("l", "Connecting rod", rod_length_mm or "taken as very long", "mm", Origin.ENTERED),
+        Given("f", "Diagram factor", f, "", Origin.ENTERED),
     )
     working = Working(
         "Greatest turning effort",
@@ -184,9 +184,9 @@ def shaft_stress(
         f"16 × Tₑ / (π × d³), Tₑ = {rule}",
         f"16 × {sig(equal)} / (π × {sig(d / 1000)}³) = {sig(stress)} MPa",
         (
-            Given("T", "Torque", t, "Nm"),
-            Given("M", "Bending", m, "Nm"),
-            Given("d", "Diameter", d, "mm"),
+            Given("T", "Torque", t, "Nm", Origin.ENTERED),
+            Given("M", "Bending", m, "Nm", Origin.ENTERED),
+            Given("d", "Diameter", d, "mm", Origin.ENTERED),
         ),
         "Lineham, Text Book of Mechanical Engineering, Example 35",
         cautions=(OLD_SHAFT, NOT_LEAVE_TO_STEAM),
@@ -231,8 +231,8 @@ def shaft_by_old_rule(diameter_mm: float, rpm: float, rule: str, power_kw: float
         "d³ × N / C horsepower, d in inches",
         f"{sig(d / 25.4)}³ × {sig(n)} / {sig(divisor)} = {sig(hp)} hp = {sig(kw)} kW",
         (
-            Given("d", "Diameter", d, "mm"),
-            Given("N", "Speed", n, "rpm"),
+            Given("d", "Diameter", d, "mm", Origin.ENTERED),
+            Given("N", "Speed", n, "rpm", Origin.ENTERED),
             Given("C", "Divisor", divisor, "", Origin.TABLE, row["source"]),
         ),
         row["source"],

@@ -221,9 +221,11 @@ def best_split(
             "z = ln(p × α / λ) / α where p × α > λ, Σ z = Z",
             f"λ = {sig(price)}: {sig(best)}, where an even split brings {sig(even)}",
             (
-                Given("Z", "Hours to spend", total, "h"),
-                Given("p", "Chances now", f"{w.shape[0]} × {w.shape[1]}", "", Origin.RECKONED),
-                Given("α", "Rate of each area", "sweep width × speed ÷ area", "", Origin.RECKONED),
+                Given("Z", "Hours to spend", total, "h", Origin.ENTERED),
+                Given("p", "Chances now", f"{w.shape[0]} × {w.shape[1]}", "", Origin.CALCULATED),
+                Given(
+                    "α", "Rate of each area", "sweep width × speed ÷ area", "", Origin.CALCULATED
+                ),
             ),
             "Charnes and Cooper 1958; Stone, Theory of Optimal Search, ch. II",
             verdict=f"{told}{more}.",
@@ -295,9 +297,15 @@ def search_on_or_make(
             "Σ v × p × (1 − e^(−α z)) for the best z that sum to 1 h",
             f"{sig(hour.gain)} against {sig(cost)} an hour",
             (
-                Given("v", "Saved by finding", float(np.sum(saving)), money),
-                Given("c", "Cost of an hour", cost, money),
-                Given("p", "Chance on the site", float(np.sum(chances) / w.shape[0])),
+                Given("v", "Saved by finding", float(np.sum(saving)), money, Origin.CALCULATED),
+                Given("c", "Cost of an hour", cost, money, Origin.ENTERED),
+                Given(
+                    "p",
+                    "Chance on the site",
+                    float(np.sum(chances) / w.shape[0]),
+                    "",
+                    Origin.CALCULATED,
+                ),
             ),
             SOURCE,
             verdict=" ".join(words.split()),

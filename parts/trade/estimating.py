@@ -105,9 +105,9 @@ def three_point(low: float, likely: float, high: float, unit: str = "") -> Worki
         "(low + 4 × likely + high) / 6",
         f"({sig(low)} + 4 × {sig(likely)} + {sig(high)}) / 6 = {sig(mu)}",
         (
-            Given("a", "Low", float(low), unit),
-            Given("m", "Likely", float(likely), unit),
-            Given("b", "High", float(high), unit),
+            Given("a", "Low", float(low), unit, Origin.ENTERED),
+            Given("m", "Likely", float(likely), unit, Origin.ENTERED),
+            Given("b", "High", float(high), unit, Origin.ENTERED),
         ),
         "Malcolm and others 1959; Beta-PERT",
         low=mu - sd,
@@ -231,11 +231,11 @@ def simulate(
         f"P50 {sig(p50)}, P80 {sig(p80)}; by formula mean {sig(base + float(mu.sum()))}, "
         f"spread {sig(closed_sd)}",
         (
-            Given("n", "Items estimated", int(moving.size)),
-            Given("Σm", "Likely figures added up", likely_sum, unit, Origin.RECKONED),
-            Given("", "Of it settled", base, unit),
+            Given("n", "Items estimated", int(moving.size), "", Origin.CALCULATED),
+            Given("Σm", "Likely figures added up", likely_sum, unit, Origin.CALCULATED),
+            Given("", "Of it settled", base, unit, Origin.CALCULATED),
             Given("ρ", "Correlation", rho, "", Origin.ASSUMED, "common practice, no source"),
-            Given("", "Simulations", n),
+            Given("", "Simulations", n, "", Origin.ASSUMED),
             Given("", "Seed", seed, "", Origin.ASSUMED, "kept, so that the answer can be repeated"),
         ),
         "Beta-PERT with one common factor; closed form as a check",
@@ -285,7 +285,7 @@ def estimate_class(key: str, amount: float, unit: str = "") -> Working:
         "amount × (1 + range)",
         f"{sig(value)} × {sig(low)} to {sig(value)} × {sig(high)}",
         (
-            Given("", "Amount", value, unit),
+            Given("", "Amount", value, unit, Origin.ENTERED),
             Given("", "Work defined, per cent", row["defined_percent"], "", Origin.TABLE),
         ),
         row["source"],

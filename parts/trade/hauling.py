@@ -77,7 +77,7 @@ def slide(
         given = _table_given("μ", row)
     else:
         mu = low = high = finite("friction factor", surface, above=-1e-12, upto=3.0)
-        given = Given("μ", "Friction factor", mu)
+        given = Given("μ", "Friction factor", mu, "", Origin.ENTERED)
     b = math.radians(slope)
 
     def pull(factor):
@@ -95,7 +95,12 @@ def slide(
         "kg",
         "W × (sin β + μ × cos β)",
         f"{sig(mass)} × (sin {sig(slope)}° + {sig(mu)} × cos {sig(slope)}°) = {sig(value)} kg",
-        (Given("W", "Mass", mass, "kg"), given, Given("β", "Slope, up", slope, "deg"), *gear_given),
+        (
+            Given("W", "Mass", mass, "kg", Origin.ENTERED),
+            given,
+            Given("β", "Slope, up", slope, "deg", Origin.ENTERED),
+            *gear_given,
+        ),
         "statics of the inclined plane",
         low=least if ranged else None,
         high=most if ranged else None,
@@ -132,9 +137,9 @@ def free_bedded(
         "W × (k + sin β)",
         f"{sig(mass)} × ({row['value']} + sin {sig(slope)}°) = {sig(value)} kg",
         (
-            Given("W", "Mass", mass, "kg"),
+            Given("W", "Mass", mass, "kg", Origin.ENTERED),
             _table_given("k", row),
-            Given("β", "Slope, up", slope, "deg"),
+            Given("β", "Slope, up", slope, "deg", Origin.ENTERED),
             *gear_given,
         ),
         "factors of vehicle recovery manuals",
@@ -202,9 +207,9 @@ def tackle(
         formula,
         figures,
         (
-            Given("W", "Load on the moving block", load, "kg"),
-            Given("n", "Parts of rope at the moving block", n),
-            Given("s", "Sheaves, with lead blocks", turned + leads),
+            Given("W", "Load on the moving block", load, "kg", Origin.ENTERED),
+            Given("n", "Parts of rope at the moving block", n, "", Origin.ENTERED),
+            Given("s", "Sheaves, with lead blocks", turned + leads, "", Origin.ENTERED),
             Given("c", "Loss at each sheave", c, "", Origin.ASSUMED, "common practice, no source"),
             *gear_given,
         ),
@@ -300,8 +305,8 @@ def lorry_trips(
             "fewest loads, each within the payload",
             f"{sig(sum(masses))} kg in all, {sig(payload)} kg a trip: at least {least}",
             (
-                Given("P", "Payload", payload, "kg"),
-                Given("W", "All the pieces", sum(masses), "kg", Origin.RECKONED),
+                Given("P", "Payload", payload, "kg", Origin.ENTERED),
+                Given("W", "All the pieces", sum(masses), "kg", Origin.CALCULATED),
             ),
             "exact packing by integer programming (Gilmore and Gomory 1961; HiGHS)",
             low=float(least) if not proven else None,

@@ -56,7 +56,7 @@ def melting_heat(
         pour = materials.figure(metal, "pouring").given("Tp", "Pouring temperature")
     else:
         typed = finite("pouring temperature", pour_c, above=-80, upto=3000)
-        pour = Given("Tp", "Pouring temperature", typed, "degC")
+        pour = Given("Tp", "Pouring temperature", typed, "degC", Origin.ENTERED)
     hot = float(pour.value)
     if hot < liquidus.value - 1e-6:
         raise OutOfRange(
@@ -77,7 +77,7 @@ def melting_heat(
         f"{sig(latent.value)} + {sig(liquid.value)} × ({sig(hot)} − {sig(liquidus.value)})) = "
         f"{sig(value, 5)}",
         (
-            Given("m", "Metal", mass, "kg"),
+            Given("m", "Metal", mass, "kg", Origin.ENTERED),
             solid.given("cs", "Specific heat, solid"),
             liquidus.given("Tm", "All melted at"),
             Given("T0", "Cold metal", start, "degC", Origin.ASSUMED, "air temperature"),
@@ -105,7 +105,7 @@ def _efficiency(furnace: str | None, own: float | None) -> tuple[Given, float, f
     """Return the efficiency as a Given with its range; one's own stands above the table's."""
     if own is not None:
         eta = finite("efficiency of the furnace", own, upto=1)
-        return Given("η", "Efficiency", eta), eta, eta
+        return Given("η", "Efficiency", eta, "", Origin.ENTERED), eta, eta
     row = _row("furnaces", furnace or "gas_small", "furnace")
     source = f"{row['name']}: {row['source']} ({row['status']})"
     given = Given("η", "Efficiency", float(row["efficiency"]), "", Origin.TABLE, source)
@@ -147,7 +147,7 @@ def fuel_needed(
         "Q ÷ (η × H)",
         f"{sig(q / 1000)} MJ ÷ ({sig(float(eta.value))} × {sig(lhv)} MJ/kg) = {sig(value, 3)}",
         (
-            Given("Q", "Heat to melt", q, "kJ", Origin.RECKONED if parts else Origin.TYPED),
+            Given("Q", "Heat to melt", q, "kJ", Origin.CALCULATED if parts else Origin.ENTERED),
             eta,
             Given("H", f"Lower heating value of {row['name']}", lhv, "MJ_kg", Origin.TABLE, source),
         ),
@@ -190,9 +190,9 @@ def time_at_burner(
         "Q ÷ (η × P)",
         f"{sig(q)} kJ ÷ ({sig(float(eta.value))} × {sig(power)} kW) = {sig(value, 3)} min",
         (
-            Given("Q", "Heat to melt", q, "kJ", Origin.RECKONED if parts else Origin.TYPED),
+            Given("Q", "Heat to melt", q, "kJ", Origin.CALCULATED if parts else Origin.ENTERED),
             eta,
-            Given("P", "Power of the burner", power, "kW"),
+            Given("P", "Power of the burner", power, "kW", Origin.ENTERED),
         ),
         "t = Q / (η × P)",
         low=q / (high * power) / 60,

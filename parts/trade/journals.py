@@ -116,9 +116,9 @@ def clearance(
         givens = (journal,)
     else:
         value = finite("clearance", own_mm, upto=50)
-        formula, source = "typed in", "typed in"
+        formula, source = "entered", "entered"
         figures = f"{sig(value)} mm ({sig(value / 25.4)} in) on the diameter"
-        givens = (journal, Given("e", "Clearance on the diameter", value, "mm", Origin.TYPED))
+        givens = (journal, Given("e", "Clearance on the diameter", value, "mm", Origin.ENTERED))
     tight, slack = value < least - 1e-9, value > worn + 1e-9
     words = f"On the diameter. Worn out at about {sig(worn)} mm ({sig(worn / 25.4)} in)."
     if tight:
@@ -196,8 +196,8 @@ def mean_pressure(
         "W ÷ (n × d × L)",
         f"{sig(load)} N ÷ ({count:g} × {sig(d)} × {sig(length)}) = {sig(value)} kPa",
         (
-            Given("W", "Load", load, "N"),
-            Given("n", "Bearings that share it", count),
+            Given("W", "Load", load, "N", Origin.ENTERED),
+            Given("n", "Bearings that share it", count, "", Origin.ENTERED),
             Given("d", "Journal diameter", d, "mm", Origin.MEASURED),
             Given("L", "Journal length", length, "mm", Origin.MEASURED),
             Given(
@@ -264,8 +264,8 @@ def pressure_velocity(pressure: Working, speed: Working, base: str = "tin") -> W
         "p × v",
         f"{sig(pressure.value)} × {sig(speed.value)} = {sig(value)} kPa·m/s",
         (
-            Given("p", pressure.name, pressure.value, "kPa", Origin.RECKONED),
-            Given("v", speed.name, speed.value, "m_s", Origin.RECKONED),
+            Given("p", pressure.name, pressure.value, "kPa", Origin.CALCULATED),
+            Given("v", speed.name, speed.value, "m_s", Origin.CALCULATED),
             Given("k", "Limit short of oil", limit, "kPa_m_s", Origin.TABLE, row["pv_source"]),
         ),
         "product rule for boundary lubrication",

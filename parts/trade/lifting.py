@@ -177,7 +177,7 @@ def against(gear: Gear | None, load_kg: float, what: str) -> tuple[str, bool, tu
     rating = leg_rating(gear)
     rated, name = rating.value, gear.name if gear.legs == 1 else f"one leg of {gear.name}"
     share = f"{what} is {sig(100 * load_kg / rated, 3)} % of the rating of {name}"
-    origin = gear.origin if gear.legs == 1 else Origin.RECKONED
+    origin = gear.origin if gear.legs == 1 else Origin.CALCULATED
     given = (Given("R", f"Rated load of {name}", rated, "kg", origin, gear.source),)
     if load_kg > rated:
         words = (
@@ -244,9 +244,9 @@ def leg_load(
     if counted == 1 and angle < PLUMB_DEG:
         raise OutOfRange(f"One leg hangs plumb; it cannot lie at {sig(angle)}°.")
     givens = (
-        Given("W", "Mass, the most it can be", mass, "kg"),
+        Given("W", "Mass, the most it can be", mass, "kg", Origin.ENTERED),
         Given("n", f"Legs counted of {legs}", counted, "", Origin.ASSUMED, why),
-        Given("a", "Angle from the horizontal", angle, "deg"),
+        Given("a", "Angle from the horizontal", angle, "deg", Origin.ENTERED),
     )
     formula = "W / (n × sin a)"
     source = "statics; legs counted as in the notes to OSHA's sling tables"
@@ -342,10 +342,10 @@ def off_centre(
                 else f"{sig(mass)} × {sig(other)} / {sig(near + far)} × "
                 f"{sig(math.hypot(here, height))} / {sig(height)} = {sig(load)} kg",
                 (
-                    Given("W", "Mass", mass, "kg"),
-                    Given("d", f"Distance to the {name} fixing", here, "mm"),
-                    Given("H", "Height of the hook", height, "mm"),
-                    Given("a", "Angle from the horizontal", angle, "deg", Origin.RECKONED),
+                    Given("W", "Mass", mass, "kg", Origin.ENTERED),
+                    Given("d", f"Distance to the {name} fixing", here, "mm", Origin.ENTERED),
+                    Given("H", "Height of the hook", height, "mm", Origin.ENTERED),
+                    Given("a", "Angle from the horizontal", angle, "deg", Origin.CALCULATED),
                     *gear_given,
                 ),
                 "statics: moments about each fixing",
@@ -377,7 +377,7 @@ def planning_mass(mass_kg: float, *, guessed_walls: bool = False) -> Working:
         "W × (1 + m)",
         f"{sig(mass)} × {1 + over:g} = {sig(mass * (1 + over))} kg",
         (
-            Given("W", "Mass from the drawing", mass, "kg", Origin.RECKONED),
+            Given("W", "Mass from the drawing", mass, "kg", Origin.CALCULATED),
             Given("m", "Margin", over, "", Origin.ASSUMED, "common practice, no source"),
         ),
         verdict="Weigh it if you can.",
@@ -400,9 +400,9 @@ def weight_in_water(
         "W × (1 − ρ_w / ρ)",
         f"{sig(mass)} × (1 − {sig(water)} / {sig(rho)}) = {sig(value)} kg",
         (
-            Given("W", "Mass", mass, "kg"),
-            Given("ρ", "Density", rho, "kg_m3"),
-            Given("ρ_w", "Density of the water", water, "kg_m3"),
+            Given("W", "Mass", mass, "kg", Origin.ENTERED),
+            Given("ρ", "Density", rho, "kg_m3", Origin.ENTERED),
+            Given("ρ_w", "Density of the water", water, "kg_m3", Origin.ENTERED),
         ),
         "Archimedes",
         verdict=f"The hook takes up {kg_lb(mass - value)} more as it comes out of the water, and "

@@ -41,7 +41,7 @@ class Lot:
     cost_per_kg: float = 0.0
     low: Mapping[str, float] = field(default_factory=dict)
     high: Mapping[str, float] = field(default_factory=dict)
-    origin: Origin = Origin.TYPED
+    origin: Origin = Origin.ENTERED
     source: str = ""
 
 
@@ -172,9 +172,9 @@ def top_up(melt_kg: float, present_kg: float, wanted_percent: float, element: st
         "(t × M − z) ÷ (1 − t)",
         f"({sig(t)} × {sig(melt)} − {sig(z)}) ÷ (1 − {sig(t)}) = {sig(max(0.0, value))}",
         (
-            Given("t", "Share wanted", 100 * t, "percent"),
-            Given("M", "Melt", melt, "kg"),
-            Given("z", f"{element_word(element).capitalize()} present", z, "kg"),
+            Given("t", "Share wanted", 100 * t, "percent", Origin.ENTERED),
+            Given("M", "Melt", melt, "kg", Origin.CALCULATED),
+            Given("z", f"{element_word(element).capitalize()} present", z, "kg", Origin.CALCULATED),
         ),
         "mass balance",
         cautions=(HOT_METAL, CRUCIBLE),
@@ -197,9 +197,9 @@ def thin_down(melt_kg: float, present_percent: float, wanted_percent: float) -> 
         "M × z ÷ t",
         f"{sig(melt)} × {sig(now)} ÷ {sig(t)} = {sig(value)}",
         (
-            Given("M", "Melt", melt, "kg"),
-            Given("z", "Share present", now, "percent"),
-            Given("t", "Share wanted", t, "percent"),
+            Given("M", "Melt", melt, "kg", Origin.CALCULATED),
+            Given("z", "Share present", now, "percent", Origin.CALCULATED),
+            Given("t", "Share wanted", t, "percent", Origin.ENTERED),
         ),
         "mass balance",
         verdict=f"Add {sig(value - melt)} kg of metal free of it.",

@@ -114,14 +114,14 @@ def making_cost(
     value = cost.cost(n)
     hours = (minutes_setting + n * minutes_each) / 60
     givens = [
-        Given("s", "Minutes to set up", float(minutes_setting), "", Origin.TYPED),
-        Given("n", "How many", float(n), "", Origin.RECKONED),
-        Given("t", "Minutes to make one", float(minutes_each), "", Origin.TYPED),
-        Given("r", "An hour at the bench", float(rate), money, Origin.TYPED, "the engine's data"),
+        Given("s", "Minutes to set up", float(minutes_setting), "", Origin.ENTERED),
+        Given("n", "How many", float(n), "", Origin.CALCULATED),
+        Given("t", "Minutes to make one", float(minutes_each), "", Origin.ENTERED),
+        Given("r", "An hour at the bench", float(rate), money, Origin.ENTERED, "the engine's data"),
     ]
     with_bar = bar is not None
     if with_bar:
-        givens.append(Given("b", "Bar for one", float(bar), money, Origin.RECKONED, bar_from))
+        givens.append(Given("b", "Bar for one", float(bar), money, Origin.CALCULATED, bar_from))
     return Working(
         "Cost to make them",
         value,
@@ -174,10 +174,10 @@ def buying_cost(
         "c + e × max(n, m)",
         f"{sig(on_top, 6)} + {sig(price, 6)} × {ordered} = {sig(value, 6)}",
         (
-            Given("c", "Carriage", on_top, money, Origin.TYPED, quoted),
-            Given("e", "Price of one", price, money, Origin.TYPED, quoted),
-            Given("n", "How many", float(n), "", Origin.RECKONED),
-            Given("m", "Least order", float(m), "", Origin.TYPED, quoted),
+            Given("c", "Carriage", on_top, money, Origin.ENTERED, quoted),
+            Given("e", "Price of one", price, money, Origin.ENTERED, quoted),
+            Given("n", "How many", float(n), "", Origin.CALCULATED),
+            Given("m", "Least order", float(m), "", Origin.ENTERED, quoted),
         ),
         "common practice, no source",
         verdict=f"{ordered} have to be ordered: {ordered - n} more than wanted."
@@ -246,11 +246,11 @@ def break_even(pieces: int, make: Making, buy: Buying, *, money: str = "") -> Wo
         f"{sig(make.setting, 6)} + n × {sig(make.piece, 6)} = {sig(buy.carriage, 6)} + "
         f"{sig(buy.each, 6)} × max(n, {buy.least})",
         (
-            Given("s", "Setting up, once", make.setting, money, Origin.RECKONED),
-            Given("t + b", "Time and bar for one", make.piece, money, Origin.RECKONED),
-            Given("c", "Carriage, once", buy.carriage, money, Origin.TYPED),
-            Given("e", "Price of one", buy.each, money, Origin.TYPED),
-            Given("m", "Least order", float(buy.least), "", Origin.TYPED),
+            Given("s", "Setting up, once", make.setting, money, Origin.CALCULATED),
+            Given("t + b", "Time and bar for one", make.piece, money, Origin.CALCULATED),
+            Given("c", "Carriage, once", buy.carriage, money, Origin.ENTERED),
+            Given("e", "Price of one", buy.each, money, Origin.ENTERED),
+            Given("m", "Least order", float(buy.least), "", Origin.ENTERED),
         ),
         SOURCE,
         verdict=f"{'; '.join(steps).capitalize()}. For {n}: "

@@ -369,7 +369,7 @@ def mixture_density(percent: Mapping[str, float]) -> Working:
     givens = []
     for symbol, share in shares.items():
         name = element_name(symbol)
-        givens.append(Given(f"w_{symbol}", f"Share of {name}", share, "percent", Origin.TYPED))
+        givens.append(Given(f"w_{symbol}", f"Share of {name}", share, "percent", Origin.ENTERED))
         givens.append(
             Given(
                 f"ρ_{symbol}",

@@ -134,9 +134,9 @@ def _pour_plan(pours, best, wanted, room, total) -> PourPlan:
         "fewest groups with Σ poured mass ≤ crucible",
         " + ".join(sig(pour.mass_kg) for pour in pours) + f" = {sig(total)} kg",
         (
-            Given("C", "Crucible carries", room, "kg"),
+            Given("C", "Crucible carries", room, "kg", Origin.CALCULATED),
             *(
-                Given("m", f"{c.name}, {c.wanted} wanted", c.poured_kg, "kg", Origin.RECKONED)
+                Given("m", f"{c.name}, {c.wanted} wanted", c.poured_kg, "kg", Origin.CALCULATED)
                 for c in wanted
             ),
         ),
@@ -268,7 +268,7 @@ def charge_for(poured_kg: float, metal: str) -> Working:
         "kg",
         "P ÷ (1 − s)",
         f"{sig(poured)} ÷ (1 − {sig(loss.value)}) = {sig(value)} kg",
-        (Given("P", "To pour, with gates and risers", poured, "kg", Origin.RECKONED), given),
+        (Given("P", "To pour, with gates and risers", poured, "kg", Origin.CALCULATED), given),
         "foundry practice: melting loss",
         low=low,
         high=high,
@@ -300,7 +300,7 @@ def crucible_limit(
     figures = f"{sig(bronze)} × {sig(rho.value / 1000)} ÷ {sig(known.value / 1000)}"
     figures += f" = {sig(value)}" if ratio < 1 else f", so no more than {sig(bronze)}"
     givens = [
-        Given("B", "Carries of bronze", bronze, "kg"),
+        Given("B", "Carries of bronze", bronze, "kg", Origin.ENTERED),
         rho.given("ρ", "Density of the metal"),
         known.given("ρb", "Density of bronze"),
     ]

@@ -42,8 +42,8 @@ def finishing_stock(area_mm2: float, allowance_mm: float, metal: str) -> Working
         f"{sig(area / 100)} cm² × {sig(thick)} mm × {sig(rho.value / 1000)} g/cm³"
         f" = {sig(value)} kg",
         (
-            Given("A", "Machined area", area, "mm2"),
-            Given("m", "Finishing allowance", thick, "mm"),
+            Given("A", "Machined area", area, "mm2", Origin.CALCULATED),
+            Given("m", "Finishing allowance", thick, "mm", Origin.ENTERED),
             rho.given("ρ", "Density"),
         ),
         "geometry",
@@ -55,7 +55,7 @@ def _share(metal: str, asked: str, own: float | None, letter: str, name: str):
     if own is not None:
         above, upto = (0.0, 1.0) if asked == "yield" else (-1e-300, 0.5)
         value = finite(name.lower(), own, above=above, upto=upto)
-        return Given(letter, name, value * 100, "percent", Origin.TYPED), value, value
+        return Given(letter, name, value * 100, "percent", Origin.ENTERED), value, value
     table = materials.figure(metal, asked)
     given = Given(letter, name, table.value * 100, "percent", Origin.TABLE, table.cited)
     return given, table.low, table.high
@@ -101,7 +101,7 @@ def pour(
     charge = poured / (1 - lost.value / 100)
     low, high = cast / got_high / (1 - lost_low), cast / got_low / (1 - lost_high)
     exact = abs(high - low) < 1e-9 * charge
-    n = Given("n", "Pieces", count, "")
+    n = Given("n", "Pieces", count, "", Origin.ENTERED)
     as_cast = Working(
         "Mass as cast",
         cast,
@@ -110,8 +110,8 @@ def pour(
         f"{count:g} × ({sig(finished)} + {sig(stock)}) = {sig(cast)} kg",
         (
             n,
-            Given("F", "Finished mass, each", finished, "kg"),
-            Given("S", "Finishing stock, each", stock, "kg"),
+            Given("F", "Finished mass, each", finished, "kg", Origin.ENTERED),
+            Given("S", "Finishing stock, each", stock, "kg", Origin.ENTERED),
         ),
         "addition",
     )
@@ -121,7 +121,7 @@ def pour(
         "kg",
         "C ÷ Y",
         f"{sig(cast)} ÷ {sig(got.value / 100)} = {sig(poured)} kg",
-        (Given("C", "Mass as cast", cast, "kg", Origin.RECKONED), got),
+        (Given("C", "Mass as cast", cast, "kg", Origin.CALCULATED), got),
         "yield is casting over all that is poured, giessereilexikon.com",
         cautions=when_melted(kind.key),
     )
@@ -171,7 +171,7 @@ def crucible(
     kind = materials.metal(metal)
     share = finite("filling", fill, above=0.499, upto=0.9)
     rho = materials.density(metal)
-    givens = [Given("M", "Charge", charge, "kg", Origin.RECKONED)]
+    givens = [Given("M", "Charge", charge, "kg", Origin.CALCULATED)]
     if brim_l is not None:
         brim = finite("volume of the crucible", brim_l, upto=5000)
         whole = brim * rho.value / 1000
@@ -196,7 +196,7 @@ def crucible(
     figures += f" × {share:g} = {sig(value)} kg"
     if rated_kg is not None:
         rated = finite("rated mass", rated_kg, upto=1e6)
-        givens.append(Given("R", "Rated mass", rated, "kg"))
+        givens.append(Given("R", "Rated mass", rated, "kg", Origin.ENTERED))
         formula, value = f"least of {formula} and R", min(value, rated)
         figures += f"; rated {sig(rated)} kg"
     over = charge > value
@@ -231,7 +231,7 @@ def _kg_per_number(metal: str) -> Given:
         return Given("k", name, float(KG_PER_LB), "kg", Origin.TABLE, RULE_SOURCE)
     ratio = materials.density(metal).value / materials.density("red_brass").value
     value = LB_PER_NUMBER * float(KG_PER_LB) * ratio
-    return Given("k", name, value, "kg", Origin.RECKONED, f"{RULE_SOURCE}; by the densities")
+    return Given("k", name, value, "kg", Origin.CALCULATED, f"{RULE_SOURCE}; by the densities")
 
 
 def crucible_number(charge_kg: float, metal: str, fill: float = 0.8) -> Working:
@@ -252,7 +252,7 @@ def crucible_number(charge_kg: float, metal: str, fill: float = 0.8) -> Working:
         "M ÷ (k × f), rounded up",
         f"{sig(charge)} ÷ ({sig(each.value)} × {share:g}) = {sig(wanted)}, so No. {value:g}",
         (
-            Given("M", "Charge", charge, "kg", Origin.RECKONED),
+            Given("M", "Charge", charge, "kg", Origin.CALCULATED),
             each,
             Given("f", "Filled to", share * 100, "percent", Origin.ASSUMED, "usual 75 to 85 %"),
         ),
@@ -281,7 +281,7 @@ def mass_from_pattern(
         family = "copper_alloy"
     if factor is not None:
         times = finite("factor", factor, upto=100)
-        given, low, high = Given("k", "Factor", times, "", Origin.TYPED), None, None
+        given, low, high = Given("k", "Factor", times, "", Origin.ENTERED), None, None
     else:
         rows = [row for row in tables.read("pattern_factors") if row["family"] == family]
         if not rows:
@@ -299,7 +299,7 @@ def mass_from_pattern(
         f"({sig(wood)} - {sig(prints)}) × {sig(times)} = {sig(value)} kg",
         (
             Given("P", "Pattern", wood, "kg", Origin.MEASURED),
-            Given("p", "Core prints", prints, "kg"),
+            Given("p", "Core prints", prints, "kg", Origin.ENTERED),
             given,
         ),
         "pattern-shop rule, from memory",

@@ -50,8 +50,8 @@ def weighted_progress(weights: Sequence[float], done: Sequence[float], by: str) 
         "Σ w × p / Σ w",
         f"{sig(have)} / {sig(whole)} = {sig(100 * have / whole)} %",
         (
-            Given("Σ w × p", f"Done, {by}", have, "", Origin.RECKONED),
-            Given("Σ w", f"All the work, {by}", whole, "", Origin.RECKONED),
+            Given("Σ w × p", f"Done, {by}", have, "", Origin.CALCULATED),
+            Given("Σ w", f"All the work, {by}", whole, "", Origin.CALCULATED),
         ),
         "definition",
         verdict=f"{sig(have)} of {sig(whole)} {by}.",
@@ -137,10 +137,10 @@ def standing(
         "what is done, at planned cost",
         f"earned {sig(ev)}, planned {sig(pv)}, actual {sig(ac)}",
         (
-            Given("PV", "Planned value", pv, unit),
-            Given("EV", "Earned value", ev, unit),
-            Given("AC", "Actual cost", ac, unit),
-            Given("BAC", "Budget at completion", bac, unit),
+            Given("PV", "Planned value", pv, unit, Origin.CALCULATED),
+            Given("EV", "Earned value", ev, unit, Origin.CALCULATED),
+            Given("AC", "Actual cost", ac, unit, Origin.CALCULATED),
+            Given("BAC", "Budget at completion", bac, unit, Origin.CALCULATED),
         ),
         STANDARD,
         verdict=words,
@@ -204,9 +204,9 @@ def forecast_finish(
     pace = sum(gains) / sum(spans)
     left = max(total - record[-1], 0.0)
     givens = (
-        Given("R", f"Still to do, {by}", left, "", Origin.RECKONED),
-        Given("d", f"Done of late, {by}", sum(gains), "", Origin.RECKONED),
-        Given("t", "In so many days", sum(spans), "", Origin.RECKONED),
+        Given("R", f"Still to do, {by}", left, "", Origin.CALCULATED),
+        Given("d", f"Done of late, {by}", sum(gains), "", Origin.CALCULATED),
+        Given("t", "In so many days", sum(spans), "", Origin.CALCULATED),
     )
     common = {
         "name": "Days to the finish",
@@ -286,8 +286,8 @@ def hours_in_kind(
         f"{sig(h)} × {sig(r)} × {sig(1 + f)} = {sig(value)}",
         (
             Given("", "Hours given", h, "h", Origin.MEASURED, "log of hours"),
-            Given("", "Rate", r, unit, Origin.TYPED, source),
-            Given("", "Fringe", f),
+            Given("", "Rate", r, unit, Origin.ENTERED, source),
+            Given("", "Fringe", f, "", Origin.ENTERED),
         ),
         source,
         limits="A gift in kind is no cash: it is never shown as money received.",
@@ -340,10 +340,10 @@ def match_ratio(
         f"(cash + in kind) / {of}",
         f"({sig(c)} + {sig(k)}) / {sig(base)} = {sig((c + k) / base)}",
         (
-            Given("", "Grant", g, unit),
-            Given("", "Cash", c, unit),
-            Given("", "In kind", k, unit),
-            Given("", "Asked for", need, unit, Origin.TYPED, f"{per_cent(want)} of the {of}"),
+            Given("", "Grant", g, unit, Origin.ENTERED),
+            Given("", "Cash", c, unit, Origin.ENTERED),
+            Given("", "In kind", k, unit, Origin.ENTERED),
+            Given("", "Asked for", need, unit, Origin.ENTERED, f"{per_cent(want)} of the {of}"),
         ),
         "the scheme's own rule",
         verdict=words,

@@ -95,7 +95,7 @@ def _size(body_name: str, key: str, shape: Shape, given: Mapping[str, float | Si
         raise OutOfRange(f"The {words} of the {body_name} is missing.")
     size = given[key]
     if not isinstance(size, Size):
-        size = Size(size, 0.0, Origin.TYPED)
+        size = Size(size, 0.0, Origin.ENTERED)
     named = f"{words} of the {body_name}"
     number = finite(named, size.value, above=None if optional else 0.0, upto=LARGEST_MM)
     if number < 0:
@@ -225,7 +225,7 @@ def volume(bodies: Sequence[Body]) -> Working:
         ).removeprefix("+ ")
         + f" = {sig(total)} mm³",
         tuple(
-            Given(f"V{n}", working.name, working.value, "mm3", Origin.RECKONED)
+            Given(f"V{n}", working.name, working.value, "mm3", Origin.CALCULATED)
             for n, working in enumerate(each, start=1)
         ),
         PROPAGATION,
@@ -239,7 +239,7 @@ def _density(material: str, density_kg_m3: float | None) -> tuple[Given, float]:
     """Return the density as an input, and its standard uncertainty [kg_m3]."""
     if density_kg_m3 is not None:
         value = finite("density", density_kg_m3, upto=25_000)
-        return Given("ρ", "Density", value, "kg_m3", Origin.TYPED), 0.0
+        return Given("ρ", "Density", value, "kg_m3", Origin.ENTERED), 0.0
     table = materials.density(material)
     name = materials.metal(material).name
     return table.given("ρ", f"Density of {name}"), (table.high - table.low) / 2 / sqrt(3)
@@ -273,7 +273,7 @@ def _weigh(room: Working, rho: Given, rho_u: float) -> Working:
         "kg",
         "V × ρ",
         f"{sig(room.value / 1000)} cm³ × {sig(rho.value / 1000)} g/cm³ = {sig(value)} kg",
-        (Given("V", "Volume", room.value, "mm3", Origin.RECKONED), rho),
+        (Given("V", "Volume", room.value, "mm3", Origin.CALCULATED), rho),
         PROPAGATION,
         *(interval(value, u)),
         limits="Rust, scale, water and sand in a recovered part weigh too.",
@@ -347,7 +347,7 @@ def together(items: Sequence[tuple[str, float, float, Point]]) -> tuple[Working,
             finite(f"place of {name}", number, above=-1e6, upto=1e6)
     total = sum(masses)
     givens = tuple(
-        Given(f"m{n}", f"Mass of {item[0]}", kg, "kg", Origin.RECKONED)
+        Given(f"m{n}", f"Mass of {item[0]}", kg, "kg", Origin.CALCULATED)
         for n, (item, kg) in enumerate(zip(items, masses, strict=True), start=1)
     )
     u = sqrt(sum(one * one for one in spreads))

@@ -61,8 +61,8 @@ def absolute_kpa(name: str, pressure: Pressure) -> float:
 def _given_pressure(letter: str, name: str, pressure: Pressure, kpa: float) -> Given:
     if isinstance(pressure, Gauge):
         why = f"{sig(pressure.kpa)} kPa on the gauge + {ATMOSPHERE_KPA} kPa of air"
-        return Given(letter, f"{name}, absolute", kpa, "kPa", Origin.RECKONED, why)
-    return Given(letter, f"{name}, absolute", kpa, "kPa")
+        return Given(letter, f"{name}, absolute", kpa, "kPa", Origin.CALCULATED, why)
+    return Given(letter, f"{name}, absolute", kpa, "kPa", Origin.ENTERED)
 
 
 @dataclass(frozen=True)
@@ -108,12 +108,12 @@ class Cylinder:
         return self.head_m2 + (self.crank_m2 if self.double_acting else 0.0)
 
     def givens(self) -> tuple[Given, ...]:
-        rods = [Given("d", "Piston rod", self.rod_mm, "mm")] if self.rod_mm else []
+        rods = [Given("d", "Piston rod", self.rod_mm, "mm", Origin.ENTERED)] if self.rod_mm else []
         if self.tail_rod_mm:
-            rods.append(Given("t", "Tail rod", self.tail_rod_mm, "mm"))
+            rods.append(Given("t", "Tail rod", self.tail_rod_mm, "mm", Origin.ENTERED))
         return (
-            Given("D", "Bore", self.bore_mm, "mm"),
-            Given("S", "Stroke", self.stroke_mm, "mm"),
+            Given("D", "Bore", self.bore_mm, "mm", Origin.ENTERED),
+            Given("S", "Stroke", self.stroke_mm, "mm", Origin.ENTERED),
             *rods,
         )
 
@@ -159,7 +159,10 @@ def piston_speed(stroke_mm: float, rpm: float) -> Working:
         "m_s",
         "2 × S × N",
         f"2 × {sig(stroke / 1000)} m × {sig(speed_rpm)} / 60 s = {sig(value)} m/s",
-        (Given("S", "Stroke", stroke, "mm"), Given("N", "Speed", speed_rpm, "rpm")),
+        (
+            Given("S", "Stroke", stroke, "mm", Origin.ENTERED),
+            Given("N", "Speed", speed_rpm, "rpm", Origin.ENTERED),
+        ),
         "definition",
         verdict="Slow stationary engines ran at 2 to 3 m/s (400 to 600 ft/min), small ones slower.",
         cautions=(NOT_LEAVE_TO_STEAM,),
@@ -212,7 +215,7 @@ def _factor(factor: float | str) -> tuple[float, float | None, float | None, Giv
                 return value, float(row["low"]), float(row["high"]), given
         raise UnknownName(f"There is no diagram factor for {factor!r}.")
     value = finite("diagram factor", factor, upto=1.0)
-    return value, None, None, Given("f", "Diagram factor", value)
+    return value, None, None, Given("f", "Diagram factor", value, "", Origin.ENTERED)
 
 
 def mean_pressure(
@@ -266,13 +269,17 @@ def mean_pressure(
     givens = [
         _given_pressure("p₁", "Steam", steam, p1),
         _given_pressure("p_b", "Back pressure", back, pb),
-        Given("c", "Cut-off, part of the stroke", cutoff),
+        Given("c", "Cut-off, part of the stroke", cutoff, "", Origin.ENTERED),
         factor_given,
     ]
     if not plain:
-        givens.append(Given("a", "Clearance, part of the swept volume", clearance))
         givens.append(
-            Given("k", "Rise of the back pressure", squeeze, "", Origin.RECKONED, "by compression")
+            Given("a", "Clearance, part of the swept volume", clearance, "", Origin.ENTERED)
+        )
+        givens.append(
+            Given(
+                "k", "Rise of the back pressure", squeeze, "", Origin.CALCULATED, "by compression"
+            )
         )
     return Working(
         "Mean effective pressure",
@@ -313,7 +320,7 @@ def pressure_from_card(area_mm2: float, length_mm: float, spring_kpa_mm: float) 
         (
             Given("A", "Area of the card", area, "mm2", Origin.MEASURED),
             Given("l", "Length of the card", length, "mm", Origin.MEASURED),
-            Given("s", "Pressure for each mm of height", spring, "kPa/mm"),
+            Given("s", "Pressure for each mm of height", spring, "kPa/mm", Origin.ENTERED),
         ),
         "Machinery's Reference Series No. 70, Steam Engines, p. 32",
         cautions=(NOT_LEAVE_TO_STEAM,),
@@ -337,7 +344,7 @@ def indicated_power(cylinder: Cylinder, pressure: Working | float, rpm: float) -
     kw = mep * per_turn * n / 60
     low, high = (parts[0].low, parts[0].high) if parts else (None, None)
     acting = "double acting" if cylinder.double_acting else "single acting"
-    origin = Origin.RECKONED if parts else Origin.TYPED
+    origin = Origin.CALCULATED if parts else Origin.ENTERED
     return Working(
         f"Indicated power, {acting}",
         kw,
@@ -348,7 +355,7 @@ def indicated_power(cylinder: Cylinder, pressure: Working | float, rpm: float) -
         (
             Given("p", "Mean effective pressure", mep, "kPa", origin),
             *cylinder.givens(),
-            Given("N", "Speed", n, "rpm"),
+            Given("N", "Speed", n, "rpm", Origin.ENTERED),
         ),
         "P L A N / 33000; the rod taken off as in Machinery's Reference Series No. 70",
         low=None if low is None else kw * low / mep,
@@ -375,9 +382,9 @@ def pressure_from_power(cylinder: Cylinder, power_kw: float, rpm: float) -> Work
         f"{sig(kw)} × 60 / ({sig(cylinder.stroke_mm / 1000)} × {sig(cylinder.area_turn_m2)} × "
         f"{sig(n)}) = {sig(value)} kPa",
         (
-            Given("P", "Power", kw, "kW"),
+            Given("P", "Power", kw, "kW", Origin.ENTERED),
             *cylinder.givens(),
-            Given("N", "Speed", n, "rpm"),
+            Given("N", "Speed", n, "rpm", Origin.ENTERED),
         ),
         "P L A N / 33000",
         cautions=(NOT_LEAVE_TO_STEAM,),
@@ -395,7 +402,10 @@ def torque(power_kw: float, rpm: float) -> Working:
         "Nm",
         "P / (2π × N)",
         f"{sig(kw)} × 1000 / (2π × {sig(n)} / 60) = {sig(value)} N m",
-        (Given("P", "Power", kw, "kW"), Given("N", "Speed", n, "rpm")),
+        (
+            Given("P", "Power", kw, "kW", Origin.ENTERED),
+            Given("N", "Speed", n, "rpm", Origin.ENTERED),
+        ),
         "definition of power",
         cautions=(NOT_LEAVE_TO_STEAM,),
         limits="The mean. The crank feels two to three times as much at its worst.",

@@ -104,8 +104,8 @@ def two_tapes(
         formula="x = (r₁² − r₂² + c²) / 2c, y = √(r₁² − x²)",
         givens=(
             *tape_givens((a, b), (ra, rb), sigma, names),
-            Given("c", "Between the pegs", c, "m", Origin.RECKONED),
-            Given("", f"Side, from {names[0]} to {names[1]}", side),
+            Given("c", "Between the pegs", c, "m", Origin.CALCULATED),
+            Given("", f"Side, from {names[0]} to {names[1]}", side, "", Origin.ENTERED),
         ),
         source="geometry; angle of cut from the Nautical Archaeology Society guide, p. 121",
         verdict=words,
@@ -206,7 +206,7 @@ def bearing_distance(
         formula="E = E₀ + d × sin b, N = N₀ + d × cos b",
         givens=(
             Given("b", "Bearing", bearing, "deg", Origin.MEASURED),
-            Given("δ", "Declination, east", turn, "deg"),
+            Given("δ", "Declination, east", turn, "deg", Origin.ENTERED),
             Given("d", "Distance", d, "m", Origin.MEASURED),
             Given("σ", "Error of the bearing", spread, "deg", Origin.ASSUMED, "hand compass"),
         ),

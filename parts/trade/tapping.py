@@ -76,7 +76,7 @@ def tapping_drill(t: Thread, percent: float | None = None, *, basis: str = "full
                 "Percentage of thread",
                 q,
                 "percent",
-                Origin.ASSUMED if percent is None else Origin.TYPED,
+                Origin.ASSUMED if percent is None else Origin.ENTERED,
                 f"{basis} depth",
             ),
         ),
@@ -108,7 +108,7 @@ def thread_percent(t: Thread, drill_mm: float, *, basis: str = "full") -> Workin
         f"100 × (D − d) / ({f:g} × p)",
         f"100 × ({sig(t.major_mm, 6)} − {sig(drill, 6)}) / ({f:g} × {sig(t.pitch_mm, 5)})"
         f" = {sig(value, 4)}",
-        (*t.given(), Given("d", "Drill", drill, "mm")),
+        (*t.given(), Given("d", "Drill", drill, "mm", Origin.ENTERED)),
         "common shop rule; " + t.form.source,
         verdict=f"Of the {basis} depth of thread.",
         cautions=(TAP,),

@@ -24,8 +24,8 @@ class Size:
     """
 
     value: float
-    u: float = 0.0
-    origin: Origin = Origin.MEASURED
+    u: float
+    origin: Origin
     source: str = ""
 
 

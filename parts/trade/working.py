@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 
@@ -12,8 +13,8 @@ class Origin(StrEnum):
     MEASURED = "measured"
     TABLE = "table"
     ASSUMED = "assumed"
-    TYPED = "typed in"
-    RECKONED = "reckoned"
+    ENTERED = "entered"
+    CALCULATED = "calculated"
 
 
 @dataclass(frozen=True)
@@ -25,15 +26,15 @@ class Given:
         name: What it is ("Finished length").
         value: Its value: a number in `unit`, or a word (a grade, a material).
         unit: The unit of a number, as written in `measures` ("mm", "kg", "degC", "" for none).
-        origin: Where it came from.
+        origin: Where it came from; there is no default, so that nobody tells it by accident.
         source: The table, the person and date, or the reason for assuming it.
     """
 
     letter: str
     name: str
     value: float | str
-    unit: str = ""
-    origin: Origin = Origin.TYPED
+    unit: str
+    origin: Origin
     source: str = ""
 
 
@@ -86,3 +87,22 @@ class Working:
     cautions: tuple[Caution, ...] = ()
     limits: str = ""
     parts: tuple[Working, ...] = field(default=())
+
+    def with_origins(self, origins: Mapping[str, tuple[Origin, str]]) -> Working:
+        """Return it with where its inputs came from, told by those who know.
+
+        Args:
+            origins: Letter of an input -> its origin and source. The same input of a Working
+                that this one was built from is told too.
+        """
+        names = {(g.letter, g.name): origins[g.letter] for g in self.givens if g.letter in origins}
+        return self._told(names)
+
+    def _told(self, names: Mapping[tuple[str, str], tuple[Origin, str]]) -> Working:
+        givens = tuple(
+            replace(g, origin=names[g.letter, g.name][0], source=names[g.letter, g.name][1])
+            if (g.letter, g.name) in names
+            else g
+            for g in self.givens
+        )
+        return replace(self, givens=givens, parts=tuple(part._told(names) for part in self.parts))

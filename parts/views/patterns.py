@@ -29,7 +29,7 @@ PATTERN_LENGTH = Working(
     (
         Given("L", "Finished length", 444.5, "mm", Origin.MEASURED, "3 readings, 3 Nov"),
         Given("m", "To machine, each end", 3.0, "mm", Origin.ASSUMED, "Shop rule"),
-        Given("n", "Ends machined", 2, "", Origin.TYPED, "Drawing 19"),
+        Given("n", "Ends machined", 2, "", Origin.ENTERED, "Drawing 19"),
         Given("c", "Contraction", "1 in 100", "", Origin.ASSUMED, "Not yet confirmed"),
     ),
     low=454.3,

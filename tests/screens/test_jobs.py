@@ -95,7 +95,7 @@ def test_a_job_sheet_says_what_how_many_which_sizes_and_which_stages(client, eng
         "By whom",
         "Notes",
         "0.772 lb",  # 0.35 kg / 0.45359237 = 0.7716
-        "typed in, not weighed",
+        "entered, not weighed",
     ):
         assert word in said, word
 

@@ -198,7 +198,7 @@ def test_clearance_is_said_on_the_diameter_with_its_range():
 def test_a_persons_own_clearance_stands_above_the_rule():
     working = bearings.clearance(76.2, own_mm=0.15)
     assert working.value == 0.15
-    assert working.givens[1].origin is Origin.TYPED
+    assert working.givens[1].origin is Origin.ENTERED
     tight = bearings.clearance(76.2, own_mm=0.05)
     assert tight.refused
     assert tight.verdict.startswith("Too tight: the least ever advised is 0.0762 mm (0.003 in)")

@@ -128,14 +128,14 @@ def test_draft_never_eats_the_size(size, depth, angle):
 def test_every_input_says_where_it_came_from():
     table = castings.pattern_size(444.5, "cast_iron", "boss")
     origins = {given.letter: given.origin for given in table.givens}
-    assert origins == {"L": Origin.TYPED, "m": Origin.TABLE, "c": Origin.TABLE}
+    assert origins == {"L": Origin.ENTERED, "m": Origin.TABLE, "c": Origin.TABLE}
     assert table.formula == "(L + 2 × m) × (1 + c)"
     assert "Lineham" in table.givens[2].source
     assert "memory" in table.givens[1].source
     assert table.low < table.value < table.high
 
     own = castings.pattern_size(444.5, "cast_iron", "boss", allowance_mm=3, contraction=0.01)
-    assert [given.origin for given in own.givens] == [Origin.TYPED] * 3
+    assert [given.origin for given in own.givens] == [Origin.ENTERED] * 3
     assert own.low is None
     assert own.value == pytest.approx(455.0, abs=0.01)
     assert "(444.5 + 2 × 3) × 1.01 = 455" in own.figures

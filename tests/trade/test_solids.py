@@ -116,7 +116,7 @@ def test_a_body_lies_along_its_axis(along, axis):
 
 @pytest.mark.outside("uncertainty of a product of powers, JCGM 100:2008, 5.1.6 (from memory)")
 def test_the_uncertainty_of_a_bar_follows_its_closed_form():
-    d, length = Size(50, 0.2), Size(300, 1.5)
+    d, length = Size(50, 0.2, Origin.MEASURED), Size(300, 1.5, Origin.MEASURED)
     working = solids.volume([Body("bar", {"diameter": d, "length": length})])
     expected = working.value * sqrt((2 * 0.2 / 50) ** 2 + (1.5 / 300) ** 2)
     assert (working.high - working.value) / 2 == pytest.approx(expected, rel=1e-6)
@@ -135,7 +135,7 @@ def measured(values):
 @pytest.mark.outside("Monte Carlo propagation, JCGM 101:2008, 200,000 draws")
 def test_the_uncertainty_agrees_with_chance():
     means, spreads = np.array([90.0, 60.0, 30.0, 100.0, 70.0]), np.array([0.5, 0.4, 0.3, 0.8, 0.6])
-    sizes = [Size(mean, u) for mean, u in zip(means, spreads, strict=True)]
+    sizes = [Size(mean, u, Origin.MEASURED) for mean, u in zip(means, spreads, strict=True)]
     bodies = measured(sizes)
     weight = solids.mass(bodies, density_kg_m3=7200)
     centre = solids.centre_of_gravity(bodies)[2]
@@ -157,14 +157,14 @@ def test_the_uncertainty_agrees_with_chance():
 
 
 def test_one_measurement_used_twice_counts_once_and_moves_both():
-    shared = Size(50, 0.2)
+    shared = Size(50, 0.2, Origin.MEASURED)
     together = [
         Body("bar", {"diameter": shared, "length": 100}),
         Body("bar", {"diameter": shared, "length": 100}, at=(0, 0, 100)),
     ]
     apart = [
-        Body("bar", {"diameter": Size(50, 0.2), "length": 100}),
-        Body("bar", {"diameter": Size(50, 0.2), "length": 100}, at=(0, 0, 100)),
+        Body("bar", {"diameter": Size(50, 0.2, Origin.MEASURED), "length": 100}),
+        Body("bar", {"diameter": Size(50, 0.2, Origin.MEASURED), "length": 100}, at=(0, 0, 100)),
     ]
     whole = [Body("bar", {"diameter": shared, "length": 200})]
     widths = [
@@ -191,7 +191,7 @@ def test_the_density_brings_its_own_uncertainty_and_source():
 def test_a_persons_own_density_stands_above_the_table():
     working = solids.mass(one("bar", diameter=50, length=100), "cast_iron", density_kg_m3=7000)
     assert working.value == pytest.approx(pi / 4 * 2500 * 100 * 1e-9 * 7000)
-    assert working.givens[1].origin is Origin.TYPED
+    assert working.givens[1].origin is Origin.ENTERED
     assert working.low is None
 
 
@@ -272,8 +272,8 @@ NAN, INF = float("nan"), float("inf")
         (one("flywheel", **{**WHEEL, "bore": 200}), "bore is as large as the hub"),
         (one("flywheel", **{**WHEEL, "arms": 60}), "do not fit round"),
         ([Body("bar", {"diameter": 10, "length": 10}, away=True)], "taken away"),
-        ([Body("bar", {"diameter": Size(10, 6), "length": 10})], "too unsure"),
-        ([Body("bar", {"diameter": Size(10, -1), "length": 10})], "uncertainty"),
+        ([Body("bar", {"diameter": Size(10, 6, Origin.MEASURED), "length": 10})], "too unsure"),
+        ([Body("bar", {"diameter": Size(10, -1, Origin.MEASURED), "length": 10})], "uncertainty"),
         ([Body("bar", {"diameter": 10, "length": 10}, at=(NAN, 0, 0))], "finite"),
         ([Body("bar", {"diameter": 10, "length": 10}, times=1.5)], "whole"),
     ],
