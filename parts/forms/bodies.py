@@ -13,6 +13,7 @@ from ..models import Bearing, Body, Measurement, PatternFace
 from ..reckoning.bodies import size_of
 from ..trade import bearings, castings, measures, solids
 from ..trade.errors import OutOfRange, TradeError
+from ..trade.reading import whole
 from ..trade.shapes import SHAPES
 from . import fields as sheet
 from .base import RecordForm, read_measure
@@ -145,7 +146,7 @@ class SizesForm(RecordForm):
             who=data.get("measured_by") or "",
         )
         if one.count:
-            if not text.isdigit() or len(text) > 6:
+            if whole(text, 6) is None:
                 raise forms.ValidationError("A count is a whole number, like 8.")
             row.value = float(text)
             return row

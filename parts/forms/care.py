@@ -7,6 +7,7 @@ from django import forms
 from ..models import ConditionNote, Freeing, Measurement, Repair
 from ..trade import measures
 from ..trade.errors import TradeError
+from ..trade.reading import whole
 from . import fields as sheet
 from .base import RecordForm, read_measure
 from .parts import has_come
@@ -93,7 +94,7 @@ class MeasurementForm(CareForm):
 
     def _read(self, quantity: str, text: str) -> tuple[str, float]:
         if quantity == Quantity.COUNT:
-            if not text.isdigit() or len(text) > 9:
+            if whole(text, 9) is None:
                 raise forms.ValidationError("A count is a whole number, like 8.")
             return "", float(text)
         measure = read_measure(quantity, text, self.engine)

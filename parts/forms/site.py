@@ -1,15 +1,19 @@
 """Forms for finds and the site diary."""
 
+import re
+
 from django import forms
 
 from ..actions.record import Refused
 from ..actions.site import tidy_tag
 from ..models import DiaryEntry, Find, Part
+from ..trade.reading import whole
 from . import fields as sheet
 from .base import RecordForm
 from .photos import Pictures
 
 DAY = sheet.Day()
+PLAIN = re.compile(r"[0-9]+(\.[0-9]*)?|\.[0-9]+")
 
 
 class FindForm(RecordForm):
@@ -84,7 +88,7 @@ class FindForm(RecordForm):
     def clean_depth_written(self):
         """Below ground is said in small units: centimetres where the engine is metric."""
         text = self.cleaned_data["depth_written"].strip()
-        if self.engine.length_unit == "mm" and text.replace(".", "", 1).isdigit():
+        if self.engine.length_unit == "mm" and PLAIN.fullmatch(text):
             return f"{text} cm"
         return text
 
@@ -167,6 +171,6 @@ class DiaryForm(RecordForm):
     def clean_recording_minute(self):
         text = self.cleaned_data["recording_minute"].strip()
         minutes = text.split(":")
-        if text and not (len(minutes) in (2, 3) and all(m.isdigit() for m in minutes)):
+        if text and not (len(minutes) in (2, 3) and all(whole(m) is not None for m in minutes)):
             raise forms.ValidationError("Write minutes and seconds like 12:30.")
         return text

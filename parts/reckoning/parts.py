@@ -31,6 +31,7 @@ from ..models import (
 )
 from ..models.choices import ROUTE_CHOICES
 from ..models.standing import DRAWN_ORDER
+from ..trade.reading import whole
 from .standing import KEY_ORDER, Counts, counts_in_all, counts_of, standing_table
 
 NOT_SAID = "none"
@@ -66,8 +67,8 @@ def way() -> Coalesce:
 def by_text(parts: QuerySet, text: str) -> QuerySet:
     """Parts whose item number is the text, or whose name, size or note has every word of it."""
     words = text.split()
-    if len(words) == 1 and words[0].isdigit():
-        return parts.filter(item=int(words[0][:9]))
+    if len(words) == 1 and (item := whole(words[0])) is not None:
+        return parts.filter(item=item)
     for word in words:
         parts = parts.filter(
             Q(name__icontains=word) | Q(size__icontains=word) | Q(note__icontains=word)

@@ -17,6 +17,7 @@ from ..models import (
     Repair,
     column,
 )
+from ..trade.reading import whole
 from .parts import PartRow, rows_of
 
 MOST = 20
@@ -91,10 +92,10 @@ def _every(words: list[str], *columns: str) -> Q:
 
 def _parts(engine: Engine, words: list[str]):
     wanted = _every(words, "name", "size")
-    if len(words) == 1 and words[0].isdigit():
-        wanted = Q(item=int(words[0][:9]))
-    elif words[0].isdigit():
-        wanted |= Q(item=int(words[0][:9])) & _every(words[1:], "name")
+    item = whole(words[0])
+    if item is not None:
+        named = _every(words[1:], "name")
+        wanted = wanted | Q(item=item) & named if words[1:] else Q(item=item)
     return Part.objects.filter(wanted, engine=engine).order_by("item")
 
 

@@ -40,6 +40,17 @@ _RANGE = re.compile(r"(?:-|–|—|‐|‑|\.\.|…|to\b|or\b|bis\b)", re.IGNORE
 _TIMES = re.compile(r"(?:×|\*|x(?![a-z])|by\b)", re.IGNORECASE)
 
 
+def whole(text: str | None, digits: int = 18) -> int | None:
+    """Read a whole number in plain figures; None where it is none, or longer than `digits`.
+
+    18 figures fit the widest whole number of any database.
+
+    >>> whole("12"), whole("²"), whole("٣"), whole("-1"), whole("9" * 19)
+    (12, None, None, None, None)
+    """
+    return int(text) if text and re.fullmatch(rf"[0-9]{{1,{digits}}}", text) else None
+
+
 class MeasureError(TradeError):
     """A measure that cannot be read. The message names the place and shows an example.
 

@@ -12,6 +12,7 @@ from ..forms.bodies import BodyForm, ShapeForm
 from ..models import Body, Part
 from ..reckoning import bodies as reckoning
 from ..trade.measures import Units
+from ..trade.reading import whole
 from ..trade.shapes import SHAPES
 from .common import act, form_page, save_change, sheet
 
@@ -42,8 +43,7 @@ def bench(request, access, template, sheet_no, **context):
 
 def picked(request, workings, name="working"):
     """Which of a row of Workings the address asks for (?working=2); the first, else none."""
-    asked = request.GET.get(name, "")
-    place = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 5 else 0
+    place = whole(request.GET.get(name)) or 0
     return place if place < len(workings) else 0
 
 

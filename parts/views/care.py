@@ -9,21 +9,17 @@ from ..actions.record import name_of
 from ..forms.care import FreeingForm, MeasurementForm, NoteForm, RepairForm
 from ..models import ConditionNote, Find, Freeing, Measurement, Part, Repair
 from ..reckoning import care as reckoning
-from .common import act, back_to, form_page, save_change, save_new, today
+from .common import act, back_to, form_page, row_asked, save_change, save_new, today
 
 
 def _of(request, access) -> dict:
     """The part or find that the address names: ?part=12 or ?find=3."""
-    for name, model in (("part", Part), ("find", Find)):
-        pk = request.GET.get(name, "")
-        if pk:
-            if not pk.isdigit():
-                raise Http404("There is no such row.")
-            row = get_object_or_404(model, pk=pk, engine=access.engine)
-            # What is seen of a find that is one part is seen of that part.
-            part = row if name == "part" else reckoning.part_of_find(row)
-            return {"part": part, "find": row if name == "find" else None}
-    raise Http404("Say what it is of.")
+    name, row = row_asked(request, access, part=Part, find=Find)
+    if row is None:
+        raise Http404("Say what it is of.")
+    # What is seen of a find that is one part is seen of that part.
+    part = row if name == "part" else reckoning.part_of_find(row)
+    return {"part": part, "find": row if name == "find" else None}
 
 
 def _subject(row):

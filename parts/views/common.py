@@ -4,11 +4,12 @@ from dataclasses import dataclass
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from ..actions import record
 from ..actions.record import Clash, Refused
+from ..trade.reading import whole
 
 PAGE = 100
 
@@ -29,6 +30,17 @@ def today():
 def page_of(request, rows, size: int = PAGE):
     """The page of a long list that the address asks for."""
     return Paginator(rows, size).get_page(request.GET.get("page"))
+
+
+def row_asked(request, access, **models):
+    """The row that the address names, and by which name: ?part=12 or ?find=3; ("", None) if none.
+
+    Raises Http404 when it names a row that this engine does not have.
+    """
+    for name, model in models.items():
+        if asked := request.GET.get(name):
+            return name, get_object_or_404(model, pk=whole(asked), engine=access.engine)
+    return "", None
 
 
 def sheet(request, access, template: str, sheet: int, status: int = 200, **context):

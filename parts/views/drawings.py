@@ -18,6 +18,7 @@ from ..documents.svg.lines import STATES
 from ..forms import drawings as forms
 from ..models import Balloon, Drawing
 from ..reckoning import arrangement as reckoning
+from ..trade.reading import whole
 from .bench_sheets import on_paper
 from .common import act, form_page, save_change, sheet, today
 
@@ -44,7 +45,7 @@ class Asked:
             get["state"] if get.get("state") in STATES else "",
             "parts" if get.get("balloons") == "parts" else "components",
             what,
-            _number(get.get(what, "")),
+            whole(get.get(what)) or 0,
         )
 
     @property
@@ -71,10 +72,6 @@ def _day(text: str) -> date | None:
     except ValueError:
         return None
     return asked if asked < today() else None
-
-
-def _number(text: str) -> int:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 19 else 0
 
 
 def address_of(engine: int, shown: reckoning.Shown) -> str:
@@ -391,7 +388,7 @@ def balloon_move(request, engine, pk):
         place = {name: round(float(request.POST.get(name, "")), 5) for name in ("x", "y")}
         if not all(0 <= value <= 1 for value in place.values()):
             raise Refused("A balloon points at a place on the drawing.")
-        seen = _number(request.POST.get("seen", "")) or row.version
+        seen = whole(request.POST.get("seen")) or row.version
         acts.change_balloon(row, place, seen=seen, by=request.user)
     except ValueError:
         messages.error(request, "The place could not be read: x and y go from 0 to 1.")

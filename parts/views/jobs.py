@@ -11,6 +11,7 @@ from ..documents import job_sheet
 from ..documents.svg.qr import square_code
 from ..models import Making
 from ..reckoning import jobs as reckoning
+from ..trade.reading import whole
 from .bench_sheets import on_paper, paper_size
 from .bodies import bench, units_of
 from .common import today
@@ -58,7 +59,7 @@ def _asked(request, access) -> list[int]:
     if "who" in request.GET:
         return reckoning.makings_of_hands(access.engine, request.GET["who"])
     asked = request.GET.getlist("making")
-    numbers = [int(n) for n in asked if n.isascii() and n.isdigit() and len(n) < 19]
+    numbers = [n for n in map(whole, asked) if n is not None]
     rows = Making.objects.filter(engine=access.engine, pk__in=numbers[: 10 * MOST])
     found = set(rows.values_list("pk", flat=True))
     if found != set(numbers):

@@ -19,7 +19,7 @@ from ..trade.errors import TradeError
 from ..trade.measures import write_mass
 from .bench_sheets import on_paper, paper_size
 from .bodies import bench, picked, units_of
-from .common import act, back_to, form_page, page_of, save_change, save_new, sheet, today
+from .common import act, back_to, form_page, page_of, row_asked, save_change, save_new, sheet, today
 
 SITE = 4
 # Sums of hauling: title, form, what reckons it.
@@ -101,17 +101,10 @@ def lift_pdf(request, engine, pk):
     return on_paper(request, draw, row.get_absolute_url())
 
 
-def _first_part(request, access) -> Part | None:
-    asked = request.GET.get("part", "")
-    if not (asked.isascii() and asked.isdigit() and len(asked) < 19):
-        return None
-    return Part.objects.filter(engine=access.engine, pk=asked).first()
-
-
 def lift_new(request, engine):
     """Plan a lift; with ?part= that part hangs on the hook from the start."""
     access = open_engine(request.user, engine, Right.RECORD)
-    part = _first_part(request, access)
+    _, part = row_asked(request, access, part=Part)
     form = forms.LiftForm(
         request.POST or None,
         instance=Lift(engine=access.engine),
@@ -239,7 +232,7 @@ def haul(request, engine, kind):
         raise Http404("There is no such sum.")
     title, form_class, sum_of = HAULS[kind]
     asked = request.GET if "mass" in request.GET else None
-    form = form_class(asked, engine=access.engine, initial=_load_asked(request, access.engine))
+    form = form_class(asked, engine=access.engine, initial=_load_asked(request, access))
     working = _working_of(form, sum_of) if asked is not None else None
     units, _ = units_of(request, access.engine)
     drawn = ""
@@ -261,12 +254,10 @@ def haul(request, engine, kind):
     )
 
 
-def _load_asked(request, engine) -> dict:
+def _load_asked(request, access) -> dict:
     """The mass that a link from a lift or part hands on (?part=)."""
-    asked = request.GET.get("part", "")
-    if not (asked.isascii() and asked.isdigit() and len(asked) < 19):
-        return {}
-    part = Part.objects.filter(engine=engine, pk=asked).first()
+    engine = access.engine
+    _, part = row_asked(request, access, part=Part)
     known = lift_masses.masses_of(engine, [part]) if part else {}
     if not known:
         return {}

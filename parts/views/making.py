@@ -20,6 +20,7 @@ from ..reckoning.making_sheet import (
     mass_of_part,
     part_to_decide,
 )
+from ..trade.reading import whole
 from .common import act, form_page, page_of, save_change, sheet, today
 from .options import tell_if_spare
 
@@ -56,10 +57,9 @@ def makings(request, engine):
 
 def _made(request, access) -> MakeList:
     asked = request.GET
-    component = asked.get("component", "")
     filters = Filters(
         asked.get("route", ""),
-        int(component[:18]) if component.isascii() and component.isdigit() else None,
+        whole(asked.get("component")),
         asked.get("material", ""),
         asked.get("who", ""),
         asked.get("stage", ""),

@@ -11,7 +11,7 @@ from ..documents.svg.lettering import money
 from ..forms.metal import CrucibleForm, FirstMassForm, LotForm, MoveForm, WhyForm
 from ..models import Crucible, Find, Material, MetalLot, MetalMove
 from ..reckoning import metal as reckoning
-from .common import act, form_page, page_of, save_change, save_new, sheet, today
+from .common import act, form_page, page_of, row_asked, save_change, save_new, sheet, today
 
 
 def metal(request, engine):
@@ -91,10 +91,7 @@ def lot_csv(request, engine, pk):
 def lot_new(request, engine):
     """A new lot, with what there is of it. ?find= makes it of a find."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
-    asked = request.GET.get("find", "")
-    find = None
-    if asked.isascii() and asked.isdigit():
-        find = get_object_or_404(Find, pk=int(asked[:18]), engine=access.engine)
+    _, find = row_asked(request, access, find=Find)
     first = reckoning.first_words(find) if find else {}
     mass = first.pop("mass_written", "")
     form = LotForm(

@@ -17,7 +17,7 @@ from ..forms.money import AmountForm, CostFilterForm, CostForm, PaperForm
 from ..models import Component, CostAmount, CostItem, CostPaper, Making, Part
 from ..reckoning.costs import CostFilters, added_up, cost_lines
 from ..reckoning.money import cost_tally, simulated_total
-from .common import act, form_page, page_of, save_change, sheet, today
+from .common import act, form_page, page_of, row_asked, save_change, sheet, today
 
 MONTHS_SHOWN = 24
 
@@ -144,9 +144,8 @@ def _of(request, access) -> dict:
     """What the address says that the new cost is for."""
     found = {}
     for name, model in (("part", Part), ("making", Making), ("component", Component)):
-        pk = request.GET.get(name, "")
-        if pk.isascii() and pk.isdigit():
-            found[name] = get_object_or_404(model, pk=int(pk[:18]), engine=access.engine)
+        if row := row_asked(request, access, **{name: model})[1]:
+            found[name] = row
     if "making" in found:
         found["part"] = found["making"].part
     return found

@@ -10,7 +10,7 @@ from ..actions import photos as acts
 from ..actions.record import Refused, name_of
 from ..forms.photos import PairForm, PhotoAboutForm, PhotoForm
 from ..models import Component, Find, Part, Photo, PhotoPair, Repair
-from .common import act, form_page, page_of, save_change, sheet
+from .common import act, form_page, page_of, row_asked, save_change, sheet
 
 OF = {"part": Part, "find": Find, "component": Component, "repair": Repair}
 
@@ -69,7 +69,7 @@ def _end(photo: Photo) -> str:
 def photo_new(request, engine):
     """Add a photograph of what the address names: ?part=12, ?find=3, ?component=1, ?repair=2."""
     access = open_engine(request.user, engine, Right.RECORD)
-    of, shown = _of(request, access)
+    of, shown = row_asked(request, access, **OF)
     form = PhotoForm(
         request.POST or None,
         request.FILES or None,
@@ -87,17 +87,6 @@ def photo_new(request, engine):
             return redirect(back)
     title = f"Photograph of {shown}" if shown else "Add a photograph"
     return form_page(request, access, form, title=title, press="Keep it", back=back, sheet_no=1)
-
-
-def _of(request, access):
-    for name, model in OF.items():
-        pk = request.GET.get(name)
-        if pk:
-            if not pk.isdigit():
-                raise Http404("There is no such row.")
-            row = get_object_or_404(model, pk=pk, engine=access.engine)
-            return name, row
-    return "", None
 
 
 def _back(engine: int, of: str, shown) -> str:

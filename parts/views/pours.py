@@ -18,6 +18,7 @@ from ..models import Making, Material, MetalLot, Pour
 from ..reckoning import pour_sheet as sheets
 from ..reckoning import pours as reckoning
 from ..reckoning.metal import metal_store
+from ..trade.reading import whole
 from .common import act, form_page, page_of, save_change, sheet, today
 
 LATEST = 10  # of each list, where several stand together
@@ -59,13 +60,12 @@ def pour_new(request, engine):
         return redirect("parts:pours", engine)
     material = waiting[0][1].line.metal
     metals = reckoning.metal_choices(material)
-    crucible = request.GET.get("crucible", "")
     form = PourForm(
         request.POST or None,
         instance=Pour(engine=access.engine, who=name_of(request.user)),
         engine=access.engine,
         metals=metals,
-        initial={"crucible": crucible[:18] if crucible.isdigit() else None},
+        initial={"crucible": whole(request.GET.get("crucible"))},
     )
     rows = [(w.making_id, f"{w.line.item} {w.line.name}", n, w.poured_kg) for n, w in waiting]
     castings = CastingsForm(request.POST or None, engine=access.engine, waiting=rows)
@@ -91,11 +91,11 @@ def _asked(engine, take: str) -> list[tuple[int, reckoning.Waiting]]:
     found = []
     for word in take[:4000].split(","):
         making, _, n = word.partition("x")
-        if not (making.isascii() and making.isdigit() and n.isascii() and n.isdigit()):
+        pieces, waiting = whole(n, 5), known.get(whole(making))
+        if not waiting or pieces is None:
             continue
-        waiting = known.get(int(making[:18]))
-        if waiting and (not found or waiting.line.metal == found[0][1].line.metal):
-            found.append((int(n[:5]), waiting))
+        if not found or waiting.line.metal == found[0][1].line.metal:
+            found.append((pieces, waiting))
     return found
 
 

@@ -97,3 +97,23 @@ def test_a_search_is_limited_and_takes_as_many_queries_however_much_it_finds(
     assert (len(result.parts), len(result.finds)) == (20, 20)
     assert result.more_parts
     assert result.more_finds
+
+
+@pytest.mark.parametrize("asked", ["²", "٣", "12 ²", "² rod", "9" * 5000, "9" * 19])
+def test_signs_that_only_look_like_a_number_find_nothing_and_are_no_fault(client, engine, asked):
+    make.part(engine, item=3, name="Connecting rod")
+    assert found(client, engine, asked[:80]) == ([], [], [])
+    listed = client.get(reverse("parts:part_list", args=[engine.pk]), {"q": asked})
+    assert listed.status_code == 200
+
+
+@pytest.mark.parametrize("pk", ["²", "٣", "-1", "9" * 18, "9" * 19, "9" * 5000, "1_0", "%00"])
+def test_an_address_with_no_number_of_a_row_leads_to_nothing(client, engine, pk):
+    person = make.member(engine, "lead")
+    client.force_login(person)
+    part = make.part(engine)
+    new = reverse("parts:note_new", args=[engine.pk])
+    assert client.get(f"{new}?part={part.pk}").status_code == 200
+    assert client.get(f"{new}?part={pk}").status_code == 404
+    for address in (f"/engines/{pk}/", f"/engines/{engine.pk}/parts/{pk}/"):
+        assert client.get(address).status_code == 404
