@@ -11,9 +11,16 @@ from .svg.sketch import Piece, part_sketch
 def _text(row, units: Units | None) -> str:
     """A size as it was written; in the other system, turned into the units people use."""
     written = row.unit in CUSTOMARY
-    if units is None or written == (units.length == "in"):
+    if row.quantity != "length" or units is None or written == (units.length == "in"):
         return shown_written(row.written, row.unit)
     return " ".join(show(row.value, "mm", units))
+
+
+def _spacing(row, units: Units | None) -> str:
+    """How far apart several are, in the units of the sheet, else of the engine."""
+    if not row.set_out:
+        return ""
+    return " ".join(show(row.spacing_mm, "mm", units or row.engine.units))
 
 
 def pieces_of(rows, units: Units | None = None) -> list[Piece]:
@@ -37,9 +44,11 @@ def pieces_of(rows, units: Units | None = None) -> list[Piece]:
             shape.check(sizes)
         except TradeError:
             continue
-        texts = {key: _text(m, units) for key, m in measures.items() if m.quantity == "length"}
+        texts = {key: _text(measures[key], units) for key in shape.sizes if key in measures}
         at = (row.at_x_mm, row.at_y_mm, row.at_z_mm)
-        found.append(Piece(row.shape, sizes, texts, row.away, at, row.along, row.times))
+        apart = _spacing(row, units)
+        set_out = (row.set_out, row.spacing_mm, apart)
+        found.append(Piece(row.shape, sizes, texts, row.away, at, row.along, row.times, *set_out))
     return found
 
 

@@ -14,6 +14,8 @@ def read_measure(quantity: str, text: str, engine: Engine, *, tape: bool = False
             return measures.read_length(text, default=default)
         if quantity == "mass":
             return measures.read_mass(text, default=engine.mass_unit, ton=engine.ton)
+        if quantity == "angle":
+            return measures.read_angle(text)
         return measures.read_temperature(text, default="F" if engine.length_unit == "in" else "C")
     except measures.MeasureError as error:
         raise forms.ValidationError(str(error)) from None

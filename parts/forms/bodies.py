@@ -10,7 +10,7 @@ from django import forms
 from django.utils import timezone
 
 from ..models import Bearing, Body, Measurement, PatternFace
-from ..reckoning.bodies import size_of
+from ..reckoning.bodies import OF_UNIT, size_of
 from ..trade import bearings, castings, measures, solids
 from ..trade.errors import OutOfRange, TradeError
 from ..trade.reading import whole
@@ -30,7 +30,11 @@ class Wanted:
     key: str
     label: str
     optional: bool = False
-    count: bool = False
+    quantity: str = Quantity.LENGTH
+
+    @property
+    def count(self) -> bool:
+        return self.quantity == Quantity.COUNT
 
 
 class SizesForm(RecordForm):
@@ -62,14 +66,15 @@ class SizesForm(RecordForm):
         )
 
     def _size_fields(self, one: Wanted) -> None:
-        kind = Quantity.COUNT if one.count else Quantity.LENGTH
-        rows = [row for row in self.known if row.quantity == kind]
+        rows = [row for row in self.known if row.quantity == one.quantity]
         now = self.now.get(one.key)
-        unit = "" if one.count else self.engine.length_unit
+        units = {Quantity.COUNT: "", Quantity.ANGLE: "°"}
+        unit = units.get(one.quantity, self.engine.length_unit)
         self.fields[f"size_{one.key}"] = forms.CharField(
             label=one.label,
             required=False,
             max_length=60,
+            initial="180" if one.quantity == Quantity.ANGLE and not now else None,
             widget=sheet.Unit(unit=unit, decimal=one.count),
         )
         self.fields[f"sure_{one.key}"] = forms.CharField(
@@ -138,7 +143,7 @@ class SizesForm(RecordForm):
             engine=self.engine,
             part=self.instance.part,
             what=self.size_name(one)[:80],
-            quantity=Quantity.COUNT if one.count else Quantity.LENGTH,
+            quantity=one.quantity,
             written=text,
             nominal=data.get("as_made") or False,
             instrument=data.get("instrument") or "",
@@ -150,12 +155,16 @@ class SizesForm(RecordForm):
                 raise forms.ValidationError("A count is a whole number, like 8.")
             row.value = float(text)
             return row
-        measure = read_measure("length", text, self.engine)
+        measure = read_measure(one.quantity, text, self.engine)
         row.unit, row.value = measure.unit, measure.value
         sure = (data.get(f"sure_{one.key}") or "").strip().lstrip("±+- ")
         if sure:
             try:
-                row.plus_or_minus_value = measures.read_length(sure, default=measure.unit).value
+                row.plus_or_minus_value = (
+                    measures.read_angle(sure)
+                    if one.quantity == Quantity.ANGLE
+                    else measures.read_length(sure, default=measure.unit)
+                ).value
             except measures.MeasureError as error:
                 raise forms.ValidationError(f"Plus or minus: {error}") from None
             row.plus_or_minus = sure
@@ -183,18 +192,40 @@ class BodyForm(SizesForm):
 
     class Meta:
         model = Body
-        fields = ["name", "away", "times", "along"]
-        widgets = {"along": sheet.Cells, "times": sheet.Stepper}
-        labels = {"name": "What it is", "away": "It is taken away: a bore, a hole, a keyway"}
-        help_texts = {"along": "Which way it lies in the part."}
+        fields = ["name", "away", "times", "set_out", "along"]
+        widgets = {
+            "along": sheet.Cells,
+            "times": sheet.Stepper,
+            "set_out": sheet.Cells(many=True),
+        }
+        labels = {
+            "name": "What it is",
+            "away": "It is taken away: a bore, a hole, a keyway",
+            "set_out": "How several of them are set out",
+        }
+        help_texts = {
+            "along": "Which way it lies in the part.",
+            "set_out": "So that the sketch draws them. Where it is not known they are only named.",
+        }
 
     def __init__(self, *args, **kwargs):
         self.shape = SHAPES[kwargs["instance"].shape]
         self.wanted = tuple(
-            Wanted(key, words.capitalize(), key in self.shape.optional, key in self.shape.counts)
+            Wanted(
+                key,
+                words.capitalize(),
+                key in self.shape.optional,
+                OF_UNIT[self.shape.unit(key)],
+            )
             for key, (_, words) in self.shape.sizes.items()
         )
         super().__init__(*args, **kwargs)
+        self.fields["set_out"].choices = Body.SetOut.choices
+        self.fields["spacing"] = PlaceField(
+            self.engine,
+            label="Diameter of the circle, or from one to the next",
+            initial=_plain(self.instance.spacing_mm, self.engine),
+        )
         for axis, word in (("x", "along"), ("y", "across"), ("z", "upright")):
             at = getattr(self.instance, f"at_{axis}_mm")
             self.fields[f"at_{axis}"] = PlaceField(
@@ -210,6 +241,8 @@ class BodyForm(SizesForm):
 
     def clean(self):
         data = super().clean()
+        if data.get("set_out") and not data.get("spacing", 0) > 0:
+            self.add_error("spacing", "Give the diameter of the circle, or how far apart they are.")
         if not self.errors:
             self._can_be(data)
         return data
@@ -222,10 +255,13 @@ class BodyForm(SizesForm):
             self.add_error(None, str(error))
 
     def values(self) -> dict:
-        return super().values() | {f"at_{a}_mm": self.cleaned_data[f"at_{a}"] for a in "xyz"}
+        data = self.cleaned_data
+        places = {f"at_{a}_mm": data[f"at_{a}"] for a in "xyz"}
+        return super().values() | places | {"spacing_mm": data["spacing"]}
 
     def _post_clean(self):
         super()._post_clean()
+        self.instance.spacing_mm = self.cleaned_data.get("spacing", 0.0)
         for axis in "xyz":
             if f"at_{axis}" in self.cleaned_data:
                 setattr(self.instance, f"at_{axis}_mm", self.cleaned_data[f"at_{axis}"])

@@ -17,6 +17,13 @@ class Body(Record):
         Y = "y", "across"
         Z = "z", "upright"
 
+    class SetOut(models.TextChoices):
+        UNKNOWN = "", "Not known"
+        CIRCLE = "circle", "On a circle"
+        X = "x", "In a row along"
+        Y = "y", "In a row across"
+        Z = "z", "In a row upright"
+
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="bodies"))
     part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="bodies"))
     order = column.open(models.PositiveSmallIntegerField(default=1))
@@ -26,6 +33,10 @@ class Body(Record):
     times = column.open(
         models.PositiveSmallIntegerField("how many", default=1, validators=[MinValueValidator(1)])
     )
+    set_out = column.open(models.CharField("set out", max_length=6, choices=SetOut, blank=True))
+    spacing_mm = column.open(
+        models.FloatField(default=0, help_text="Diameter of the circle, or from one to the next.")
+    )
     along = column.open(models.CharField(max_length=1, choices=Along, default=Along.Z))
     at_x_mm = column.open(models.FloatField(default=0))
     at_y_mm = column.open(models.FloatField(default=0))
@@ -34,6 +45,13 @@ class Body(Record):
     class Meta(Record.Meta):
         ordering = ["order", "pk"]
         verbose_name_plural = "bodies"
+        constraints = [
+            holds(
+                models.Q(set_out="") | models.Q(spacing_mm__gt=0),
+                name="body_spacing",
+                says="Several that are set out need their circle, or how far apart they are.",
+            )
+        ]
 
     def __str__(self):
         return self.name or self.shape

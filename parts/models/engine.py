@@ -274,6 +274,7 @@ class Measurement(Record):
         MASS = "mass", "Mass"
         TEMPERATURE = "temperature", "Temperature"
         COUNT = "count", "Count"
+        ANGLE = "angle", "Angle"
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="measurements"))
     part = column.open(

@@ -20,6 +20,7 @@ from .site import finds_that_are
 
 Quantity = Measurement.Quantity
 ROOT_3 = 3**0.5
+OF_UNIT = {"mm": Quantity.LENGTH, "deg": Quantity.ANGLE, "": Quantity.COUNT}
 
 
 def size_of(row: Measurement) -> Size:
@@ -118,7 +119,11 @@ class BodySheet:
 
 def body_rows(part: Part) -> list[Body]:
     """The shapes of a part with their sizes. Three queries."""
-    return list(Body.objects.filter(part=part).prefetch_related("sizes__measurement"))
+    return list(
+        Body.objects.filter(part=part)
+        .select_related("engine")
+        .prefetch_related("sizes__measurement")
+    )
 
 
 def trade_bodies(rows, swap=None) -> list[solids.Body]:
@@ -145,7 +150,7 @@ def trade_bodies(rows, swap=None) -> list[solids.Body]:
 
 def _is_a_size(row: Body, one: BodySize) -> None:
     shape = SHAPES.get(row.shape)
-    wanted = Quantity.COUNT if shape and one.key in shape.counts else Quantity.LENGTH
+    wanted = OF_UNIT[shape.unit(one.key)] if shape else Quantity.LENGTH
     if one.measurement.quantity != wanted:
         raise OutOfRange(f"“{one.measurement.what}” is no {wanted}: choose another for {row}.")
 

@@ -53,6 +53,8 @@ GRAPHITISED = (
 def shown_written(written: str, unit: str) -> str:
     """What was written, with its unit where none was written: "36.5" is "36.5 mm"."""
     text = written.strip()
+    if unit == "deg" and _BARE.match(text):
+        return f"{text}°"
     return f"{text} {_SHOWN.get(unit, unit)}".strip() if _BARE.match(text) else text
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from math import pi, sin, sqrt
+from math import pi, radians, sin, sqrt
 
 from .errors import OutOfRange
 
@@ -25,6 +25,7 @@ class Shape:
         name: What people read.
         sizes: Key -> (letter, words) of each size, in the order people give them.
         counts: Keys of sizes that are whole numbers, not lengths.
+        angles: Keys of sizes that are angles [deg], not lengths.
         optional: Keys that may be left out, or be nought, and then count as 0.
         volume: Sizes -> volume [mm3].
         centre: Sizes -> centre of gravity in the shape's own axes [mm].
@@ -40,7 +41,12 @@ class Shape:
     centre: Callable[[Sizes], Point]
     check: Callable[[Sizes], None] = lambda s: None
     counts: tuple[str, ...] = ()
+    angles: tuple[str, ...] = ()
     optional: tuple[str, ...] = ()
+
+    def unit(self, key: str) -> str:
+        """The unit of a size: "mm", "deg", or nothing for a count."""
+        return "" if key in self.counts else "deg" if key in self.angles else "mm"
 
 
 def _midway(key: str) -> Callable[[Sizes], Point]:
@@ -119,6 +125,67 @@ def _flywheel_check(s: Sizes) -> None:
         raise OutOfRange("So many arms of that width do not fit round the hub.")
 
 
+def _sector_area(outside: float, bore: float, angle_deg: float) -> float:
+    """Area of a ring sector [mm2] from its diameters [mm]."""
+    return pi / 4 * (outside**2 - bore**2) * angle_deg / 360
+
+
+def _sector_reach(outside: float, bore: float, angle_deg: float) -> float:
+    """How far the centroid of a ring sector lies from the centre of its arcs [mm].
+
+    2/3 × sin h ÷ h × (R³ - r³) ÷ (R² - r²), h being half the angle: the centroid of a circular
+    sector, 2 R sin h ÷ 3 h, less that of its bore (from memory of handbooks; the tests integrate).
+    """
+    big, small, half = outside / 2, bore / 2, radians(angle_deg) / 2
+    # (R³ - r³) ÷ (R² - r²) without the difference that would lose digits in a thin ring.
+    return 2 / 3 * sin(half) / half * (big * big + big * small + small * small) / (big + small)
+
+
+def _sector_check(s: Sizes) -> None:
+    _smaller("bore", "diameter", "The bore is as large as the outside")(s)
+    if s["angle"] > 360:
+        raise OutOfRange(f"A ring has 360°, and no sector of {s['angle']:g}°.")
+
+
+def _half_shell_parts(s: Sizes) -> tuple[tuple[float, float, float], ...]:
+    """(volume, reach towards its middle, place along its axis) of the shell and its flanges."""
+    bore, outside, length = s["bore"], s["diameter"], s["length"]
+    found = [
+        (
+            _sector_area(outside, bore, 180) * length,
+            _sector_reach(outside, bore, 180),
+            length / 2,
+        )
+    ]
+    wide, thick = s["flange_diameter"], s["flange_thickness"]
+    for place in (thick / 2, length - thick / 2)[: int(s["flanges"])]:
+        area, reach = _sector_area(wide, outside, 180), _sector_reach(wide, outside, 180)
+        found.append((area * thick, reach, place))
+    return tuple(found)
+
+
+def _half_shell_centre(s: Sizes) -> Point:
+    pieces = _half_shell_parts(s)
+    whole = sum(volume for volume, _, _ in pieces)
+    return (
+        0.0,
+        sum(volume * reach for volume, reach, _ in pieces) / whole,
+        sum(volume * place for volume, _, place in pieces) / whole,
+    )
+
+
+def _half_shell_check(s: Sizes) -> None:
+    _smaller("bore", "diameter", "The bore is as large as the outside")(s)
+    if not s["flanges"]:
+        return
+    if s["flanges"] > 2:
+        raise OutOfRange("A shell has a flange at one end or at both: 1 or 2.")
+    if s["flange_diameter"] <= s["diameter"] or s["flange_thickness"] <= 0:
+        raise OutOfRange("A flange needs its thickness, and an outside larger than the shell.")
+    if s["flanges"] * s["flange_thickness"] > s["length"]:
+        raise OutOfRange("The flanges are thicker than the shell is long.")
+
+
 SHAPES = {
     shape.key: shape
     for shape in (
@@ -166,6 +233,40 @@ SHAPES = {
             "π²/4 × d² × D",
             _midway("section"),
             _ring_check,
+        ),
+        Shape(
+            "sector",
+            "half ring or ring sector",
+            {
+                "diameter": ("D", "outside"),
+                "bore": ("d", "bore"),
+                "length": ("L", "width along its axis"),
+                "angle": ("a", "angle"),
+            },
+            lambda s: _sector_area(s["diameter"], s["bore"], s["angle"]) * s["length"],
+            "π/4 × (D² - d²) × a/360° × L",
+            lambda s: (0.0, _sector_reach(s["diameter"], s["bore"], s["angle"]), s["length"] / 2),
+            _sector_check,
+            angles=("angle",),
+            optional=("bore",),
+        ),
+        Shape(
+            "half_shell",
+            "half shell with flanges",
+            {
+                "diameter": ("D", "outside of the shell"),
+                "bore": ("d", "bore"),
+                "length": ("L", "length over all"),
+                "flanges": ("n", "number of flanges"),
+                "flange_diameter": ("F", "outside of the flanges"),
+                "flange_thickness": ("t", "thickness of a flange"),
+            },
+            lambda s: sum(volume for volume, _, _ in _half_shell_parts(s)),
+            "π/8 × ((D² - d²) × L + n × (F² - D²) × t)",
+            _half_shell_centre,
+            _half_shell_check,
+            counts=("flanges",),
+            optional=("flanges", "flange_diameter", "flange_thickness"),
         ),
         Shape(
             "plate",
@@ -259,4 +360,6 @@ SHAPES = {
     )
 }
 """Every shape by its key. A flywheel has straight arms of elliptical section that taper evenly, and
-its hub, arms and rim share one middle; what joins arm to hub and rim is left out."""
+its hub, arms and rim share one middle; what joins arm to hub and rim is left out. Sectors and half
+shells lie round the axis, their middle towards their own y: across the part, or upright where they
+lie along x."""

@@ -104,7 +104,8 @@ def _size(body_name: str, key: str, shape: Shape, given: Mapping[str, float | Si
         raise OutOfRange(f"The {named} must be a whole number up to 1000.")
     spread = finite(f"uncertainty of the {named}", size.u, above=-1e-300, upto=LARGEST_MM)
     if spread > number / 2 and number:
-        raise OutOfRange(f"The {named} is too unsure to use: {number:g} ± {spread:g} mm.")
+        unit = shape.unit(key) or "pieces"
+        raise OutOfRange(f"The {named} is too unsure to use: {number:g} ± {spread:g} {unit}.")
     return size
 
 
@@ -171,7 +172,7 @@ def _body_working(known: _Known) -> Working:
             known.shape.sizes[key][0],
             known.shape.sizes[key][1].capitalize(),
             size.value,
-            "" if key in known.shape.counts else "mm",
+            known.shape.unit(key),
             size.origin,
             size.source,
         )

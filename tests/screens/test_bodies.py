@@ -86,6 +86,44 @@ def test_what_contradicts_itself_is_told_and_nothing_is_lost(client, engine, lea
     assert not Body.objects.exists()
 
 
+def test_half_a_strap_is_written_down_and_drawn(client, engine, lead):
+    part = make.part(engine, material="cast_iron")
+    address = url("body_new", engine, part.pk) + "?shape=sector"
+    assert 'value="180"' in client.get(address).content.decode()
+    sent = SENT | {
+        "name": "Strap",
+        "along": "x",
+        "size_diameter": "400 mm",
+        "size_bore": "343 mm",
+        "size_length": "64 mm",
+        "size_angle": "180",
+        "sure_angle": "1",
+    }
+    client.post(address, sent)
+    angle = Measurement.objects.get(what="Strap: angle")
+    assert (angle.quantity, angle.unit, angle.value) == ("angle", "deg", 180)
+    page = client.get(url("bodies", engine, part.pk)).content.decode()
+    assert "180°" in page
+    assert "Ø 343 mm" in page
+
+
+def test_several_that_are_set_out_need_how_far_apart(client, engine, lead):
+    part = make.part(engine)
+    address = url("body_new", engine, part.pk) + "?shape=bar"
+    sent = SENT | {"size_diameter": "6 mm", "size_length": "10 mm", "times": 4, "set_out": "circle"}
+    page = client.post(address, sent).content.decode()
+    assert "Give the diameter of the circle" in page
+    client.post(address, sent | {"spacing": "70 mm"})
+    body = Body.objects.get()
+    assert (body.set_out, body.spacing_mm) == ("circle", 70)
+    client.post(
+        url("body_edit", engine, body.pk),
+        sent | {"set_out": "x", "spacing": "12 mm", "seen": body.version},
+    )
+    body.refresh_from_db()
+    assert (body.set_out, body.spacing_mm) == ("x", 12)
+
+
 def test_a_size_too_unsure_to_calculate_with_is_not_stored(client, engine, lead):
     part = make.part(engine)
     sent = SENT | {"size_diameter": "10 mm", "sure_diameter": "9 mm", "size_length": "100 mm"}

@@ -94,6 +94,69 @@ def test_a_tube_is_a_bar_with_its_bore_taken_away(d, part, length):
     assert solids.volume(bored).value == pytest.approx(solids.volume(tube).value, rel=1e-9)
 
 
+def ring_polygon(diameter, bore, angle):
+    """Area and centroid (towards its middle) of a ring sector as a polygon of 200,000 corners."""
+    turns = np.radians(np.linspace(-angle / 2, angle / 2, 100_000))
+    outer = np.array([np.sin(turns), np.cos(turns)]) * diameter / 2
+    inner = np.array([np.sin(turns[::-1]), np.cos(turns[::-1])]) * bore / 2
+    x, y = np.concatenate([outer, inner], axis=1)
+    across = x * np.roll(y, -1) - np.roll(x, -1) * y
+    area = across.sum() / 2
+    return abs(area), ((y + np.roll(y, -1)) * across).sum() / (6 * area)
+
+
+@pytest.mark.outside("area and centroid of a polygon (shoelace formula) of 200,000 corners")
+@pytest.mark.parametrize("angle", [1, 30, 60, 90, 120, 180, 235.5, 300, 360])
+@pytest.mark.parametrize(("diameter", "bore"), [(200, 100), (400, 399), (60, 0)])
+def test_a_ring_sector_is_what_integration_makes_it(diameter, bore, angle):
+    sizes = {"diameter": diameter, "bore": bore, "length": 40, "angle": angle}
+    area, reach = ring_polygon(diameter, bore, angle)
+    x, y, z = (working.value for working in solids.centre_of_gravity(one("sector", **sizes)))
+    assert solids.volume(one("sector", **sizes)).value == pytest.approx(area * 40, rel=1e-6)
+    assert (x, z) == pytest.approx((0, 20))
+    assert y == pytest.approx(reach, rel=1e-6, abs=1e-6 * diameter)
+
+
+@pytest.mark.outside(
+    "Machinery's Handbook, centre of gravity of a half circle: 0.4244 r (from memory)"
+)
+def test_half_round_has_its_centre_where_the_handbook_puts_it():
+    half = one("sector", diameter=200, length=10, angle=180)
+    assert solids.centre_of_gravity(half)[1].value == pytest.approx(0.4244 * 100, rel=1e-4)
+
+
+@pytest.mark.outside("theorem of Pappus, with the volume of a ball")
+def test_a_half_ring_agrees_with_the_theorem_of_pappus():
+    """Turned about its straight side, a half ring sweeps a ball less the ball of its bore."""
+    ring = one("sector", diameter=200, bore=120, length=1, angle=180)
+    area, reach = solids.volume(ring).value, solids.centre_of_gravity(ring)[1].value
+    assert area * 2 * pi * reach == pytest.approx(pi / 6 * (200**3 - 120**3))
+
+
+@given(
+    d=st.floats(2, 2000), part=st.floats(0.01, 0.99), length=st.floats(1, 500), n=st.integers(1, 12)
+)
+def test_sectors_that_close_a_ring_weigh_what_the_tube_weighs(d, part, length, n):
+    sector = {"diameter": d, "bore": d * part, "length": length, "angle": 360 / n}
+    tube = one("tube", diameter=d, bore=d * part, length=length)
+    ring = solids.volume([Body("sector", sector, times=n)])
+    assert ring.value == pytest.approx(solids.volume(tube).value, rel=1e-9)
+
+
+@pytest.mark.parametrize("flanges", [0, 1, 2])
+def test_a_half_shell_is_a_half_ring_with_half_rings_for_flanges(flanges):
+    shell = {"diameter": 170, "bore": 140, "length": 200}
+    flange = {"diameter": 210, "bore": 170, "length": 12, "angle": 180}
+    alone = one("half_shell", **shell, flanges=flanges, flange_diameter=210, flange_thickness=12)
+    made_up = [Body("sector", shell | {"angle": 180})]
+    made_up += [Body("sector", flange, at=(0, 0, at)) for at in (0, 188)[:flanges]]
+    assert solids.volume(alone).value == pytest.approx(solids.volume(made_up).value)
+    for whole, parts in zip(
+        solids.centre_of_gravity(alone), solids.centre_of_gravity(made_up), strict=True
+    ):
+        assert whole.value == pytest.approx(parts.value, abs=1e-9)
+
+
 @given(shift=st.tuples(*[st.floats(-1000, 1000)] * 3))
 def test_the_centre_moves_with_the_part(shift):
     there = [
@@ -249,6 +312,23 @@ NAN, INF = float("nan"), float("inf")
         (one("cone", length=50), "diameter at one end"),
         (one("cone", length=50, diameter=-3), "less than nothing"),
         (one("ring", mean_diameter=20, section=30), "thicker than"),
+        (one("sector", diameter=50, bore=50, length=9, angle=180), "bore is as large"),
+        (one("sector", diameter=50, bore=40, length=9, angle=361), "no sector of 361°"),
+        (one("sector", diameter=50, bore=40, length=9, angle=0), "angle of the half ring"),
+        (one("half_shell", diameter=50, bore=40, length=9, flanges=1), "A flange needs"),
+        (one("half_shell", diameter=50, bore=40, length=9, flanges=3), "at both: 1 or 2"),
+        (
+            one(
+                "half_shell",
+                diameter=50,
+                bore=40,
+                length=9,
+                flanges=2,
+                flange_diameter=60,
+                flange_thickness=5,
+            ),
+            "thicker than the shell is long",
+        ),
         (one("flange", diameter=200, thickness=20, bore=210), "bore of the flange"),
         (one("flange", diameter=200, thickness=20, holes=4), "bolt circle"),
         (
