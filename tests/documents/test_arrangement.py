@@ -395,3 +395,113 @@ def test_practice_names_every_kind_that_has_a_starter_list():
     from parts.trade.starters import KINDS as LISTED
 
     assert set(PRACTICE) == set(LISTED)
+
+
+# ---- What a leader ends on, and what would not fit ----
+
+
+def covers(piece, x: float, y: float) -> bool:
+    """Whether any outline of a piece covers a place: the even-odd rule, shape by shape."""
+    for shape in piece.outline:
+        crossings = 0
+        for run in sh.corners(shape):
+            for (x1, y1), (x2, y2) in zip(run, [*run[1:], run[0]], strict=True):
+                if (y1 > y) != (y2 > y) and x < x1 + (y - y1) / (y2 - y1) * (x2 - x1):
+                    crossings += 1
+        if crossings % 2:
+            return True
+    return False
+
+
+@pytest.mark.parametrize(
+    "sizes", [TWELVE_BY_EIGHTEEN, EIGHTEEN_BY_FORTY_TWO], ids=["12x18", "18x42"]
+)
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_leader_of_a_component_ends_where_the_component_is_seen(kind, sizes):
+    view = view_of(proportions(kind, sizes)[0])
+    hidden = {("oil_engine", 5)}  # the piston, inside its cylinder
+    for (what, number), (_, (x, y)) in view.places().items():
+        if what != "component" or (kind, number) in hidden:
+            continue
+        nearest = [p for p in view.pieces if not p.pale and covers(p, x, y)][-1:]
+        assert [p.component for p in nearest] in ([number], []), (number, nearest)
+
+
+@pytest.mark.parametrize(
+    ("kind", "pulley", "belt"),
+    [
+        ("horizontal_slide_valve", 711, 721),
+        ("horizontal_four_valve", 1009, 1016),
+        ("vertical", 807, 819),
+        ("portable", 1506, 1512),
+    ],
+)
+def test_a_belt_runs_from_the_shaft_to_the_governor(kind, pulley, belt):
+    view = view_of(proportions(kind, TWELVE_BY_EIGHTEEN)[0])
+    (wheel,) = (p for p in view.pieces if p.part == pulley and p.key == "governor_pulley")
+    (runs,) = (p for p in view.pieces if p.part == belt)
+    left, foot, right, top = sh.extent(wheel.outline)
+    radius, x, y = (right - left) / 2, (left + right) / 2, (foot + top) / 2
+    ends = [corner for shape in runs.outline for run in sh.corners(shape) for corner in run]
+    on_pulley = [e for e in ends if isclose(hypot(e[0] - x, e[1] - y), radius, rel_tol=0.15)]
+    on_shaft = [e for e in ends if hypot(*e) < 0.5 * hypot(x, y)]
+    assert len(on_pulley) >= 2
+    assert len(on_shaft) >= 2
+
+
+@pytest.mark.parametrize(
+    "kind", ["horizontal_slide_valve", "horizontal_four_valve", "vertical", "beam"]
+)
+def test_foundation_bolts_reach_deep_and_are_drawn_broken(kind):
+    view = view_of(proportions(kind, TWELVE_BY_EIGHTEEN)[0])
+    bolts, washers = piece(view, "foundation_bolt"), piece(view, "foundation_washer")
+    _, foot, _, _ = sh.extent(bolts.outline)
+    _, flange, _, _ = sh.extent(washers.outline)
+    assert flange - foot > 15  # inches on an engine of 12 in bore, and broken besides
+    gap = [y / 10 for y in range(int(10 * foot), int(10 * flange))]
+    middle = bolts.anchor[0]
+    assert any(not covers(bolts, middle, y) for y in gap[5:-5])
+
+
+def test_an_engine_cooled_by_a_tank_has_no_hopper():
+    view = view_of(proportions("oil_engine", TWELVE_BY_EIGHTEEN)[0])
+    assert piece(view, "cooling_tank")
+    _, _, _, top = sh.extent(piece(view, "jacket").outline)
+    assert top < 1.2 * 12
+
+
+def dimension_boxes(drawn) -> list[tuple[float, float, float, float]]:
+    """The places that the texts of dimensions take up."""
+    boxes = []
+    for group in read(drawn.svg).iter():
+        if group.get("class") != "dimension":
+            continue
+        for text in (node for node in group if node.tag.endswith("text")):
+            half, x, y = (
+                len(text.text) * 12.5 * 0.53 / 2,
+                float(text.get("x")),
+                float(text.get("y")),
+            )
+            upright = text.get("transform")
+            boxes.append(
+                (x - 11, y - half, x + 3, y + half)
+                if upright
+                else (x - half, y - 11, x + half, y + 3)
+            )
+    return boxes
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    st.sampled_from(KINDS),
+    st.floats(100, 600),
+    st.floats(150, 1500),
+    st.floats(600, 5000),
+    st.sampled_from([420.0, 888.0]),
+)
+def test_every_dimension_stays_on_the_sheet(kind, bore, stroke, flywheel, width):
+    sizes = {"bore": bore, "stroke": stroke, "flywheel": flywheel}
+    drawn = arrange(kind, sizes, component_marks(kind), width=width)
+    for left, top, right, foot in dimension_boxes(drawn):
+        assert 12 <= left < right <= drawn.width - 12
+        assert 12 <= top < foot <= drawn.height - 12

@@ -330,6 +330,7 @@ def arrange(
                 + render.measure(span.size, sizes_mm, written or {}, metric)
                 + span.after
                 + (", a pair" if span.size == "flywheel" and p.wheels == 2 else ""),
+                (sheet.width, sheet.height),
                 [(b.start, found[b.index][1]) for b in stood],
             )
             for span in view.spans

@@ -185,8 +185,6 @@ def governor(board: Board, p: Proportions, k: Linkage) -> None:
         k.bed,
         2.7,
         76,
-        pulley_side=1,
-        throttle=True,
     )
     y = k.bed + 0.3
     board.add(

@@ -25,7 +25,7 @@ def foundation(board: Board, p: Proportions, k) -> None:
         left - 0.3,
         right,
         bed_foot - 0.01,
-        bed_foot - 1.5,
+        bed_foot - 1.9,
         18,
     )
     if pit:
@@ -59,7 +59,7 @@ def foundation(board: Board, p: Proportions, k) -> None:
         {"bolt": 1601, "nut": 1602, "washer": 1603, "cotter": 1604, "plate": 1605},
         places,
         0.28,
-        1.0,
+        1.65,
         0.08,
         36,
     )

@@ -7,7 +7,7 @@ piece whose name is not in it is left off, so that a kind draws only what its li
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import cos, radians, sin, sqrt
+from math import acos, cos, degrees, hypot, radians, sin, sqrt
 
 from . import shapes as sh
 from .pieces import Board
@@ -152,6 +152,26 @@ def pulley(
         depth=depth,
         at=sh.at_angle(*centre, radius * 0.965, 62),
     )
+
+
+def belt(
+    board: Board,
+    component: int,
+    part: int,
+    one: tuple[Point, float],
+    other: tuple[Point, float],
+    depth: float,
+) -> None:
+    """Lay down an open belt over two pulleys, each given by its centre and radius. [in]"""
+    (a, ra), (b, rb) = one, other
+    toward = sh.direction(a, b)
+    lean = degrees(acos((ra - rb) / hypot(b[0] - a[0], b[1] - a[1])))
+    runs = [
+        sh.link(sh.at_angle(*a, ra, toward + side), sh.at_angle(*b, rb, toward + side), 0.014)
+        for side in (lean, -lean)
+    ]
+    upper = sh.at_angle(*a, ra, toward + lean), sh.at_angle(*b, rb, toward + lean)
+    board.add("governor_belt", component, part, runs, depth=depth, at=sh.along(*upper, 0.5))
 
 
 def strap_end(

@@ -301,6 +301,7 @@ def drive(board: Board, p: Proportions, front: float, back: float) -> None:
             "bevel": 1007,
             "pulley_shaft": 1008,
             "pulley": 1009,
+            "belt": 1016,
             "stand_bolt": 1015,
         },
         gx,
@@ -308,6 +309,7 @@ def drive(board: Board, p: Proportions, front: float, back: float) -> None:
         2.1,
         64,
         throttle=False,
+        drive=0.7 * p.disc,
     )
     lever_y = 0.47 + 2.1 * 0.42
     board.add(

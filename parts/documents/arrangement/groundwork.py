@@ -8,6 +8,12 @@ from .pieces import Board
 from .shapes import Point, Shape
 
 
+def _broken(x: float, y: float, w: float) -> list[Point]:
+    """The end of a bar that is broken off, from left to right, a tongue wider than the bar."""
+    steps = ((-0.5, 0.0), (-0.9, 0.1), (-0.25, 0.45), (0.25, -0.45), (0.9, -0.1), (0.5, 0.0))
+    return [(x + dx * w, y + dy * w) for dx, dy in steps]
+
+
 def bolts_in(places: list[Point], top: float, foot: float, w: float) -> tuple[list[Shape], ...]:
     """Return bars, nuts, washers and plates of foundation bolts.
 
@@ -15,10 +21,14 @@ def bolts_in(places: list[Point], top: float, foot: float, w: float) -> tuple[li
         places: Where each comes out of the bed: (x, y of the bed's flange).
         top, foot: How far nut ends lie above the flange, and plates below it. [in]
         w: The diameter of the bolt. [in]
+
+    They go far deeper than there is room for, so that each is drawn broken.
     """
     bars, nuts, washers, plates, cotters = [], [], [], [], []
     for x, y in places:
-        bars.append(sh.box(x - w / 2, y - foot, x + w / 2, y - 0.05))
+        above, below = (_broken(x, y - 0.55 * foot + side * 0.7 * w, w) for side in (1, -1))
+        bars.append(sh.poly((x - w / 2, y - 0.05), *above, (x + w / 2, y - 0.05)))
+        bars.append(sh.poly((x - w / 2, y - foot), *below, (x + w / 2, y - foot)))
         bars.append(sh.box(x - w / 2, y + 1.7 * w + 0.05, x + w / 2, y + top))
         washers.append(sh.box(x - 1.5 * w, y, x + 1.5 * w, y + 0.4 * w))
         nuts.append(sh.box(x - w, y + 0.4 * w, x + w, y + 1.7 * w))

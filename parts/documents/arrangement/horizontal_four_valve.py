@@ -43,6 +43,7 @@ def draw(p: Proportions) -> View:
     _cylinder(board, p, front, back, floor)
     gear.valves(board, front, back, floor)
     gear.drive(board, p, front, back)
+    fit.pulley(board, 14, 1401, (0, 0), 0.7 * p.disc, steam_fit.DRIVE)
     _steam(board, front, back)
     _motion(board, p, front)
     board.centres = [
@@ -53,7 +54,7 @@ def draw(p: Proportions) -> View:
         Span("flywheel", (0, -reach), (0, reach), reach + 0.09 * p.flywheel, after=" dia."),
         Span("bore", (back, -0.5), (back, 0.5), -0.6, before="Bore "),
     ]
-    low = min(floor - 1.15, max(-reach, floor - 0.5 * reach))
+    low = min(floor - 1.72, max(-reach, floor - 0.5 * reach))
     top = max(1.05 * reach, 3.0)
     return board.view((back - 1.0, low, reach + 0.13 * p.flywheel, top), inches)
 
@@ -68,7 +69,7 @@ def _foundation(board, p, front: float, back: float, floor: float, pit) -> None:
         back - 0.4,
         pit[0],
         floor - 0.01,
-        floor - 1.1,
+        floor - 1.7,
         18,
     )
     if deep:
@@ -91,7 +92,7 @@ def _foundation(board, p, front: float, back: float, floor: float, pit) -> None:
         {"bolt": 1901, "nut": 1902, "washer": 1903, "plate": 1904},
         [(x, floor + 0.1) for x in xs],
         0.3,
-        0.8,
+        1.45,
         0.08,
         32,
     )

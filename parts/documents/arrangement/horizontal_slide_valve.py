@@ -48,7 +48,7 @@ def draw(p: Proportions) -> View:
         Span("flywheel", (0, -reach), (0, reach), reach + 0.1 * p.flywheel, after=" dia."),
         Span("bore", (back, -0.5), (back, 0.5), -(0.95), before="Bore "),
     ]
-    floor = bed_foot - 1.12
+    floor = bed_foot - 1.77
     low = min(floor, max(-reach, floor - 0.4 * reach))
     right = max(reach + 0.14 * p.flywheel, bed_right + 0.6)
     top = max(1.06 * reach, 1.86 + 3.55)
@@ -67,7 +67,7 @@ def _foundation(board: Board, p: Proportions, left: float, right: float, foot: f
         left - 0.5,
         pit_left,
         foot - 0.06,
-        foot - 1.1,
+        foot - 1.75,
         18,
     )
     if pit:
@@ -91,7 +91,7 @@ def _foundation(board: Board, p: Proportions, left: float, right: float, foot: f
         {"bolt": 1601, "nut": 1602, "washer": 1603, "plate": 1604, "cotter": 1605},
         places,
         0.36,
-        0.78,
+        1.5,
         w,
         32,
     )

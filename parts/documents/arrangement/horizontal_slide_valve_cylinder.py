@@ -331,6 +331,7 @@ def steam(board: Board, p: Proportions, front: float, back: float) -> None:
             "bevel": 708,
             "pulley_shaft": 710,
             "pulley": 711,
+            "belt": 721,
             "crank": 713,
             "link": 714,
             "weight": 718,
@@ -340,6 +341,7 @@ def steam(board: Board, p: Proportions, front: float, back: float) -> None:
         run_y + 0.42,
         2.35,
         61,
+        drive=0.8 * p.disc,
     )
     s = 0.46
     vx = x - 0.62 - 1.72 * s

@@ -223,20 +223,10 @@ def _cylinder(board: Board, p: Proportions, k: Lines) -> None:
         spots={202: (k.end - 0.02, 0.48)},
     )
     a, b = k.head + 0.3, k.end - 0.45
-    hopper = sh.rounded(
-        [(a + 0.1, half - 0.06), (b - 0.1, half - 0.06), (b + 0.02, 1.72), (a - 0.02, 1.72)],
-        [0.05, 0.05, 0, 0],
-    )
-    rim = sh.box(a - 0.1, 1.72, b + 0.1, 1.82)
-    board.add(
-        "hopper",
-        2,
-        204,
-        [hopper, rim],
-        [sh.run((a + 0.06, 1.5), (b - 0.06, 1.5))],
-        depth=51,
-        at=(b - 0.3, 1.3),
-    )
+    # The water goes round by a tank, so that there is a jacket and no hopper.
+    jacket = sh.rounded_box(a, half - 0.06, b, half + 0.18, 0.08)
+    outlet = sh.box(a + 0.07, half + 0.18, a + 0.43, half + 0.28)
+    board.add("jacket", 2, 204, [jacket, outlet], depth=51, at=(b - 0.3, half + 0.06))
     cock = [sh.box(a + 0.2, -0.94, a + 0.27, -0.74), sh.box(a + 0.14, -0.88, a + 0.33, -0.83)]
     board.add("jacket_cock", 2, 208, cock, depth=49, at=(a + 0.235, -0.86))
     board.add(

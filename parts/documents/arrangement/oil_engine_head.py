@@ -244,7 +244,7 @@ def cooling(board: Board, k) -> None:
     )
     a = k.head + 0.55
     up = sh.tube(
-        [(a, 1.4), (a, 2.35), (right + 0.1, 2.35), (right - 0.3, 2.35), (right - 0.3, top)],
+        [(a, 1.0), (a, 2.35), (right + 0.1, 2.35), (right - 0.3, 2.35), (right - 0.3, top)],
         0.16,
         0.2,
     )

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from .shapes import Point, Shape, extent, scaled
+from .sight import Seen, spot_in_sight
 
 Box = tuple[float, float, float, float]
 
@@ -74,23 +76,46 @@ class View:
     leads: Mapping[int, str] = field(default_factory=dict)
 
     def places(self) -> dict[tuple[str, int], tuple[str, Point]]:
-        """Return where each component and part is pointed at: (piece key, anchor)."""
-        found: dict[tuple[str, int], tuple[str, Point]] = {}
-        for piece in self.pieces:
+        """Return where each component and part is pointed at: (piece key, spot).
+
+        A leader ends where the piece is seen, as near as can be to its anchor; on the nearest
+        piece of a part of which anything is seen. What is hidden altogether is pointed at where
+        it lies.
+        """
+        nearest = self.pieces[::-1]
+        wanted: dict[tuple[str, int], list[tuple[Piece, Point]]] = {}
+        for piece in nearest:
             if piece.part is not None:
-                found.setdefault(("part", piece.part), (piece.key, piece.anchor))
-        for piece in self.pieces:
+                wanted.setdefault(("part", piece.part), []).append((piece, piece.anchor))
+        for piece in nearest:
             for part, spot in piece.spots.items():
-                found.setdefault(("part", part), (piece.key, spot))
+                wanted.setdefault(("part", part), []).append((piece, spot))
         # A component is pointed at where its first part is, unless a piece stands for the whole.
         by_part = sorted(
-            self.pieces,
+            nearest,
             key=lambda p: (self.leads.get(p.component) != p.key, p.part is not None, p.part or 0),
         )
         for piece in by_part:
             if piece.component:
-                found.setdefault(("component", piece.component), (piece.key, piece.anchor))
-        return found
+                key = ("component", piece.component)
+                wanted.setdefault(key, []).append((piece, piece.anchor))
+        return {key: self._first_in_sight(pieces) for key, pieces in wanted.items()}
+
+    def _first_in_sight(self, wanted: Sequence[tuple[Piece, Point]]) -> tuple[str, Point]:
+        for piece, at in wanted:
+            above = [
+                other
+                for other in self._covering
+                if other.piece.depth > piece.depth and other.piece.component != piece.component
+            ]
+            if spot := spot_in_sight(Seen(piece), at, above):
+                return piece.key, spot
+        piece, at = wanted[0]
+        return piece.key, at
+
+    @cached_property
+    def _covering(self) -> list[Seen]:
+        return [Seen(piece) for piece in self.pieces if piece.outline and not piece.pale]
 
 
 def retied(view: View, ties: Mapping[str, tuple[int, int | None] | None]) -> View:

@@ -160,6 +160,7 @@ def valve_gear(board: Board, p: Proportions, k: Lines) -> None:
 
 
 def governor(board: Board, p: Proportions, k: Lines) -> None:
+    big = 0.42
     x = (k.back + k.front) / 2 + 0.2
     throttle = [
         sh.box(x - 0.26, 0.8, x + 0.26, 0.9),
@@ -182,6 +183,7 @@ def governor(board: Board, p: Proportions, k: Lines) -> None:
             "bevel": 1505,
             "pulley_shaft": 1506,
             "pulley": 1506,
+            "belt": 1512,
             "crank": 1508,
             "link": 1509,
             "stand_bolt": 1511,
@@ -190,19 +192,15 @@ def governor(board: Board, p: Proportions, k: Lines) -> None:
         1.18,
         1.75,
         55,
+        drive=big,
     )
-    px = x + 0.235 * 1.75
-    y = 1.18 + 0.3 * 1.75
-    small, big = 0.12 * 1.75, 0.42
-    belt = [sh.link((px, y + v * small), (0, v * big), 0.012) for v in (1, -1)]
-    board.add("belt", 15, 1512, belt, depth=54, at=sh.along((px, y), (0, big), 0.5))
     board.add(
         "shaft_pulley",
         14,
         1403,
         sh.circle(0, 0, big),
         [sh.circle(0, 0, big * 0.86)],
-        depth=53.8,
+        depth=steam_fit.DRIVE,
         at=(0.0, big * 0.93),
         spots={1404: (-0.1, big * 0.7)},
     )

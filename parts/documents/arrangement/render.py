@@ -12,7 +12,7 @@ from ..svg.balloons import ring
 from ..svg.lines import CENTRE_LINE, STATES, dash_text
 from ..svg.lining import MATERIALS, parallels
 from ..svg.pen import Drawn, num
-from ..svg.zones import zone_border
+from ..svg.zones import BORDER, zone_border
 from . import shapes as sh
 from .layout import Balloon
 from .pieces import Piece, Span, View
@@ -113,8 +113,13 @@ def draw_centres(view: View, paper: sh.Paper) -> Drawn:
     return pen.path(d, 0.7, "ink2", opacity="0.75", stroke_dasharray=dash_text(CENTRE_LINE))
 
 
-def _clear(low: float, high: float, room: float, taken: Sequence[float]) -> float:
-    """Return a place along a dimension line for its text, clear of leaders if there is one."""
+def _clear(low: float, high: float, room: float, taken: Sequence[float], end: float) -> float:
+    """Return a place along a dimension line for its text, clear of leaders if there is one.
+
+    Args:
+        end: How far the sheet reaches; the text stays inside its border. [px]
+    """
+    first, last = BORDER + 4 + room / 2, end - BORDER - 4 - room / 2
     middle = (low + high) / 2
     for step in range(50):
         at = middle + (step + 1) // 2 * (4.0 if step % 2 else -4.0)
@@ -123,9 +128,9 @@ def _clear(low: float, high: float, room: float, taken: Sequence[float]) -> floa
             return at
     # A short one has its text beyond an end.
     for at in (high + room / 2 + 5, low - room / 2 - 5):
-        if all(abs(t - at) > room / 2 + 2 for t in taken):
+        if first <= at <= last and all(abs(t - at) > room / 2 + 2 for t in taken):
             return at
-    return middle
+    return min(max(middle, first), last)
 
 
 def _crossed(x: float, leaders: Sequence[tuple], level: bool = False) -> list[float]:
@@ -139,11 +144,16 @@ def _crossed(x: float, leaders: Sequence[tuple], level: bool = False) -> list[fl
 
 
 def draw_span(
-    span: Span, paper: sh.Paper, text: str, leaders: Sequence[tuple] = ()
+    span: Span,
+    paper: sh.Paper,
+    text: str,
+    size: tuple[float, float],
+    leaders: Sequence[tuple] = (),
 ) -> tuple[Drawn, Drawn]:
     """Return a dimension: its lines with their arrows, and the measure to be laid over leaders.
 
     Args:
+        size: Width and height of the sheet. [px]
         leaders: (start, end) of lines that the text keeps clear of. [px]
     """
     (x1, y1), (x2, y2) = paper.at(span.start), paper.at(span.end)
@@ -160,7 +170,7 @@ def draw_span(
             f"M{num(x)} {num(low)}l{half} {long}h{-2 * half}Z"
             f"M{num(x)} {num(high)}l{half} {-long}h{-2 * half}Z"
         )
-        tx, ty = x - 6, _clear(low, high, room, _crossed(x - 6, leaders))
+        tx, ty = x - 6, _clear(low, high, room, _crossed(x - 6, leaders), size[1])
         plate = pen.rect(tx - 11, ty - room / 2 - 2, 14, room + 4, "sheet")
         words = pen.letters(
             tx, ty, text, LABEL, "ink", "middle", transform=f"rotate(-90 {num(tx)} {num(ty)})"
@@ -175,7 +185,7 @@ def draw_span(
             f"M{num(low)} {num(y)}l{long} {half}v{-2 * half}Z"
             f"M{num(high)} {num(y)}l{-long} {half}v{-2 * half}Z"
         )
-        tx, ty = _clear(low, high, room, _crossed(y - 5, leaders, True)), y - 5
+        tx, ty = _clear(low, high, room, _crossed(y - 5, leaders, True), size[0]), y - 5
         plate = pen.rect(tx - room / 2 - 2, ty - 11, room + 4, 14, "sheet")
         words = pen.letters(tx, ty, text, LABEL, "ink", "middle")
     lines = pen.group(

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from . import fittings as fit
 from . import shapes as sh
 from .fittings import Numbers
 from .pieces import Board
+
+DRIVE = 12.0  # the depth of the governor's belt: between the wheel and what stands before it
 
 
 def stop_valve(
@@ -109,18 +112,17 @@ def governor(
     y: float,
     h: float,
     depth: float,
-    pulley_side: float = 1.0,
     throttle: bool = True,
+    drive: float = 0.0,
 ) -> None:
     """Lay down a two-ball governor on its stand.
 
     Args:
         x, y: The foot of the stand.
         h: Its whole height. [in]
-        pulley_side: 1 puts the pulley at the right, -1 at the left.
         throttle: Whether the bell crank and link reach down to a throttle.
+        drive: The radius of the pulley on the shaft, from which the belt comes. [in]
     """
-    q = pulley_side
     base, neck = y + 0.05 * h, y + 0.36 * h
     stand = [
         sh.box(x - 0.15 * h, y, x + 0.15 * h, base),
@@ -144,35 +146,28 @@ def governor(
         at=(x, y + 0.13 * h),
         spots={n["stand_bolt"]: (x - 0.12 * h, y + 0.03 * h)} if "stand_bolt" in n else None,
     )
-    py = y + 0.3 * h
+    # The pulley runs behind the stand, on a shaft that is seen from its end.
+    centre, radius = (x, y + 0.3 * h), 0.12 * h
     if "pulley_shaft" in n:
         board.add(
             "governor_shaft",
             component,
             n["pulley_shaft"],
-            sh.box(
-                *sorted((x + q * 0.05 * h, x + q * 0.2 * h))[:1],
-                py - 0.014 * h,
-                max(x + q * 0.05 * h, x + q * 0.2 * h),
-                py + 0.014 * h,
-            ),
-            depth=depth - 0.1,
-            at=(x + q * 0.13 * h, py),
+            sh.circle(*centre, 0.026 * h),
+            depth=depth + 0.1,
         )
     if "pulley" in n:
-        left, right = sorted((x + q * 0.2 * h, x + q * 0.27 * h))
         board.add(
             "governor_pulley",
             component,
             n["pulley"],
-            sh.box(left, py - 0.12 * h, right, py + 0.12 * h),
-            [
-                sh.run((left, py - 0.02 * h), (right, py - 0.02 * h)),
-                sh.run((left, py + 0.02 * h), (right, py + 0.02 * h)),
-            ],
-            depth=depth + 0.1,
-            at=(x + q * 0.235 * h, py + 0.08 * h),
+            sh.circle(*centre, radius),
+            [sh.circle(*centre, 0.86 * radius)],
+            depth=DRIVE + 0.1,
+            at=sh.at_angle(*centre, 0.8 * radius, 0),
         )
+    if "belt" in n:
+        fit.belt(board, component, n["belt"], (centre, radius), ((0, 0), drive), DRIVE)
     if "bevel" in n:
         board.add(
             "governor_bevel",
@@ -273,14 +268,14 @@ def governor(
             depth=depth + 0.3,
         )
     if throttle and "crank" in n:
-        cx, cy = x - q * 0.13 * h, y + 0.43 * h
+        cx, cy = x - 0.13 * h, y + 0.43 * h
         board.add(
             "governor_crank",
             component,
             n["crank"],
             [
-                sh.link((cx, cy), (x - q * 0.05 * h, y + 0.487 * h), 0.018 * h),
-                sh.link((cx, cy), (cx - q * 0.05 * h, y + 0.34 * h), 0.018 * h),
+                sh.link((cx, cy), (x - 0.05 * h, y + 0.487 * h), 0.018 * h),
+                sh.link((cx, cy), (cx - 0.05 * h, y + 0.34 * h), 0.018 * h),
             ],
             depth=depth + 0.35,
             at=(cx, cy),
@@ -290,8 +285,6 @@ def governor(
                 "governor_link",
                 component,
                 n["link"],
-                sh.link(
-                    (cx - q * 0.05 * h, y + 0.34 * h), (cx - q * 0.02 * h, y - 0.02 * h), 0.011 * h
-                ),
+                sh.link((cx - 0.05 * h, y + 0.34 * h), (cx - 0.02 * h, y - 0.02 * h), 0.011 * h),
                 depth=depth + 0.3,
             )

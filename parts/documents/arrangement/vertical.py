@@ -9,6 +9,7 @@ from __future__ import annotations
 from . import fittings as fit
 from . import groundwork as ground
 from . import shapes as sh
+from . import steam_fittings as steam_fit
 from . import vertical_motion
 from .pieces import Board, Span, View
 from .proportions import Proportions
@@ -37,7 +38,9 @@ def draw(p: Proportions) -> View:
     vertical_motion.crank(board, p)
     cylinder(board, p, foot, top)
     chest(board, p, foot, top)
-    steam(board, foot, top)
+    drive = 1.5 * p.shaft
+    steam(board, foot, top, drive)
+    fit.pulley(board, 12, 1201, (0, 0), drive, steam_fit.DRIVE)
     vertical_motion.valve_gear(board, p, foot)
     board.centres = [
         sh.run((0, -reach - 0.1), (0, top + 0.8)),
@@ -47,7 +50,7 @@ def draw(p: Proportions) -> View:
         Span("flywheel", (0, -reach), (0, reach), max(reach, wide) + 0.5, after=" dia."),
         Span("bore", (-0.5, top + 0.12), (0.5, top + 0.12), 0.75, before="Bore "),
     ]
-    low = min(floor - 0.95, -reach - 0.1)
+    low = min(floor - 1.62, -reach - 0.1)
     side = max(reach + 0.75, 3.3)
     return board.view((-max(reach + 0.2, 2.1), low, side, top + 1.5), inches)
 
@@ -63,7 +66,7 @@ def _foundation(board: Board, p: Proportions, wide: float, floor: float) -> None
         0.9,
         (left - 0.02, right + 0.02) if reach < wide + 0.7 else (-reach - 0.3, reach + 0.3),
     )
-    ground.masonry(board, 17, {"brickwork": 1705}, left, right, floor - 0.01, floor - 1.1, 18)
+    ground.masonry(board, 17, {"brickwork": 1705}, left, right, floor - 0.01, floor - 1.6, 18)
     places = [(s * x, floor + 0.12) for x in (wide + 0.42, wide - 0.35) for s in (-1, 1)]
     ground.foundation_bolts(
         board,
@@ -71,7 +74,7 @@ def _foundation(board: Board, p: Proportions, wide: float, floor: float) -> None
         {"bolt": 1701, "nut": 1702, "washer": 1703, "plate": 1704},
         sorted(places),
         0.3,
-        0.85,
+        1.35,
         0.09,
         42,
     )

@@ -198,7 +198,7 @@ def chest(board: Board, p: Proportions, foot: float, top: float) -> None:
     )
 
 
-def steam(board: Board, foot: float, top: float) -> None:
+def steam(board: Board, foot: float, top: float, drive: float) -> None:
     y = (foot + top) / 2
     throttle = [
         sh.box(1.32, y - 0.26, 1.4, y + 0.26),
@@ -230,6 +230,7 @@ def steam(board: Board, foot: float, top: float) -> None:
             "sleeve": 805,
             "bevel": 806,
             "pulley": 807,
+            "belt": 819,
             "pulley_shaft": 808,
             "weight": 810,
             "crank": 811,
@@ -240,6 +241,7 @@ def steam(board: Board, foot: float, top: float) -> None:
         y + 0.34,
         1.75,
         62,
+        drive=drive,
     )
     s = 0.29
     steam_fit.stop_valve(
