@@ -111,6 +111,7 @@ def test_what_stands_only_in_the_log_is_saved_too(here, tmp_path):
         with closing(sqlite3.connect(copied)) as naive:
             assert ("HG-0009",) not in naive.execute("SELECT tag FROM find").fetchall()
         kept = here.save(tmp_path / "kept.zip")
+    assert kept.size == kept.path.stat().st_size
     there = Installation(tmp_path / "there")
     there.bring_back(kept.path)
     assert there.finds() == ["HG-0001", "HG-0009"]

@@ -42,7 +42,7 @@ class Kept:
         path: Where it lies.
         made_at: When it was made, in words of ISO 8601.
         files: How many files beside the record.
-        size: Bytes of all of them.
+        size: Bytes of the zip, as it lies there.
         missing: Names of files that the record speaks of and that were not there to keep.
     """
 
@@ -103,7 +103,7 @@ def save(record: Path, media: Path, to: Path, *, now: datetime) -> Kept:
             _name(part, to)
     except OSError as error:
         raise Refused(f"The backup could not be written to {to}: {error.strerror}.") from None
-    return Kept(to, **kept)
+    return Kept(to, size=to.stat().st_size, **kept)
 
 
 def _name(part: Path, to: Path) -> None:
@@ -132,7 +132,6 @@ def _write(record: Path, media: Path, part: Path, copy: Path, now: datetime) -> 
     return {
         "made_at": told["made_at"],
         "files": len(listed) - 1,
-        "size": sum(one["size"] for one in listed),
         "missing": tuple(missing),
     }
 
@@ -234,7 +233,7 @@ def _unpack(file: Path, stage: Path) -> Kept:
                 _take(pack, one, stage / one["name"])
     except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError, ValueError):
         raise Refused(f"{file} is no backup of Bedplate, or it is damaged.") from None
-    return Kept(file, told["made_at"], len(listed) - 1, size)
+    return Kept(file, told["made_at"], len(listed) - 1, file.stat().st_size)
 
 
 def _manifest(pack: zipfile.ZipFile) -> tuple[dict, list[dict]]:

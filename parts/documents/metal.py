@@ -44,7 +44,7 @@ def store_csv(store: Store, engine_name: str, day) -> tuple[str, str, bytes]:
             lot.on_hand_kg / float(KG_PER_LB),
             lot.aside_kg,
             lot.value_per_kg,
-            round(lot.worth, 2),
+            lot.worth,
             store.currency,
             lot.where_from,
             lot.find_name,

@@ -16,20 +16,24 @@ _BOM = "\ufeff"
 def cell(value: object) -> str:
     """Return a value as it stands in a cell.
 
-    Numbers are plain, with a point and no thousands marks; days are year-month-day; words that a
-    spreadsheet would take for a formula get an apostrophe before them.
+    Numbers are plain, with a point, no thousands marks and no minus before 0; days are
+    year-month-day; words that a spreadsheet would take for a formula get an apostrophe before them.
 
     >>> cell(Decimal("1250.50")), cell(date(2026, 3, 1)), cell(None), cell("=1+1"), cell(-3)
     ('1250.50', '2026-03-01', '', "'=1+1", '-3')
+    >>> cell(-0.0), cell(-0.0002), cell(Decimal("-0.00")), cell(-2.5)
+    ('0', '0', '0.00', '-2.5')
     """
     if value is None:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
-        return format(Decimal(repr(value)).quantize(Decimal("0.001")).normalize(), "f")
-    if isinstance(value, int | Decimal):
-        return format(value, "f") if isinstance(value, Decimal) else str(value)
+        value = Decimal(repr(value)).quantize(Decimal("0.001")).normalize()
+    if isinstance(value, Decimal):
+        return format(value + 0, "f")  # -0 + 0 is 0
+    if isinstance(value, int):
+        return str(value)
     if isinstance(value, date):
         return value.isoformat()
     text = str(value)

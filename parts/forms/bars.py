@@ -3,6 +3,7 @@
 from django import forms
 
 from ..models import Bar, BarBlank
+from ..trade.measures import write_again
 from . import fields as sheet
 from .base import RecordForm, read_measure
 from .making import not_to_come
@@ -138,7 +139,9 @@ class BlankForm(RecordForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         if self.instance.holding_mm:
-            self.fields["holding"].initial = f"{self.instance.holding_mm:g} mm"
+            self.fields["holding"].initial = write_again(
+                "length", self.instance.holding_mm, self.engine.length_unit
+            )
 
     def clean_faces(self):
         faces = self.cleaned_data["faces"]

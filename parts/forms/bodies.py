@@ -270,8 +270,7 @@ class BodyForm(SizesForm):
 def _plain(mm: float, engine) -> str:
     if not mm:
         return ""
-    number, unit = measures.show(abs(mm), "mm", engine.units)
-    return f"{'-' if mm < 0 else ''}{number} {unit}"
+    return ("-" if mm < 0 else "") + measures.write_again("length", abs(mm), engine.length_unit)
 
 
 class FaceForm(SizesForm):

@@ -8,6 +8,7 @@ from ..models import Crucible, Find, Material, MetalLot
 from ..trade import lots as trade
 from ..trade import materials, melting
 from ..trade.errors import TradeError
+from ..trade.measures import write_again
 from . import fields as sheet
 from .base import RecordForm, read_measure
 from .making import not_to_come
@@ -243,7 +244,9 @@ class CrucibleForm(RecordForm):
         super().__init__(*args, **kwargs)
         self.fields["carries"].use(self.engine)
         if self.instance.pk:
-            self.fields["carries"].initial = f"{self.instance.carries_kg:g} kg"
+            self.fields["carries"].initial = write_again(
+                "mass", self.instance.carries_kg, self.engine.mass_unit, self.engine.ton
+            )
         self.fields["looked_on"].validators.append(not_to_come)
 
     def clean_brim_l(self):

@@ -1,9 +1,13 @@
 """Forms for pours: plan one, set metal aside for it, and write down what came of it."""
 
+from fractions import Fraction
+
 from django import forms
 
 from ..models import Crucible, Pour
 from ..trade import tables
+from ..trade.constants import KG_PER_LB
+from ..trade.showing import decimal
 from . import fields as sheet
 from .base import RecordForm, read_measure
 from .making import not_to_come
@@ -83,13 +87,13 @@ class CastingsForm(forms.Form):
 
 
 def written_mass(kg: float, unit: str) -> str:
-    """A mass as it stands in a field, in the engine's unit.
+    """A mass as it stands in a field, to a thousandth of the engine's unit.
 
-    >>> written_mass(2.5, "kg"), written_mass(2.5, "lb")
-    ('2.5 kg', '5.512 lb')
+    >>> written_mass(2.5, "kg"), written_mass(2.5, "lb"), written_mass(1234.5678, "kg")
+    ('2.5 kg', '5.512 lb', '1234.568 kg')
     """
-    figure = kg if unit == "kg" else kg / 0.45359237
-    return f"{round(figure, 3):g} {unit}"
+    each = 1 if unit == "kg" else KG_PER_LB
+    return f"{decimal(Fraction(kg) / each, 3, 0)} {unit}"
 
 
 class WeighForm(forms.Form):

@@ -9,7 +9,9 @@ from django.db.models import F, Q, Sum, Window
 from ..models import Engine, Find, Material, MetalLot, MetalMove
 from ..trade import lots as trade
 from ..trade.errors import TradeError, UnknownName
+from ..trade.measures import write_again
 from ..trade.working import Origin
+from .costs import exact
 
 KNOWN = MetalLot.Known
 
@@ -155,11 +157,11 @@ def _line(row: MetalLot, inside: "_Insides") -> LotLine:
         why_not,
         shares_of(metal) if metal else (),
         row.came,
-        -row.went,
+        abs(row.went),
         on_hand,
-        -row.aside,
+        abs(row.aside),
         row.value_per_kg,
-        Decimal(str(max(0.0, on_hand))) * row.value_per_kg,
+        exact(Decimal(str(max(0.0, on_hand))) * row.value_per_kg),
         row.where_from,
         row.find_id,
         row.find.name if row.find else "",
@@ -300,9 +302,13 @@ def lots_of_find(find: Find) -> list[MetalLot]:
 
 def first_words(find: Find) -> dict:
     """What is known already of a lot that a find becomes: for the form."""
-    mass = f"{round(find.mass_kg * find.quantity, 3):g} kg" if find.mass_kg else ""
+    mass, engine = "", find.engine
     if find.quantity == 1 and find.mass_written:
         mass = find.mass_written
+    elif find.mass_kg:
+        mass = write_again(
+            "mass", find.mass_kg * find.quantity, find.mass_unit or engine.mass_unit, engine.ton
+        )
     return {
         "name": find.looks_like or find.name,
         "material": find.material,

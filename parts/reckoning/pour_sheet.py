@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from ..models import Material, MetalMove, Pour, PourCasting
 from ..trade import charge as charges
@@ -12,6 +13,7 @@ from ..trade.errors import TradeError
 from ..trade.figures import kg_lb
 from ..trade.lots import element_word
 from ..trade.measures import show
+from ..trade.showing import decimal
 from ..trade.working import Caution, Origin, Working
 from .metal import LotLine, Store, metal_store
 from .pours import family_of, limit_of, metal_word
@@ -19,6 +21,7 @@ from .pours import family_of, limit_of, metal_word
 # How far inside its limits the cheapest charge is kept, in per cent of the width between them:
 # the lots are not known to the last tenth. Where that cannot be met, the limits themselves hold.
 MARGIN = 20.0
+NOUGHT = 1e-6  # kg: what rounding of written masses leaves behind
 FURNACE = {"propane": "gas_small", "coke": "coke_pit", "charcoal": "coke_pit"}
 OTHER_METAL = Caution(
     "This crucible is used for another metal too: take one that is not.",
@@ -36,9 +39,15 @@ class Weigh:
     written: str = ""
 
     def text(self, unit: str) -> str:
-        """As it is written into a form, never more than it is."""
-        each = float(KG_PER_LB) if unit == "lb" else 1.0
-        return f"{math.floor(self.kg / each * 1000 + 1e-6) / 1000:g} {unit}"
+        """As it is written into a form: as it was written, else to a thousandth of `unit`.
+
+        Never more than it is, but for a milligram: what was booked in as 90 lb is 90 lb again.
+        """
+        if self.written:
+            return self.written
+        thousandths = self.kg / (float(KG_PER_LB) if unit == "lb" else 1.0) * 1000
+        whole = math.floor(thousandths + NOUGHT * 1000)
+        return f"{decimal(Fraction(whole, 1000), 3, 0)} {unit}"
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ from .kinds import (
 )
 from .reading import Kind, MeasureError, Reader
 from .showing import Units, show
-from .writing import write_length, write_mass, write_temperature
+from .writing import write_again, write_length, write_mass, write_temperature
 
 __all__ = [
     "Measure",
@@ -47,6 +47,7 @@ __all__ = [
     "show",
     "taper_from_angle",
     "threads_per_inch",
+    "write_again",
     "write_length",
     "write_mass",
     "write_temperature",

@@ -8,6 +8,7 @@ from .kinds import LENGTH, mass_kind
 from .showing import decimal, significant
 
 # Lengths print as fractions when they are one, but for the noise of a float.
+_AGAIN = {"mass": ("lb", "kg"), "length": ("in", "mm")}
 _NOISE_IN = Fraction(1, 10**7)
 
 
@@ -87,6 +88,34 @@ def write_mass(kg: float, unit: str = "lb", ton: str = "long", figures: int | No
     number = significant(exact, figures or 12)
     plural = "s" if unit.endswith("ton") and number not in ("1", "-1") else ""
     return f"{number} {unit}{plural}"
+
+
+def write_again(quantity: str, value: float, unit: str, ton: str = "long") -> str:
+    """Write a mass or length whose words were not kept, so that it reads back as the same.
+
+    In `unit` where it is a short figure there, else in the first unit in which it is.
+
+    Args:
+        quantity: "mass" or "length".
+        value: In kg or mm.
+        unit: The unit it was likely written in.
+        ton: Which ton is meant.
+
+    >>> write_again("mass", 19.95806428, "lb"), write_again("mass", 20, "lb")
+    ('44 lb', '20 kg')
+    >>> write_again("length", 26.590625, "mm"), write_again("length", 7 / 3, "in")
+    ('1 3/64 in', '2.3333333333333335 mm')
+    """
+    kind = mass_kind(ton) if quantity == "mass" else LENGTH
+    for other in dict.fromkeys((unit, *_AGAIN[quantity])):
+        figure = Fraction(value) / kind.by_name[other].factor
+        noise = abs(figure) / 10**9
+        if other == "in" and abs(figure - Fraction(round(figure * 64), 64)) <= noise:
+            return write_length(value)
+        text = significant(figure, 6)
+        if abs(Fraction(text) - figure) <= noise:
+            return f"{text} {other}"
+    return f"{value!r} {_AGAIN[quantity][-1]}"
 
 
 def write_temperature(degC: float, unit: str = "F") -> str:

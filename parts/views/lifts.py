@@ -261,7 +261,7 @@ def _load_asked(request, access) -> dict:
     known = lift_masses.masses_of(engine, [part]) if part else {}
     if not known:
         return {}
-    return {"mass": write_mass(known[part.pk].high, engine.mass_unit, engine.ton, 4)}
+    return {"mass": write_mass(known[part.pk].high, engine.mass_unit, engine.ton, 6)}
 
 
 def _working_of(form, sum_of):

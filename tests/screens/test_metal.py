@@ -1,5 +1,7 @@
 """Screens of the metal store and the pours: seen, refused in words, nothing typed lost."""
 
+import csv
+import io
 from datetime import timedelta
 
 import pytest
@@ -10,7 +12,7 @@ from django.utils import timezone
 
 from parts.actions import facts, pours
 from parts.actions.pours import Weighed
-from parts.models import Crucible, MetalLot, MetalMove, Pour
+from parts.models import Change, Crucible, Engine, MetalLot, MetalMove, Pour
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -175,6 +177,50 @@ def test_the_store_comes_as_a_table(client, engine, enter):
     assert text.splitlines()[1].startswith("'=Bushes,Bronze bushes,bronze,")
     moves = client.get(url("lot_csv", engine, lot.pk)).content.decode("utf-8-sig")
     assert moves.splitlines()[1] == "2026-01-10,4,,4,4 kg,,Bought"
+    cells = [cell for row in csv.reader(io.StringIO(text)) for cell in row]
+    assert "-0" not in cells
+
+
+def test_what_was_booked_in_pounds_reads_the_same_on_the_form_of_a_pour(client, enter, engine):
+    Engine.objects.filter(pk=engine.pk).update(mass_unit="lb")
+    enter("helper")
+    lot = make.lot(engine, 0, material="cast_iron", percent={}, scrap_key="")
+    sent = {"mass": "90 lb", "day": DAY, "reason": "Bought"}
+    client.post(url("lot_in", engine, lot.pk), sent)
+    pour = make.pour(
+        engine,
+        (casting(engine, material="cast_iron"), 1, 100.0),
+        metal="cast_iron",
+        pot=make.crucible(engine, 400.0),
+    )
+    field = client.get(url("pour_aside", engine, pour.pk)).context["weigh"][f"lot_{lot.pk}"]
+    assert field.value() == "90 lb"
+    client.post(url("pour_aside", engine, pour.pk), {f"lot_{lot.pk}": "1 qr 2 lb"})
+    field = client.get(url("pour_done", engine, pour.pk)).context["weigh"][f"lot_{lot.pk}"]
+    assert field.value() == "1 qr 2 lb"
+
+
+@pytest.mark.parametrize("carries", ["44 lb", "20 kg", "1 cwt"])
+def test_the_form_of_a_crucible_shows_what_it_carries_and_changes_nothing(
+    client, enter, engine, carries
+):
+    Engine.objects.filter(pk=engine.pk).update(mass_unit="lb")
+    enter("helper")
+    client.post(url("crucible_new", engine), {"name": "No. 16", "carries": carries, "good": "on"})
+    pot = Crucible.objects.get()
+    shown = client.get(url("crucible_edit", engine, pot.pk)).context["form"]["carries"].value()
+    assert shown == {"1 cwt": "112 lb"}.get(carries, carries)
+    sent = {"name": "No. 17", "carries": shown, "good": "on", "seen": 1}
+    client.post(url("crucible_edit", engine, pot.pk), sent)
+    assert Crucible.objects.get().carries_kg == pot.carries_kg
+    assert set(Change.objects.get(verb="changed").after) == {"name"}
+
+
+def test_a_find_of_several_goes_into_the_store_as_heavy_as_it_was_written(client, enter, engine):
+    enter("helper")
+    find = make.find(engine, 3, mass_written="7 lb", mass_unit="lb", mass_kg=7 * 0.45359237)
+    form = client.get(url("lot_new", engine), {"find": find.pk}).context["amount"]
+    assert form["mass"].value() == "21 lb"
 
 
 # The plan and a pour

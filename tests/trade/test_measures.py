@@ -284,6 +284,27 @@ def test_whole_pounds_read_back_exactly(pounds):
     assert measures.read_mass(measures.write_mass(kg, "lb", figures=None)).value == kg
 
 
+@given(
+    steps=st.integers(1, 64 * 12 * 100), tenths=st.integers(1, 99_999), number=st.floats(0.01, 1e5)
+)
+def test_a_measure_without_its_words_is_written_to_read_back_as_it_was(steps, tenths, number):
+    again = measures.write_again
+    for unit in ("in", "mm"):
+        assert again("length", float(Fraction(steps, 64) * constants.MM_PER_IN), unit)[-2:] in (
+            "in",
+            unit,
+        )
+        assert len(again("length", tenths / 10, unit)) <= len("9999.9 mm")
+        assert measures.read_length(again("length", number, unit)).value == pytest.approx(
+            number, rel=1e-9
+        )
+    for unit in ("lb", "kg"):
+        assert len(again("mass", float(tenths * constants.KG_PER_LB), unit)) <= len("99999 lb")
+        assert measures.read_mass(again("mass", number, unit)).value == pytest.approx(
+            number, rel=1e-9
+        )
+
+
 @given(degree=st.integers(-459, 7000), unit=st.sampled_from("FC"))
 def test_whole_degrees_read_back_exactly(degree, unit):
     if unit == "C" and not -273 <= degree <= 4000:
