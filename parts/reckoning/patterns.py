@@ -7,7 +7,7 @@ from django.db.models import Q, Sum
 from ..models import Fact, Making, Material, Measurement, Part, PatternFace
 from ..trade import castings, solids
 from ..trade.errors import TradeError
-from ..trade.figures import sig
+from ..trade.figures import full, sig
 from ..trade.solids import Size
 from ..trade.working import Caution, Given, Origin, Working
 from . import bodies
@@ -300,7 +300,7 @@ def _stock(body_rows, lines: list[FaceLine], metal: str, finished: Working) -> W
         max(value, 0.0),
         "kg",
         "mass with allowances - finished mass",
-        f"{sig(cast.value)} - {sig(finished.value)} = {sig(value)} kg",
+        f"{full(cast.value)} - {full(finished.value)} = {sig(value)} kg",
         (
             Given("C", "Mass with the allowances on", cast.value, "kg", Origin.CALCULATED, names),
             Given("F", "Finished mass", finished.value, "kg", Origin.CALCULATED),

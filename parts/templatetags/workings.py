@@ -11,10 +11,10 @@ from ..trade.measures import Units, show
 from ..trade.working import Origin, Working
 
 
-def _set(value, unit: str, units: Units) -> str:
+def _set(value, unit: str, units: Units, figures: int = 4) -> str:
     if len(unit) == 3 and unit.isupper() and not isinstance(value, str):
         return money(value, unit)  # a currency, by its letters
-    number, name = show(value, unit, units)
+    number, name = show(value, unit, units, figures)
     return mark_safe(str(set_measure(f"{number} {name}".strip())))
 
 
@@ -62,7 +62,8 @@ def lay_out(w: Working, units: Units) -> WorkingSheet:
         GivenLine(
             given.letter,
             given.name,
-            _set(given.value, given.unit, units),
+            # Masses are added up: with more figures than the sum, so that they come to it.
+            _set(given.value, given.unit, units, 6 if given.unit == "kg" else 4),
             given.origin.capitalize(),
             given.source,
             given.origin is Origin.ASSUMED,

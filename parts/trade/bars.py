@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from .errors import Infeasible, OutOfRange, finite
-from .figures import sig
+from .figures import full, sig
 from .packing import Packing, largest_first, pack
 from .patterns import Bin
 from .working import Caution, Given, Origin, Working
@@ -156,7 +156,7 @@ def sawn_length(
         value,
         "mm",
         "L + n × f + h",
-        f"{sig(length, 6)} + {faces} × {sig(facing)} + {sig(holding)} = {sig(value, 6)}",
+        f"{full(length)} + {faces} × {full(facing)} + {full(holding)} = {sig(value, 6)}",
         (
             Given("L", "Finished length", length, "mm", Origin.ENTERED),
             Given("n", "Faced ends", float(faces), "", Origin.ENTERED),

@@ -16,7 +16,7 @@ from . import materials, tables
 from .cautions import POURED_SHELL, when_melted
 from .constants import KPA_PER_PSI
 from .errors import OutOfRange, UnknownName, finite
-from .figures import kg_lb, sig
+from .figures import full, kg_lb, sig
 from .journals import clearance, journal_speed, mean_pressure, pressure_velocity, rules
 from .materials import Alloy, Figure
 from .working import Caution, Given, Origin, Working
@@ -166,7 +166,7 @@ def shell(
         ),
     ]
     formula = "π/4 × ((d + 2 × t)² - (d - b)²) × L"
-    figures = f"π/4 × ({sig(d + 2 * t)}² - {sig(mandrel)}²) × {sig(length)}"
+    figures = f"π/4 × ({full(d + 2 * t)}² - {full(mandrel)}²) × {full(length)}"
     if collars:
         outside = finite("outside of the collar", collar_diameter_mm, upto=4000)
         width = finite("thickness of the collar", collar_thickness_mm, upto=500)
@@ -179,7 +179,7 @@ def shell(
             Given("w", "Thickness of the collar", width, "mm", Origin.ENTERED),
         ]
         formula += " + n × π/4 × (D² - (d - b)²) × w"
-        figures += f" + {collars} × π/4 × ({sig(outside)}² - {sig(mandrel)}²) × {sig(width)}"
+        figures += f" + {collars} × π/4 × ({full(outside)}² - {full(mandrel)}²) × {full(width)}"
     if half:
         volume /= 2
         formula, figures = f"½ × ({formula})", f"½ × ({figures})"
@@ -250,7 +250,8 @@ def metal_to_melt(
         value,
         "kg",
         "n × V × ρ × (1 + o) ÷ (1 - s)",
-        f"{sig(stays)} × {1 + over.value / 100:.4g} ÷ {1 - lost.value / 100:.4g} = {sig(value)} kg",
+        f"{full(stays)} × {full(1 + over.value / 100)} ÷ {full(1 - lost.value / 100)}"
+        f" = {sig(value)} kg",
         (*in_place.givens, Given("o", *_rest(over)), Given("s", *_rest(lost))),
         "shop practice",
         low,

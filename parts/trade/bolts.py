@@ -8,7 +8,7 @@ from functools import cache
 
 from . import materials, tables
 from .errors import OutOfRange, UnknownName, finite
-from .figures import kg_lb, sig
+from .figures import full, kg_lb, sig
 from .threads import INCH, SALVAGED, Thread, pitch_dia_mm, straight
 from .working import Given, Origin, Working
 
@@ -325,7 +325,7 @@ def blank_for_bolt(
         value,
         "mm",
         "L + h + s + 2 × f" if head else "L + s + 2 × f",
-        f"{sig(length, 6)} + {sig(height) + ' + ' if head else ''}{sig(point)} + 2 × {sig(facing)}"
+        f"{full(length)} + {full(height) + ' + ' if head else ''}{full(point)} + 2 × {full(facing)}"
         f" = {sig(value, 6)}",
         (
             *givens,

@@ -11,7 +11,7 @@ from math import radians, tan
 from . import materials
 from .allowances import FACES, Face, allowance, face, machining_allowance, raw_size, tolerance
 from .errors import OutOfRange, finite
-from .figures import sig
+from .figures import full, sig
 from .pouring import crucible, crucible_number, finishing_stock, mass_from_pattern, pour
 from .working import Given, Origin, Working
 
@@ -179,16 +179,16 @@ def pattern_size(
         reckon(stocks[1], shrink_high, master_high),
     )
     mark = "-" if ends.inside else "+"
-    formula, figures = "L × (1 + c)", f"{sig(size)} × {1 + shrink.value / 100:.5g}"
+    formula, figures = "L × (1 + c)", f"{full(size)} × {full(1 + shrink.value / 100)}"
     if ends.machined:
         formula = f"(L {mark} {ends.machined} × m) × (1 + c)"
         figures = (
-            f"({sig(size)} {mark} {ends.machined} × {sig(stock.value)})"
-            f" × {1 + shrink.value / 100:.5g}"
+            f"({full(size)} {mark} {ends.machined} × {full(stock.value)})"
+            f" × {full(1 + shrink.value / 100)}"
         )
     if len(givens) > 3:
         formula += " × (1 + cp)"
-        figures += f" × {1 + master:.5g}"
+        figures += f" × {full(1 + master)}"
     exact = abs(high - low) < 1e-12
     return Working(
         "Pattern size" if len(givens) == 3 else "Size of the master pattern",
@@ -220,7 +220,7 @@ def _draft_part(value: float, ends: Face, draft_deg: float, depth_mm: float) -> 
             other,
             "mm",
             "P - 2 × e" if ends.inside else "P + 2 × e",
-            f"{sig(value, 5)} {'-' if ends.inside else '+'} 2 × {sig(lean.value)}"
+            f"{full(value)} {'-' if ends.inside else '+'} 2 × {full(lean.value)}"
             f" = {sig(other, 5)} mm",
             (
                 Given("P", "Pattern size", value, "mm", Origin.CALCULATED),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from . import tables
 from .errors import OutOfRange, UnknownName, finite
-from .figures import sig
+from .figures import full, sig
 from .steam import ATMOSPHERE_KPA, HP_W, NOT_LEAVE_TO_STEAM, Cylinder, Pressure, absolute_kpa
 from .working import Caution, Given, Origin, Working
 
@@ -182,7 +182,7 @@ def shaft_stress(
         stress,
         "MPa",
         f"16 × Tₑ / (π × d³), Tₑ = {rule}",
-        f"16 × {sig(equal)} / (π × {sig(d / 1000)}³) = {sig(stress)} MPa",
+        f"16 × {full(equal)} / (π × {full(d / 1000)}³) = {sig(stress)} MPa",
         (
             Given("T", "Torque", t, "Nm", Origin.ENTERED),
             Given("M", "Bending", m, "Nm", Origin.ENTERED),

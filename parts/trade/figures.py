@@ -13,6 +13,17 @@ def sig(value: float, digits: int = 4) -> str:
     return significant(value, digits)
 
 
+def full(value: float) -> str:
+    """Write an input of a formula, to seven figures: more than the answer is printed to.
+
+    So whoever puts the printed inputs through the formula comes to the printed answer.
+
+    >>> full(1828.843), full(0.65), full(101.60469)
+    ('1828.843', '0.65', '101.6047')
+    """
+    return significant(value, 7)
+
+
 def kg_lb(mass_kg: float) -> str:
     """Write a mass in both units, for a sentence that must be understood by anyone on the site.
 

@@ -6,7 +6,7 @@ import math
 
 from . import tables
 from .errors import OutOfRange, UnknownName, finite
-from .figures import sig
+from .figures import full, sig
 from .steam import NOT_LEAVE_TO_STEAM
 from .working import Caution, Given, Origin, Working
 
@@ -41,7 +41,7 @@ def rim_stress(speed_m_s: float, density_kg_m3: float = 7200.0) -> Working:
         stress,
         "MPa",
         "ρ × v²",
-        f"{sig(rho)} × {sig(v)}² = {sig(stress)} MPa",
+        f"{full(rho)} × {full(v)}² = {sig(stress)} MPa",
         (
             Given("ρ", "Density of the rim", rho, "kg_m3", Origin.TABLE, "grey iron 7200 kg/m³"),
             Given("v", "Rim speed", v, "m_s", Origin.ENTERED),

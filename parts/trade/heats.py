@@ -5,7 +5,7 @@ from __future__ import annotations
 from . import materials, tables
 from .cautions import CRUCIBLE, HOT_METAL, when_melted
 from .errors import OutOfRange, UnknownName, finite
-from .figures import sig
+from .figures import full, sig
 from .working import Caution, Given, Origin, Working
 
 BURNER = Caution(
@@ -73,8 +73,8 @@ def melting_heat(
         value,
         "kJ",
         "m × (cs × (Tm − T0) + L + cl × (Tp − Tm))",
-        f"{sig(mass)} × ({sig(solid.value)} × ({sig(liquidus.value)} − {sig(start)}) + "
-        f"{sig(latent.value)} + {sig(liquid.value)} × ({sig(hot)} − {sig(liquidus.value)})) = "
+        f"{full(mass)} × ({full(solid.value)} × ({full(liquidus.value)} − {full(start)}) + "
+        f"{full(latent.value)} + {full(liquid.value)} × ({full(hot)} − {full(liquidus.value)})) = "
         f"{sig(value, 5)}",
         (
             Given("m", "Metal", mass, "kg", Origin.ENTERED),

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from . import tables
 from .errors import OutOfRange, UnknownName, finite
-from .figures import kg_lb, sig
+from .figures import full, kg_lb, sig
 from .working import Caution, Given, Origin, Working
 
 LIMIT_DEG = 30.0  # from the horizontal; the makers' tables stop here
@@ -145,7 +145,7 @@ def leg_rating(gear: Gear) -> Working:
         value,
         "kg",
         "R / (n × sin a)",
-        f"{sig(rated)} / ({gear.legs_shared} × sin {sig(angle)}°) = {sig(value)} kg",
+        f"{full(rated)} / ({gear.legs_shared} × sin {full(angle)}°) = {sig(value)} kg",
         (
             Given("R", "Rated load of the whole sling", rated, "kg", gear.origin, gear.source),
             Given("n", f"Legs that share it, of {gear.legs}", gear.legs_shared, "", Origin.TABLE),
@@ -272,7 +272,7 @@ def leg_load(
         value,
         "kg",
         formula,
-        f"{sig(mass)} / ({counted} × sin {sig(angle)}°) = {sig(value)} kg",
+        f"{full(mass)} / ({counted} × sin {full(angle)}°) = {sig(value)} kg",
         givens + gear_given,
         source,
         verdict=f"Counted on {counted} leg{'s' if counted > 1 else ''} ({why}). {words}",
@@ -398,7 +398,7 @@ def weight_in_water(
         value,
         "kg",
         "W × (1 − ρ_w / ρ)",
-        f"{sig(mass)} × (1 − {sig(water)} / {sig(rho)}) = {sig(value)} kg",
+        f"{full(mass)} × (1 − {full(water)} / {full(rho)}) = {sig(value)} kg",
         (
             Given("W", "Mass", mass, "kg", Origin.ENTERED),
             Given("ρ", "Density", rho, "kg_m3", Origin.ENTERED),

@@ -15,7 +15,7 @@ from . import materials
 from .cautions import CRUCIBLE, HOT_METAL
 from .constants import KG_PER_LB
 from .errors import Infeasible, OutOfRange, UnknownName, finite
-from .figures import kg_lb, per_cent, sig
+from .figures import full, kg_lb, per_cent, sig
 from .heats import melt_cautions
 from .packing import largest_first, pack
 from .patterns import Bin
@@ -267,7 +267,7 @@ def charge_for(poured_kg: float, metal: str) -> Working:
         value,
         "kg",
         "P ÷ (1 − s)",
-        f"{sig(poured)} ÷ (1 − {sig(loss.value)}) = {sig(value)} kg",
+        f"{full(poured)} ÷ (1 − {full(loss.value)}) = {sig(value)} kg",
         (Given("P", "To pour, with gates and risers", poured, "kg", Origin.CALCULATED), given),
         "foundry practice: melting loss",
         low=low,

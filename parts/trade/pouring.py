@@ -11,7 +11,7 @@ from . import materials, tables
 from .cautions import CRUCIBLE, when_melted
 from .constants import KG_PER_LB
 from .errors import OutOfRange, UnknownName, finite
-from .figures import kg_lb, per_cent, sig
+from .figures import full, kg_lb, per_cent, sig
 from .working import Caution, Given, Origin, Working
 
 RULE_SOURCE = "old rule of crucible numbers, johnpreviti.com; agrees with makers' lists from memory"
@@ -107,7 +107,7 @@ def pour(
         cast,
         "kg",
         "n × (F + S)",
-        f"{count:g} × ({sig(finished)} + {sig(stock)}) = {sig(cast)} kg",
+        f"{count:g} × ({full(finished)} + {full(stock)}) = {sig(cast)} kg",
         (
             n,
             Given("F", "Finished mass, each", finished, "kg", Origin.ENTERED),
@@ -120,7 +120,7 @@ def pour(
         poured,
         "kg",
         "C ÷ Y",
-        f"{sig(cast)} ÷ {sig(got.value / 100)} = {sig(poured)} kg",
+        f"{full(cast)} ÷ {full(got.value / 100)} = {sig(poured)} kg",
         (Given("C", "Mass as cast", cast, "kg", Origin.CALCULATED), got),
         "yield is casting over all that is poured, giessereilexikon.com",
         cautions=when_melted(kind.key),
@@ -130,7 +130,8 @@ def pour(
         charge,
         "kg",
         "n × (F + S) ÷ (Y × (1 - s))",
-        f"{sig(cast)} ÷ ({sig(got.value / 100)} × {sig(1 - lost.value / 100)}) = {sig(charge)} kg",
+        f"{full(cast)} ÷ ({full(got.value / 100)} × {full(1 - lost.value / 100)})"
+        f" = {sig(charge)} kg",
         (*as_cast.givens, got, lost),
         "foundry practice: yield and melting loss",
         None if exact else low,
