@@ -4,6 +4,7 @@ from django.urls import path, register_converter
 from django.urls.converters import IntConverter
 
 from .views import (
+    account,
     bars,
     bench_sheets,
     bodies,
@@ -47,6 +48,7 @@ urlpatterns = [
     path("patterns/", patterns.page, name="patterns"),
     # The engine
     path("", engine.home, name="home"),
+    path("account/", account.account, name="account"),
     path("engines/new/", engine.engine_new, name="engine_new"),
     path(E, engine.engine, name="engine"),
     path(f"{E}edit/", engine.engine_edit, name="engine_edit"),

@@ -3,6 +3,7 @@
 BEDPLATE_MODE       machine: this machine, over http (the default). public: others reach it, https
 BEDPLATE_DATA       the folder that holds record, photos and secret key (default .data)
 BEDPLATE_HOSTS      the host names it answers to, with commas between; needed when public
+BEDPLATE_HSTS       https only for: host (the default), subdomains too, or preload (browsers' lists)
 BEDPLATE_DEBUG      yes or no (default no)
 BEDPLATE_ZONE       the time zone of dates and times (default Europe/London)
 BEDPLATE_UPLOAD_MB  the largest file taken, in MB (default 40)
@@ -22,6 +23,7 @@ from . import environment as env
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(env.text("BEDPLATE_DATA") or BASE_DIR / ".data").resolve()
 PUBLIC = env.one_of("BEDPLATE_MODE", "machine", ("machine", "public")) == "public"
+HSTS = env.one_of("BEDPLATE_HSTS", "host", ("host", "subdomains", "preload"))
 DEBUG = env.yes_or_no("BEDPLATE_DEBUG", False)
 SECRET_KEY = env.text("BEDPLATE_SECRET_KEY") or env.secret_key(DATA_DIR)
 
@@ -47,6 +49,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "restoration.middleware.content_policy",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "restoration.middleware.caching",
     "django.middleware.gzip.GZipMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -129,12 +132,16 @@ LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "parts:home"
 LOGOUT_REDIRECT_URL = "login"
 
-# A guesser is slowed down, and never locks the owner out for good.
+# A guesser is slowed down, by account and by address, and never locks the owner out for good.
 AXES_FAILURE_LIMIT = 8
 AXES_COOLOFF_TIME = 0.25  # hours
-AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_HANDLER = "restoration.throttle.Handler"
+AXES_CLIENT_IP_CALLABLE = "restoration.throttle.client_address"
+AXES_LOCKOUT_PARAMETERS = "restoration.throttle.counted_by"
+AXES_LOCKOUT_CALLABLE = "restoration.throttle.slow_down"
 AXES_RESET_ON_SUCCESS = True
-AXES_LOCKOUT_TEMPLATE = "registration/slow_down.html"
+# Trying on while it is slowed makes nobody wait longer.
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_ENABLE_ACCESS_FAILURE_LOG = False
 AXES_VERBOSE = False
 
@@ -143,6 +150,7 @@ SESSION_COOKIE_AGE = 30 * 24 * 3600
 SESSION_SAVE_EVERY_REQUEST = False
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
+KNOWN_COOKIE_NAME = "known"  # of a browser that logged in before: restoration/throttle.py
 
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
@@ -151,12 +159,15 @@ if PUBLIC:
     SECURE_SSL_REDIRECT = True
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     SECURE_HSTS_SECONDS = 365 * 24 * 3600
-    SECURE_HSTS_INCLUDE_SUBDOMAINS = True
-    SECURE_HSTS_PRELOAD = True
+    # Other sites may live under the same name, and a preload list is hard to leave: only if asked.
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = HSTS in ("subdomains", "preload")
+    SECURE_HSTS_PRELOAD = HSTS == "preload"
+    SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]  # so decided, by BEDPLATE_HSTS
     SESSION_COOKIE_SECURE = True
     CSRF_COOKIE_SECURE = True
     SESSION_COOKIE_NAME = "__Host-sessionid"
     CSRF_COOKIE_NAME = "__Host-csrftoken"
+    KNOWN_COOKIE_NAME = "__Host-known"
     CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS]
 
 LANGUAGE_CODE = "en-gb"

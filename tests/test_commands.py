@@ -87,6 +87,7 @@ def _set_up(demo, tmp_path_factory):
     data = tmp_path_factory.mktemp("set-up") / "data"
     # Copied with its times, so that the styles need not be gathered again.
     shutil.copytree(demo[0] / "static", data / "static")
+    shutil.copy2(demo[0] / ".static-gathered", data)
     assert "no terminal" in refused(data, "start", "--no-serve")
     return data
 
@@ -297,6 +298,7 @@ def test_a_taken_port_is_told_and_the_next_is_used_on_this_machine_only(begun):
             status, headers, _ = get(port, sheet[1].decode())
             assert status == 200
             assert "immutable" in headers["Cache-Control"]
+            assert get(port, "/static/.gathered")[0] == 404
             assert "Server" not in headers
             assert get(port, "/", Host="elsewhere.example")[0] == 400
 

@@ -127,3 +127,18 @@ def test_every_setting_is_told_in_the_settings_and_to_developers():
     assert len(used) >= 9
     assert used - set(NAMED.findall(head)) == set()
     assert used - set(NAMED.findall(developers)) == set()
+
+
+@pytest.mark.parametrize(
+    ("asked", "subdomains", "preload"),
+    [
+        ({}, False, False),
+        ("host", False, False),
+        ("subdomains", True, False),
+        ("preload", True, True),
+    ],
+)
+def test_https_is_demanded_of_other_hosts_only_if_asked(public, asked, subdomains, preload):
+    names = ["SECURE_HSTS_INCLUDE_SUBDOMAINS", "SECURE_HSTS_PRELOAD", "SECURE_HSTS_SECONDS"]
+    got = told(names, **public, **({"BEDPLATE_HSTS": asked} if asked else {}))
+    assert [got[name] for name in names] == [subdomains, preload, 365 * 24 * 3600]

@@ -1,6 +1,8 @@
 """Forms for people and the hours they give."""
 
 from django import forms
+from django.contrib.auth import authenticate
+from django.contrib.auth.forms import PasswordChangeForm
 
 from ..models import HoursGiven, Membership
 from . import fields as sheet
@@ -49,6 +51,29 @@ class NewPasswordForm(forms.Form):
         widget=SECRET,
         help_text="Eight signs or more, not all figures. Tell it to the person yourself.",
     )
+
+
+class OwnPasswordForm(PasswordChangeForm):
+    """A new password of one's own, against the old one."""
+
+    def __init__(self, request, *args, **kwargs):
+        self.request = request
+        super().__init__(request.user, *args, **kwargs)
+        for name, label in (
+            ("old_password", "Present password"),
+            ("new_password1", "New password"),
+            ("new_password2", "New password again"),
+        ):
+            self.fields[name].label = label
+        self.fields["new_password1"].help_text = "Eight signs or more, not all figures."
+        self.fields["new_password2"].help_text = ""
+
+    def clean_old_password(self):
+        """Asked where logins are, so that guessing here is slowed as it is there."""
+        old, name = self.cleaned_data["old_password"], self.user.get_username()
+        if authenticate(self.request, username=name, password=old) != self.user:
+            raise forms.ValidationError("This is not your present password.")
+        return old
 
 
 class HoursForm(RecordForm):

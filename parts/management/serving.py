@@ -46,10 +46,12 @@ def _gather() -> None:
         for name, storage in finder.list([])
     )
     told = f"{django.__version__} {settings.DEBUG} {sources}".encode()
-    stamp, now = Path(settings.STATIC_ROOT) / ".gathered", hashlib.sha256(told).hexdigest()
-    if not stamp.exists() or stamp.read_text(encoding="utf-8") != now:
+    root, now = Path(settings.STATIC_ROOT), hashlib.sha256(told).hexdigest()
+    # Beside the folder: all that lies in it is served to anyone.
+    stamp = root.with_name(f".{root.name}-gathered")
+    if not (root.exists() and stamp.exists() and stamp.read_text(encoding="utf-8") == now):
         call_command("collectstatic", verbosity=0, interactive=False)
-        stamp.parent.mkdir(parents=True, exist_ok=True)
+        (root / ".gathered").unlink(missing_ok=True)  # where it was once kept
         stamp.write_text(now, encoding="utf-8")
 
 

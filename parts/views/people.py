@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
+from django.views.decorators.cache import never_cache
 
 from ..access import Right, open_engine
 from ..actions import people as acts
@@ -26,6 +27,7 @@ def people(request, engine):
     )
 
 
+@never_cache
 def person_new(request, engine):
     access = open_engine(request.user, engine, Right.MANAGE)
     form = PersonForm(request.POST or None)
@@ -71,6 +73,7 @@ def person_role(request, engine, pk):
     )
 
 
+@never_cache
 def person_password(request, engine, pk):
     access = open_engine(request.user, engine, Right.MANAGE)
     member = _member(access, pk)

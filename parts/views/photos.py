@@ -2,8 +2,10 @@
 
 from django.core.files.storage import default_storage
 from django.http import FileResponse, Http404
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
+from django.utils.cache import get_conditional_response
 
 from ..access import Right, open_engine
 from ..actions import photos as acts
@@ -40,17 +42,21 @@ def photo_file(request, engine, pk, size):
     row = get_object_or_404(Photo, pk=pk, engine=access.engine)
     if size not in Photo.SIZES:
         raise Http404("There is no picture of that size.")
-    return picture(row, size)
+    return picture(request, row, size)
 
 
-def picture(photo: Photo, size: int) -> FileResponse:
-    """Answer with a picture; made again from the original if it went missing."""
+def picture(request, photo: Photo, size: int) -> HttpResponseBase:
+    """Answer with a picture, or that the browser's own copy is still good.
+
+    It is made again from the original if it went missing.
+    """
     name = photo.shown_path(size)
     if not default_storage.exists(name):
         acts.rebuild(photo)
+    etag = f'"{photo.sha256}-{size}"'
     response = FileResponse(default_storage.open(name), content_type="image/jpeg")
-    response["Cache-Control"] = "private, max-age=31536000, immutable"
-    return response
+    response["ETag"] = etag
+    return get_conditional_response(request, etag, response=response)
 
 
 def photo_original(request, engine, pk):

@@ -7,6 +7,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
 from .. import issuing
@@ -119,7 +120,7 @@ def report_photo(request, engine, pk, photo, size):
     """A picture of a frozen report."""
     access = open_engine(request.user, engine)
     row = get_object_or_404(Report, pk=pk, engine=access.engine)
-    return picture(get_object_or_404(row.photos, pk=photo), size)
+    return picture(request, get_object_or_404(row.photos, pk=photo), size)
 
 
 def report_pdf(request, engine, pk):
@@ -138,6 +139,7 @@ def _pdf(request, row: Report):
     return FileResponse(row.pdf.open(), as_attachment=True, filename=name)
 
 
+@never_cache
 def link_new(request, engine, pk):
     """Make a reading link for someone without a login. Its address is shown once."""
     access = open_engine(request.user, engine, Right.MANAGE)
@@ -188,7 +190,6 @@ def _link(secret: str) -> ReadingLink:
 
 
 def _private(response: HttpResponse) -> HttpResponse:
-    response["Cache-Control"] = "private, no-store"
     response["Referrer-Policy"] = "no-referrer"
     response["X-Robots-Tag"] = "noindex, nofollow"
     return response
@@ -209,7 +210,7 @@ def read_photo(request, secret, photo, size):
     shown = get_object_or_404(link.report.photos, pk=photo)
     if size not in Photo.SIZES:
         raise Http404("There is no picture of that size.")
-    return _private(picture(shown, size))
+    return _private(picture(request, shown, size))
 
 
 @login_not_required

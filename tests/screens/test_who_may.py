@@ -35,6 +35,7 @@ ANY = "any login"
 TABLE = {
     "home": (ANY, None),
     "patterns": (ANY, None),
+    "account": (ANY, ANY),
     "engine_new": (ANY, ANY),
     "engine": ("reader", None),
     "engine_edit": ("lead", "lead"),
