@@ -107,10 +107,13 @@ class PartChoice(forms.ModelChoiceField):
 class IdentifyForm(forms.Form):
     """What part a find is, and how many pieces of it."""
 
-    part = PartChoice(
+    part = forms.ModelChoiceField(
         Part.objects.none(),
-        empty_label="Choose a part",
-        error_messages={"required": "Choose the part that it is."},
+        widget=forms.HiddenInput,
+        error_messages={
+            "required": "Choose the part that it is.",
+            "invalid_choice": "There is no such part of this engine. Choose another.",
+        },
     )
     pieces = forms.IntegerField(min_value=1, initial=1, widget=sheet.Stepper, label="How many")
     day = forms.DateField(widget=DAY)
@@ -121,9 +124,15 @@ class IdentifyForm(forms.Form):
 
     def __init__(self, *args, engine, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["part"].queryset = (
-            Part.objects.filter(engine=engine).select_related("component").order_by("item")
-        )
+        self.fields["part"].queryset = Part.objects.filter(engine=engine)
+
+    @property
+    def chosen(self) -> Part | None:
+        """The part that was picked, before and after the form is sent."""
+        try:
+            return self.fields["part"].clean(self["part"].value())
+        except forms.ValidationError:
+            return None
 
 
 class TakeBackForm(forms.Form):

@@ -63,18 +63,25 @@ def find_with_tag(engine: Engine, text: str) -> Find | None:
     return rows[0] if len(rows) == 1 else None
 
 
+def parts_by(engine: Engine, text: str) -> tuple[list[PartRow], bool]:
+    """Parts by item or by words of their name, and whether there are more. Two queries."""
+    words = text.split()
+    ids = list(_parts(engine, words).values_list("pk", flat=True)[: MOST + 1]) if words else []
+    return (rows_of(engine, ids[:MOST]) if ids else []), len(ids) > MOST
+
+
 def search(engine: Engine, text: str) -> Found:
     """Parts by item or name, finds by tag or looks, people by name. Eleven queries at most."""
     words = text.split()
     if not words:
         return Found([], [], [], False, False)
-    ids = list(_parts(engine, words).values_list("pk", flat=True)[: MOST + 1])
+    parts, more_parts = parts_by(engine, text)
     finds = list(_finds(engine, words)[: MOST + 1])
     return Found(
-        rows_of(engine, ids[:MOST]),
+        parts,
         finds[:MOST],
         _people(engine, words)[:MOST],
-        len(ids) > MOST,
+        more_parts,
         len(finds) > MOST,
     )
 

@@ -3,7 +3,10 @@
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
+from heapq import nlargest
 from math import log
+from operator import itemgetter
 
 from django.db.models import Count, F, OuterRef, Prefetch, Q, Subquery, Sum
 from django.db.models.functions import Coalesce
@@ -59,84 +62,96 @@ class Suggestion:
     Args:
         part: The part.
         counts: How its pieces stand.
-        points: How well it fits; more is better.
         reasons: Why, in words.
         against: What speaks against it, in words.
     """
 
     part: Part
     counts: Counts
-    points: float
     reasons: tuple[str, ...]
     against: tuple[str, ...]
 
 
-def suggest_parts(find: Find, most: int = 6) -> list[Suggestion]:
-    """The parts still wanted that a find may be, best first. One query.
+# How many likely parts are asked how they stand, to show a few that are still wanted.
+ASKED = 200
 
-    Material, mass, size and the words of the find are weighed; what was not recorded says
-    nothing either way. Reckoned from the record, not from the picture.
+
+def suggest_parts(find: Find, most: int = 5) -> list[Suggestion]:
+    """The parts still wanted that a find may be, best first. Two queries.
+
+    Mass, size and the words of the find are weighed, with the material for or against them: a
+    material alone makes no match. What was not recorded says nothing either way.
     """
-    rows = Part.objects.filter(engine_id=find.engine_id).standing().with_pieces(*WANTED)
-    weighed = [_weigh(find, part) for part in rows]
-    likely = [s for s in weighed if s.reasons and s.points > 0]
-    return sorted(likely, key=lambda s: (-s.points, s.part.item))[:most]
+    rows = Part.objects.filter(engine_id=find.engine_id).order_by("item")
+    columns = rows.values_list("pk", "name", "material", "mass_kg", "length_mm", named=True)
+    words = _words(f"{find.looks_like} {find.note}")
+    points = ((_points(find, words, row), row.pk) for row in columns)
+    likely = {pk: p for p, pk in nlargest(ASKED, points, key=itemgetter(0)) if p > 0}
+    wanted = Part.objects.filter(pk__in=likely).standing().with_pieces(*WANTED).order_by("item")
+    best = nlargest(most, wanted, key=lambda part: likely[part.pk] + 0.25 * bool(part.missing))
+    return [_suggestion(find, words, part) for part in best]
 
 
-def _weigh(find: Find, part: Part) -> Suggestion:
-    points, reasons, against = 0.0, [], []
-    checks = (_by_material(find, part), _by_mass(find, part), _by_size(find, part))
-    for score, why in (*checks, _by_words(find, part)):
-        points += score
-        if why:
-            (reasons if score > 0 else against).append(why)
-    counts = counts_of(part)
-    if points > 0 and counts.missing:
-        points += 0.25
-    return Suggestion(part, counts, points, tuple(reasons), tuple(against))
+def _points(find: Find, words: set[str], part) -> float:
+    """How well a part fits a find; nothing or less when nothing but the material speaks for it."""
+    fit = (
+        _near(find.mass_kg, part.mass_kg)
+        + _near(find.length_mm, part.length_mm)
+        + min(3.0, 1.5 * len(words & _words(part.name)))
+    )
+    return fit + _of_material(find, part) if fit > 0 else 0.0
 
 
-def _by_material(find: Find, part: Part) -> tuple[float, str]:
+def _suggestion(find: Find, words: set[str], part: Part) -> Suggestion:
+    by_material, shared = _of_material(find, part), words & _words(part.name)
+    mass, length = _near(find.mass_kg, part.mass_kg), _near(find.length_mm, part.length_mm)
+    told = [
+        (by_material, _MATERIAL_WORDS[by_material].format(part.get_material_display().lower())),
+        (mass, f"mass {find.mass_written} against {part.mass_written}"),
+        (length, f"length {find.length_written} against {part.length_written}"),
+        (len(shared), f"the words fit: {', '.join(sorted(shared))}"),
+    ]
+    return Suggestion(
+        part,
+        counts_of(part),
+        tuple(why for score, why in told if score > 0),
+        tuple(why for score, why in told if score < 0),
+    )
+
+
+_MATERIAL_WORDS = {
+    1.5: "same material: {}",
+    0.5: "{} can look like it under rust",
+    0.0: "",
+    # White metal is no steel bolt, however well its size fits.
+    -6.0: "the part is {}",
+}
+
+
+def _of_material(find: Find, part) -> float:
     if "not_known" in (find.material, part.material):
-        return 0, ""
+        return 0.0
     if find.material == part.material:
-        return 1.5, f"same material: {part.get_material_display().lower()}"
-    if any({find.material, part.material} <= group for group in ALIKE):
-        return 0.5, f"{part.get_material_display().lower()} can look like it under rust"
-    return -2, f"the part is {part.get_material_display().lower()}"
+        return 1.5
+    return 0.5 if any({find.material, part.material} <= group for group in ALIKE) else -6.0
 
 
-def _by_mass(find: Find, part: Part) -> tuple[float, str]:
-    return _near("mass", find.mass_kg, part.mass_kg, find.mass_written, part.mass_written)
-
-
-def _by_size(find: Find, part: Part) -> tuple[float, str]:
-    return _near("length", find.length_mm, part.length_mm, find.length_written, part.length_written)
-
-
-def _near(what: str, found: float | None, wanted: float | None, *written) -> tuple[float, str]:
+def _near(found: float | None, wanted: float | None) -> float:
     if not found or not wanted:
-        return 0, ""
+        return 0.0
     off = abs(log(found / wanted))
-    told = f"{what} {written[0]} against {written[1]}"
     if off < 0.06:
-        return 3, told
+        return 3.0
     if off < 0.25:
-        return 1.5, told
+        return 1.5
     # A broken or dirty piece can be far off, so this weighs little.
-    return (-0.5, told) if off < 0.7 else (-1.5, told)
+    return -0.5 if off < 0.7 else -1.5
 
 
-def _words(text: str) -> set[str]:
+@lru_cache(maxsize=8192)
+def _words(text: str) -> frozenset[str]:
     words = re.findall(r"[a-z]{3,}", text.lower())
-    return {w[:-1] if w.endswith("s") and len(w) > 4 else w for w in words}
-
-
-def _by_words(find: Find, part: Part) -> tuple[float, str]:
-    shared = _words(f"{find.looks_like} {find.note}") & _words(part.name)
-    if not shared:
-        return 0, ""
-    return min(3, 1.5 * len(shared)), f"the words fit: {', '.join(sorted(shared))}"
+    return frozenset(w[:-1] if w.endswith("s") and len(w) > 4 else w for w in words)
 
 
 def _identified() -> Coalesce:

@@ -17,6 +17,7 @@ from ..reckoning import care
 from ..reckoning import site as reckoning
 from ..reckoning.care import in_other_unit
 from ..reckoning.metal import lots_of_find
+from ..reckoning.search import parts_by
 from .common import act, back_to, form_page, page_of, save_change, sheet, today
 
 SHOWN = {
@@ -160,9 +161,11 @@ def find_edit(request, engine, pk):
 
 
 def identify(request, engine, pk):
-    """Say what a find is."""
+    """Say what a find is: pick a part that it may be or one that is searched for, then how many."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
     row = get_object_or_404(Find, pk=pk, engine=access.engine)
+    text = request.GET.get("q", "").replace("\0", "")[:80]
+    matches, more = parts_by(access.engine, text)
     left = reckoning.still_to_identify(row, reckoning.identifications(row))
     form = IdentifyForm(
         request.POST or None,
@@ -195,7 +198,11 @@ def identify(request, engine, pk):
         form=form,
         find=row,
         left=left,
+        part=form.chosen,
         suggestions=reckoning.suggest_parts(row),
+        text=text,
+        matches=matches,
+        more=more,
         photos=row.photos.all()[:4],
     )
 

@@ -127,15 +127,27 @@ class TestWhatItMayBe:
 
     def test_rust_makes_iron_and_steel_alike(self, engine):
         make.part(engine, name="Lever", material="wrought_iron")
-        find = make.find(engine, material="steel")
+        find = make.find(engine, material="steel", looks_like="bent lever")
         assert "under rust" in suggest_parts(find)[0].reasons[0]
 
-    def test_it_asks_one_query_however_many_parts(self, engine, django_assert_num_queries):
+    def test_a_material_alone_makes_no_match(self, engine):
+        make.part(engine, name="Valve spindle", material="steel", mass_kg=4.6)
+        assert not suggest_parts(make.find(engine, material="steel"))
+
+    def test_chips_of_white_metal_are_no_steel_bolt(self, engine):
+        make.part(engine, name="Cap bolt", material="steel", mass_kg=0.4, length_mm=90)
+        chips = {"material": "white_metal", "looks_like": "chips from a cap bolt", "mass_kg": 0.4}
+        assert not suggest_parts(make.find(engine, **chips))
+        # Where mass and size both speak for it, the contradiction is shown beside it.
+        (match,) = suggest_parts(make.find(engine, **chips, length_mm=91))
+        assert match.against == ("the part is steel",)
+
+    def test_it_asks_two_queries_however_many_parts(self, engine, django_assert_num_queries):
         for _ in range(30):
-            make.part(engine, material="steel")
-        find = make.find(engine, material="steel")
-        with django_assert_num_queries(1):
-            suggest_parts(find)
+            make.part(engine, name="Steel lever", material="steel")
+        find = make.find(engine, looks_like="lever")
+        with django_assert_num_queries(2):
+            assert len(suggest_parts(find)) == 5
 
 
 class TestIdentifying:
@@ -146,6 +158,28 @@ class TestIdentifying:
             address, {"part": part.pk, "pieces": 2, "day": "2026-03-02"}, follow=True
         )
         assert f"{find.tag} is {part}." in answer.content.decode()
+
+    def test_without_script_a_part_is_searched_for_and_picked(self, engine, helper, client):
+        make.part(engine, name="Valve spindle")
+        part, find = make.part(engine, name="Crosshead gib"), make.find(engine)
+        address = reverse("parts:identify", args=[engine.pk, find.pk])
+        for text in ("gib", str(part.item)):
+            page = client.get(address, {"q": text})
+            assert [row.pk for row in page.context["matches"]] == [part.pk]
+            assert f"?part={part.pk}" in page.content.decode()
+        page = client.get(address, {"part": part.pk})
+        assert page.context["part"] == part
+        assert f'name="part" value="{part.pk}"' in page.content.decode()
+
+    @pytest.mark.parametrize("wrong", ["", "x", "0", "99999999", "-1", "9" * 40])
+    def test_without_a_part_of_the_engine_it_is_refused_in_words(
+        self, engine, helper, client, wrong
+    ):
+        find = make.find(engine)
+        address = reverse("parts:identify", args=[engine.pk, find.pk])
+        page = client.post(address, {"part": wrong, "pieces": 1, "day": "2026-03-02"})
+        assert "part" in page.context["form"].errors
+        assert client.get(address, {"part": wrong}).context["part"] is None
 
     def test_too_many_are_refused_and_the_form_keeps_them(self, engine, helper, client):
         part, find = make.part(engine, 4), make.find(engine, 2)
