@@ -72,11 +72,11 @@ def test_from_the_find_to_the_report(engine, phone, tmp_path):
     shown = page.locator(".photo-main img")
     assert shown.evaluate("image => image.naturalWidth") == 900
 
-    # Say what it is: the strap is suggested, because material and words fit.
-    follow("Say what it is")
+    # Identify it: the strap is suggested, because material and words fit.
+    follow("Identify")
     follow(re.compile("Eccentric strap"), exact=False)
-    expect(page.locator("select[name=part]")).to_have_value(re.compile(r"^\d+$"))
-    press("This is it")
+    expect(page.locator("input[name=part]")).to_have_value(re.compile(r"^\d+$"))
+    press("Confirm")
     expect(page.get_by_role("link", name="21 Eccentric strap")).to_be_visible()
 
     # Note its condition.
