@@ -12,6 +12,7 @@ from ..trade.working import Caution, Given, Origin, Working
 from .bodies import size_of
 from .care import shown_written
 from .metal import metal_store
+from .patterns import open_jobs, other_route
 
 STANDARD_GRAVITY = 9.80665  # m/s2
 SIZES = ("journal", "shell", "length", "collar_diameter", "collar_thickness")
@@ -49,6 +50,7 @@ class BearingSheet:
         grade: The grade of white metal.
         workings: Every figure that could be reckoned, in the order of work.
         troubles: Why the others could not: sentences.
+        not_here: That the record has the part bought or turned, in a sentence; "" otherwise.
         bore_mm: The finished bore: journal and clearance together.
         on_hand_kg: Reclaimed white metal that is free in the store; None where it is not shown.
     """
@@ -61,6 +63,7 @@ class BearingSheet:
     troubles: list[str]
     order: tuple[str, ...]
     caution: Caution
+    not_here: str
     bore_mm: float | None
     on_hand_kg: float | None
 
@@ -114,7 +117,7 @@ class _Figures:
 def bearing_sheet(part: Part, *, with_store: bool) -> BearingSheet | None:
     """The sheet of the bearing of a part; None where none is written down.
 
-    One query, and two more with the store.
+    Two queries, and two more with the store.
     """
     row = Bearing.objects.filter(part=part).select_related(*SIZES).first()
     if row is None:
@@ -146,9 +149,16 @@ def bearing_sheet(part: Part, *, with_store: bool) -> BearingSheet | None:
         figures.troubles,
         ORDER_OF_WORK,
         LEAD,
+        "" if row.poured_on else _not_here(part),
         bore,
         on_hand,
     )
+
+
+def _not_here(part: Part) -> str:
+    """Whether the record says that nobody pours this part. One query."""
+    other = other_route(part, open_jobs(part))
+    return f"The record has this part {other}. Pour it only if it is to be lined." if other else ""
 
 
 def _said(row: Bearing, name: str) -> SizeOfBearing:

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from django.db.models import Count, Q, Sum
+from django.db.models import Count, Exists, OuterRef, Q, Sum
 
-from ..models import Fact, Find, Making, Part, Photo, Proposal
+from ..models import Bearing, Fact, Find, Making, Part, PatternFace, Photo, Proposal
 from . import care
 from .costs import CostLine, Sums, added_up, cost_lines
 from .history import HistoryLine, changes, lines_of
@@ -12,6 +12,7 @@ from .make_list import StageSummary, stage_summary
 from .standing import Counts, counts_of
 
 Kind = Fact.Kind
+BEARING_METALS = {"bronze", "brass", "cast_iron", "white_metal"}
 
 
 @dataclass(frozen=True)
@@ -61,6 +62,9 @@ class PartSheet:
     length_other: str
     mass: str
     mass_other: str
+
+    offers_pattern: bool
+    offers_bearing: bool
 
     @property
     def old_repairs(self) -> list:
@@ -114,7 +118,25 @@ def part_sheet(part: Part, *, history: int = 10) -> PartSheet:
         ),
         mass=care.shown_written(part.mass_written, part.mass_unit),
         mass_other=care.in_other_unit("mass", part.mass_unit, part.mass_kg),
+        **_offers(part),
     )
+
+
+def _offers(part: Part) -> dict[str, bool]:
+    """Which bench sheets a part is offered: none that does not suit how it is made. One query."""
+    of_part = {"part": OuterRef("pk")}
+    has = Part.objects.filter(pk=part.pk).values_list(
+        Exists(PatternFace.objects.filter(**of_part)),
+        Exists(Making.objects.filter(route="cast", **of_part)),
+        Exists(Bearing.objects.filter(**of_part)),
+    )
+    faces, castings, bearing = has.get()
+    route = part.usual_route
+    turned = route == "machine" and part.material not in BEARING_METALS
+    return {
+        "offers_pattern": faces or castings or route in ("", "cast"),
+        "offers_bearing": bearing or not (part.fastener or route == "buy" or turned),
+    }
 
 
 def _finds(part: Part) -> list[FindLine]:

@@ -2,12 +2,13 @@
 
 from dataclasses import dataclass, replace
 
-from django.db.models import Q, Sum
+from django.db.models import F, Q, Sum
 
 from ..models import Fact, Making, Material, Measurement, Part, PatternFace
 from ..trade import castings, solids
 from ..trade.errors import TradeError
 from ..trade.figures import full, sig
+from ..trade.routes import ROUTES
 from ..trade.solids import Size
 from ..trade.working import Caution, Given, Origin, Working
 from . import bodies
@@ -71,7 +72,8 @@ class PatternSheet:
 
     Args:
         metal: The material it is cast in.
-        pieces: How many are to be cast.
+        pieces: For how many the masses are.
+        to_cast: How many are to be cast, or that none is: in a sentence.
         lines: The faces.
         masses: Finished, as cast, poured and to charge: workings, where they are known.
         mass_from: Where the finished mass comes from.
@@ -84,6 +86,7 @@ class PatternSheet:
     making: Making | None
     metal: str
     pieces: int
+    to_cast: str
     lines: list[FaceLine]
     masses: list[Working]
     mass_from: str
@@ -102,18 +105,26 @@ class PatternSheet:
         return [line.size for line in self.lines if line.size] + self.masses
 
 
-def open_casting(part: Part) -> tuple[Making | None, int]:
-    """The newest casting of a part that is not all fitted, and how many are still to fit.
+def open_jobs(part: Part) -> list[Making]:
+    """The jobs of a part that are not all fitted, the newest first, each with its `left`.
 
-    Two queries.
+    One query.
     """
-    rows = Making.objects.filter(part=part, route="cast").order_by("-pk")
     told = Q(facts__removed_at__isnull=True)
-    row = rows.annotate(
+    rows = Making.objects.filter(part=part).order_by("-pk")
+    rows = rows.annotate(
         decided=Sum("facts__pieces", filter=told & Q(facts__kind=Kind.DECIDED), default=0),
         fitted=Sum("facts__pieces", filter=told & Q(facts__kind=Kind.FITTED), default=0),
-    ).first()
-    return (row, row.decided - row.fitted) if row and row.decided > row.fitted else (row, 0)
+    ).annotate(left=F("decided") - F("fitted"))
+    return list(rows.filter(left__gt=0))
+
+
+def other_route(part: Part, jobs: list[Making]) -> str:
+    """How the record has a part replaced, in a few words, where that is not by casting."""
+    routes = {job.route for job in jobs} or {part.usual_route}
+    if "cast" in routes or routes == {""}:
+        return ""
+    return "to " + " and ".join(ROUTES[key].word for key in sorted(routes))
 
 
 def pattern_sheet(part: Part, pieces: int = 0) -> PatternSheet:
@@ -122,7 +133,9 @@ def pattern_sheet(part: Part, pieces: int = 0) -> PatternSheet:
     Args:
         pieces: How many are to be cast; 0 for those of its making, else all of the part.
     """
-    making, left = open_casting(part)
+    jobs = open_jobs(part)
+    making = next((job for job in jobs if job.route == "cast"), None)
+    left = making.left if making else 0
     metal = (making.metal if making else "") or part.material
     pieces = pieces or left or part.quantity
     rows = list(PatternFace.objects.filter(part=part).select_related("measurement"))
@@ -141,12 +154,14 @@ def pattern_sheet(part: Part, pieces: int = 0) -> PatternSheet:
         except TradeError as error:
             masses, trouble = [finished], str(error)
     numbered = f"{part.engine.tag_prefix} {part.item}"
-    told = _tells(part, lines, metal, pieces, numbered, bool(body_rows))
+    to_cast = _to_cast(left, pieces, other_route(part, jobs))
+    told = _tells(part, lines, metal, to_cast, numbered, bool(body_rows))
     return PatternSheet(
         part,
         making,
         metal,
         pieces,
+        to_cast,
         lines,
         masses,
         mass_from,
@@ -311,10 +326,18 @@ def _stock(body_rows, lines: list[FaceLine], metal: str, finished: Working) -> W
     )
 
 
-def _tells(part, lines, metal, pieces, numbered, shaped: bool) -> list[str]:
+def _to_cast(left: int, pieces: int, other: str) -> str:
+    if left:
+        return f"{left} to cast."
+    if other:
+        return f"Not to be cast: the record has it {other}. The figures are for {pieces} if it is."
+    return f"None is to be cast now. The figures are for {pieces}."
+
+
+def _tells(part, lines, metal, to_cast: str, numbered, shaped: bool) -> list[str]:
     """What the moulder must know. Common practice, no source, but for the sizes."""
     word = Material(metal).label.lower()
-    told = [f"Cast {pieces} in {word}. Pattern and core box are marked {numbered}."]
+    told = [f"{to_cast} Metal: {word}. Pattern and core box are marked {numbered}."]
     machined = [ln for ln in lines if ln.kind and ln.kind.machined and not ln.kind.inside]
     bored = [ln for ln in lines if ln.kind and ln.kind.machined and ln.kind.inside]
     cored = [ln for ln in lines if ln.kind and ln.kind.inside]

@@ -75,7 +75,20 @@ def test_the_making_says_how_many_and_of_what(part):
     making.save()
     sheet = pattern_sheet(part)
     assert sheet.metal == "bronze"
-    assert sheet.tells[0] == "Cast 1 in bronze. Pattern and core box are marked HG 402."
+    assert sheet.tells[0] == "1 to cast. Metal: bronze. Pattern and core box are marked HG 402."
+
+
+def test_a_part_that_is_bought_or_found_is_not_said_to_be_cast(part):
+    assert pattern_sheet(part).to_cast.startswith("None is to be cast")
+    part.usual_route = "buy"
+    sheet = pattern_sheet(part)
+    assert sheet.to_cast.startswith("Not to be cast: the record has it to buy in.")
+    assert sheet.tells[0].startswith("Not to be cast")
+    make.making(part, "machine", 1)
+    assert "to machine" in pattern_sheet(part).to_cast
+    # One of the two is cast after all: the sheet is for that one.
+    make.making(part, "cast", 1)
+    assert pattern_sheet(part).to_cast == "1 to cast."
 
 
 def test_what_cannot_be_reckoned_is_a_sentence(part):

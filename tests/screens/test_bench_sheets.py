@@ -84,6 +84,38 @@ def test_a_size_of_the_pattern_is_called_what_it_is(client, engine, enter):
     assert "Finished size" not in page
 
 
+@pytest.mark.parametrize(
+    ("fields", "pattern", "bearing"),
+    [
+        ({"usual_route": "cast", "material": "bronze"}, True, True),
+        ({"usual_route": "buy", "material": "steel", "fastener": True}, False, False),
+        ({"usual_route": "buy", "material": "cast_iron"}, False, False),
+        ({"usual_route": "machine", "material": "steel"}, False, False),
+        ({"usual_route": "machine", "material": "bronze"}, False, True),
+    ],
+)
+def test_a_part_is_offered_the_sheets_that_suit_how_it_is_made(
+    client, engine, enter, fields, pattern, bearing
+):
+    enter("helper")
+    part = make.part(engine, 4, **fields)
+    page = client.get(part.get_absolute_url()).content.decode()
+    assert (url("pattern", engine, part.pk) in page) is pattern
+    assert (url("bearing", engine, part.pk) in page) is bearing
+    for name in ("pattern", "bearing"):
+        sheet = client.get(url(name, engine, part.pk)).content.decode()
+        assert "4 to cast" not in sheet
+        assert "White metal" not in sheet
+
+
+def test_a_bearing_of_a_part_that_is_bought_says_so(client, engine, enter):
+    enter("helper")
+    part = make.part(engine, usual_route="buy")
+    make.bearing(part, {"journal": 100, "shell": 112, "length": 150})
+    page = client.get(url("bearing", engine, part.pk)).content.decode()
+    assert "The record has this part to buy in" in page
+
+
 @pytest.mark.parametrize(("kind", "usual"), [("boss", 1), ("rough", 1), ("bore", 2), ("cored", 2)])
 def test_draft_left_empty_is_what_its_help_advises(client, engine, enter, kind, usual):
     enter("helper")
