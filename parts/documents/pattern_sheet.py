@@ -2,7 +2,8 @@
 
 from datetime import date
 
-from ..reckoning.patterns import FaceLine, PatternSheet
+from ..reckoning.faces import FaceLine
+from ..reckoning.patterns import PatternSheet
 from ..trade.measures import Units, show
 from . import bench_sheet
 from .part_sketch import sketch_of

@@ -53,13 +53,14 @@ class CastingsForm(forms.Form):
     """How many of each casting, and the mass of one as poured.
 
     Args:
-        waiting: (key, title, pieces proposed, mass of one in kg or None) of each casting.
+        waiting: (key, title, pieces proposed, mass of one in kg or None, why it is short)
+            of each casting.
     """
 
     def __init__(self, data=None, *, engine, waiting, **kwargs):
         super().__init__(data, **kwargs)
         self.rows = []
-        for key, title, pieces, each_kg in waiting:
+        for key, title, pieces, each_kg, short in waiting:
             self.fields[f"pieces_{key}"] = forms.IntegerField(
                 min_value=0,
                 max_value=10_000,
@@ -72,7 +73,7 @@ class CastingsForm(forms.Form):
                 engine=engine,
                 initial=each,
                 label=f"{title}: poured mass of one",
-                help_text="With gates and risers.",
+                help_text=f"With finishing stock, gates and risers. {short}".strip(),
             )
             self.rows.append(key)
 

@@ -10,6 +10,7 @@ from ..trade.errors import TradeError
 from ..trade.routes import ROUTES
 from ..trade.working import Working
 from .bodies import volumes
+from .faces import Stock, stocks
 from .make_list import StageSummary, stage_summary
 from .making import Masses, measured_masses
 
@@ -21,6 +22,7 @@ class CastLine:
     """A making to be cast, with what the plan needs of it. The mass is of one, finished. [kg]"""
 
     making_id: int
+    part_id: int
     item: int
     name: str
     metal: str
@@ -38,9 +40,11 @@ class Waiting:
     Args:
         pieces: Decided and not yet poured, those of planned pours left out.
         planned: In pours that have not happened.
-        poured_kg: Metal poured for one, with gates and risers; None when it cannot be said.
+        poured_kg: Metal poured for one, with its finishing stock as far as it is known, gates and
+            risers; None when it cannot be said.
         charge_kg: Metal to charge for one, melting loss included.
         why_not: Why not, in a sentence.
+        short: Why that is short of metal, in a sentence; "" where it is not.
         too_big: It takes more than the largest crucible carries: in a sentence.
     """
 
@@ -50,6 +54,7 @@ class Waiting:
     poured_kg: float | None
     charge_kg: float | None
     why_not: str = ""
+    short: str = ""
     too_big: str = ""
 
     @property
@@ -63,13 +68,15 @@ class Waiting:
 
 
 def waiting_castings(engine: Engine) -> list[Waiting]:
-    """Makings to be cast with castings not yet poured. Five queries."""
+    """Makings to be cast with castings not yet poured. Nine queries."""
     planned, usual = planned_pieces(engine), _Usual()
+    lines = _cast_lines(engine)
+    stock = stocks({line.part_id: line.metal for line in lines})
     found = []
-    for line in _cast_lines(engine):
+    for line in lines:
         left = line.decided - line.poured
         in_pours = min(planned.get(line.making_id, 0), left)
-        found.append(_waiting(line, left - in_pours, in_pours, usual))
+        found.append(_waiting(line, left - in_pours, in_pours, usual, stock[line.part_id]))
     return found
 
 
@@ -95,7 +102,9 @@ def _cast_lines(engine: Engine) -> list[CastLine]:
         fitted = n.get(Fact.Kind.FITTED, 0)
         stage = stage_summary(ROUTES["cast"], decided - fitted, fitted, n)
         kg, told = masses.of(part, metal or material, typed_kg)
-        lines.append(CastLine(pk, item, name, metal or material, stage, kg, told, decided, poured))
+        lines.append(
+            CastLine(pk, part, item, name, metal or material, stage, kg, told, decided, poured)
+        )
     return lines
 
 
@@ -127,12 +136,13 @@ class _Usual:
         return self.known[metal]
 
 
-def _waiting(line: CastLine, pieces: int, planned: int, usual: _Usual) -> Waiting:
+def _waiting(line: CastLine, pieces: int, planned: int, usual: _Usual, stock: Stock) -> Waiting:
     if line.mass_kg is None:
         words = "Its mass is not known: weigh the old one, or write down its shapes and sizes."
         return Waiting(line, pieces, planned, None, None, words)
     one = usual.of(line.metal)
     if isinstance(one, str):
         return Waiting(line, pieces, planned, None, None, one)
-    poured, charge = (line.mass_kg * float(kg) for kg in (one.parts[1].value, one.value))
-    return Waiting(line, pieces, planned, poured, charge)
+    cast_kg = line.mass_kg + stock.kg
+    poured, charge = (cast_kg * float(kg) for kg in (one.parts[1].value, one.value))
+    return Waiting(line, pieces, planned, poured, charge, short=stock.short)

@@ -7,63 +7,13 @@ from django.db.models import F, Q, Sum
 from ..models import Fact, Making, Material, Measurement, Part, PatternFace
 from ..trade import castings, solids
 from ..trade.errors import TradeError
-from ..trade.figures import full, sig
+from ..trade.figures import sig
 from ..trade.routes import ROUTES
-from ..trade.solids import Size
 from ..trade.working import Caution, Given, Origin, Working
 from . import bodies
-from .care import shown_written
+from .faces import FOUNDER, FaceLine, face_lines, measured, stock_of
 
 Kind = Fact.Kind
-FOUNDER = Caution(
-    "Ask the founder before the pattern is cut.",
-    "Contraction and allowance move with the metal, the core and the mould. The foundry's own "
-    "figures come first.",
-)
-
-
-@dataclass(frozen=True)
-class FaceLine:
-    """One size of the casting: finished, and on the pattern or the core.
-
-    Args:
-        row: The face.
-        written: The finished size as it was written.
-        size: The working of the pattern or core; None where it cannot be reckoned.
-        trouble: Why not, in a sentence.
-    """
-
-    row: PatternFace
-    written: str
-    kind: castings.Face | None
-    size: Working | None
-    trouble: str
-
-    @property
-    def word(self) -> str:
-        return "core" if self.kind and self.kind.inside else "pattern"
-
-    @property
-    def _given(self) -> dict[str, Given]:
-        return {given.letter: given for given in self.size.givens} if self.size else {}
-
-    @property
-    def contraction(self) -> Given | None:
-        return self._given.get("c")
-
-    @property
-    def allowance(self) -> Given | None:
-        return self._given.get("m") if self.kind and self.kind.machined else None
-
-    @property
-    def with_draft(self) -> Working | None:
-        return self.size.parts[0] if self.size and self.size.parts else None
-
-    @property
-    def shrinks_mm(self) -> float:
-        """What contraction takes off the pattern size [mm]."""
-        c = self.contraction.value / 100 if self.contraction else 0
-        return self.size.value * c / (1 + c) if self.size else 0.0
 
 
 @dataclass(frozen=True)
@@ -78,6 +28,7 @@ class PatternSheet:
         masses: Finished, as cast, poured and to charge: workings, where they are known.
         mass_from: Where the finished mass comes from.
         trouble: Why a mass is not told.
+        short: Why the charge is short of metal, in a sentence; "" where it is not.
         tells: What the moulder must know, sentence by sentence.
         numbered: What the pattern is marked with.
     """
@@ -91,6 +42,7 @@ class PatternSheet:
     masses: list[Working]
     mass_from: str
     trouble: str
+    short: str
     tells: list[str]
     numbered: str
     body_rows: list
@@ -140,22 +92,20 @@ def pattern_sheet(part: Part, pieces: int = 0) -> PatternSheet:
     pieces = pieces or left or part.quantity
     rows = list(PatternFace.objects.filter(part=part).select_related("measurement"))
     body_rows = bodies.body_rows(part)
-    lines = _lines(rows, metal, _depth(rows, body_rows))
+    lines = face_lines(rows, metal)
     finished, mass_from, trouble = _finished(part, body_rows, metal)
+    stock = stock_of(body_rows, lines, metal)
     masses = []
     if finished is not None:
-        stock = _stock(body_rows, lines, metal, finished) if body_rows else None
         try:
-            poured = castings.pour(
-                finished.value, metal, stock_kg=stock.value if stock else 0.0, pieces=pieces
-            )
-            poured = poured.with_origins(_each(finished, stock))
-            masses = [finished, *([stock] if stock else []), *poured.parts, poured]
+            poured = castings.pour(finished.value, metal, stock_kg=stock.kg, pieces=pieces)
+            poured = poured.with_origins(_each(finished, stock.working))
+            masses = [finished, *filter(None, [stock.working]), *poured.parts, poured]
         except TradeError as error:
             masses, trouble = [finished], str(error)
     numbered = f"{part.engine.tag_prefix} {part.item}"
     to_cast = _to_cast(left, pieces, other_route(part, jobs))
-    told = _tells(part, lines, metal, to_cast, numbered, bool(body_rows))
+    told = _tells(part, lines, metal, to_cast, numbered)
     return PatternSheet(
         part,
         making,
@@ -166,6 +116,7 @@ def pattern_sheet(part: Part, pieces: int = 0) -> PatternSheet:
         masses,
         mass_from,
         trouble,
+        stock.short,
         told,
         numbered,
         body_rows,
@@ -180,77 +131,6 @@ def _each(finished: Working, stock: Working | None) -> dict[str, tuple[Origin, s
         mass = (Origin.CALCULATED, "from its shapes")
     none = (Origin.ASSUMED, "no shape is tied to a face that is machined: none is counted")
     return {"F": mass, "S": (Origin.CALCULATED, stock.name.lower()) if stock else none}
-
-
-def _depth(rows: list[PatternFace], body_rows) -> tuple[float, str]:
-    """How deep the draw is taken to be [mm], and why: the least outside size of the casting."""
-    outside = [
-        row.measurement.value
-        for row in rows
-        if row.kind in castings.FACES and not castings.FACES[row.kind].inside
-    ]
-    if outside:
-        return min(outside), "the least outside size on this sheet"
-    every = [row.measurement.value for row in rows]
-    return (min(every), "the least size on this sheet") if every else (0.0, "")
-
-
-def _lines(rows: list[PatternFace], metal: str, depth: tuple[float, str]) -> list[FaceLine]:
-    largest = max((row.measurement.value for row in rows), default=0.0)
-    found = []
-    for row in rows:
-        written = shown_written(row.measurement.written, row.measurement.unit)
-        try:
-            kind = castings.face(row.kind)
-            found.append(FaceLine(row, written, kind, _size(row, metal, largest, depth), ""))
-        except TradeError as error:
-            kind = castings.FACES.get(row.kind)
-            found.append(FaceLine(row, written, kind, None, str(error)))
-    return found
-
-
-def _size(row: PatternFace, metal: str, largest: float, depth: tuple[float, str]) -> Working:
-    own = row.contraction_percent
-    working = castings.pattern_size(
-        row.measurement.value,
-        metal,
-        row.kind,
-        largest_mm=largest,
-        allowance_mm=row.allowance_mm,
-        contraction=None if own is None else own / 100,
-        draft_deg=row.draft_deg,
-        depth_mm=depth[0] if row.draft_deg else 0.0,
-    )
-    first = replace(working.givens[0], name=row.measurement.what, **_from(row.measurement))
-    inside = castings.face(row.kind).inside
-    name = f"{'Core' if inside else 'Pattern'} size: {row.measurement.what}"
-    parts = working.parts
-    if parts:
-        lean = replace(parts[0], limits=f"Depth of the draw taken as {depth[1]}.")
-        parts = (lean, *parts[1:])
-    return replace(
-        working,
-        name=name,
-        givens=(first, *working.givens[1:]),
-        parts=parts,
-        cautions=(*working.cautions, _moves(working)),
-    )
-
-
-def _from(row: Measurement) -> dict:
-    size = bodies.size_of(row)
-    return {"origin": size.origin, "source": size.source}
-
-
-def _moves(working: Working) -> Caution:
-    if working.low is None:
-        return FOUNDER
-    spread = (working.high - working.low) / 2
-    return replace(
-        FOUNDER,
-        why=f"{FOUNDER.why} The tables leave {sig(spread, 2)} mm "
-        f"({sig(spread / 25.4, 2)} in) either way here.",
-    )
 
 
 def _finished(part: Part, body_rows, metal: str) -> tuple[Working | None, str, str]:
@@ -271,7 +151,7 @@ def _finished(part: Part, body_rows, metal: str) -> tuple[Working | None, str, s
         if row.quantity == Measurement.Quantity.MASS and row.what.strip().lower() == "mass"
     ]
     if weighed:
-        given = Given("m", "Mass of the old one", weighed[0].value, "kg", **_from(weighed[0]))
+        given = Given("m", "Mass of the old one", weighed[0].value, "kg", **measured(weighed[0]))
         return _plain_mass(weighed[0].value, given), "weighed", trouble
     if part.mass_kg:
         given = Given("m", "Mass", part.mass_kg, "kg", Origin.ENTERED, "the parts list")
@@ -284,48 +164,6 @@ def _plain_mass(kg: float, given: Given) -> Working:
     return Working("Finished mass", kg, "kg", "m", f"{sig(kg)} kg", (given,), "the record")
 
 
-def _stock(body_rows, lines: list[FaceLine], metal: str, finished: Working) -> Working | None:
-    """What the machine takes off one piece [kg]: its shapes with every allowance on, less it.
-
-    None where no face has an allowance that a shape knows.
-    """
-    stock: dict[int, float] = {}
-    for line in lines:
-        if line.allowance is not None:
-            sign = -1 if line.kind.inside else 1
-            stock[line.row.measurement_id] = sign * line.kind.machined * line.allowance.value
-    touched = []
-
-    def swap(measure: Measurement, size: Size) -> Size:
-        if measure.pk not in stock:
-            return size
-        touched.append(measure.what)
-        return Size(size.value + stock[measure.pk], size.u, size.origin, size.source)
-
-    try:
-        cast = solids.mass(bodies.trade_bodies(body_rows, swap), metal)
-    except TradeError:
-        return None
-    if not touched:
-        return None
-    value = cast.value - finished.value
-    names = ", ".join(dict.fromkeys(touched))
-    return Working(
-        "Finishing stock of one",
-        max(value, 0.0),
-        "kg",
-        "mass with allowances - finished mass",
-        f"{full(cast.value)} - {full(finished.value)} = {sig(value)} kg",
-        (
-            Given("C", "Mass with the allowances on", cast.value, "kg", Origin.CALCULATED, names),
-            Given("F", "Finished mass", finished.value, "kg", Origin.CALCULATED),
-        ),
-        "geometry of the part's shapes",
-        limits="Only faces whose size a shape of the part is made from. Draft is not in it.",
-        parts=(cast,),
-    )
-
-
 def _to_cast(left: int, pieces: int, other: str) -> str:
     if left:
         return f"{left} to cast."
@@ -334,7 +172,7 @@ def _to_cast(left: int, pieces: int, other: str) -> str:
     return f"None is to be cast now. The figures are for {pieces}."
 
 
-def _tells(part, lines, metal, to_cast: str, numbered, shaped: bool) -> list[str]:
+def _tells(part, lines, metal, to_cast: str, numbered) -> list[str]:
     """What the moulder must know. Common practice, no source, but for the sizes."""
     word = Material(metal).label.lower()
     told = [f"{to_cast} Metal: {word}. Pattern and core box are marked {numbered}."]
@@ -368,8 +206,6 @@ def _tells(part, lines, metal, to_cast: str, numbered, shaped: bool) -> list[str
     elif lines:
         told.append("No draft is on these sizes: say which way it draws, and add it.")
     told += [f"{x.row.measurement.what}: {x.row.note}" for x in lines if x.row.note]
-    if not shaped:
-        told.append("The finishing stock is not in the masses: its shapes are not written down.")
     if part.note:
         told.append(part.note)
     return told

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from ..models import Material, MetalMove, Pour, PourCasting
 from ..trade import charge as charges
-from ..trade import foundry_day, heats, materials, melting
+from ..trade import foundry_day, heats, materials, melting, pouring
 from ..trade.constants import KG_PER_LB
 from ..trade.errors import TradeError
 from ..trade.figures import kg_lb
@@ -15,6 +15,9 @@ from ..trade.lots import element_word
 from ..trade.measures import show
 from ..trade.showing import decimal
 from ..trade.working import Caution, Origin, Working
+from .bodies import volumes
+from .faces import stocks
+from .making import Masses, measured_masses
 from .metal import LotLine, Store, metal_store
 from .pours import family_of, limit_of, metal_word
 
@@ -79,7 +82,10 @@ class ChargeSheet:
 
 @dataclass(frozen=True)
 class PourSheet:
-    """A pour with all that is reckoned of it. A figure that cannot be said is a sentence."""
+    """A pour with all that is reckoned of it. A figure that cannot be said is a sentence.
+
+    `short` says, before it is poured, why the metal is not known to be enough.
+    """
 
     pour: Pour
     metal: str
@@ -95,6 +101,7 @@ class PourSheet:
     fuel: Working | None
     time: Working | None
     troubles: list[str]
+    short: list[str]
     cautions: tuple[Caution, ...]
     back: list[MetalMove]
     returned_kg: float
@@ -128,7 +135,10 @@ class PourSheet:
 
 
 def pour_sheet(pour: Pour, store: Store | None = None) -> PourSheet:
-    """All there is to say of a pour. Five queries, with the pour's crucible and engine read."""
+    """All there is to say of a pour, its crucible and engine being read.
+
+    Six queries; six more before it is poured.
+    """
     store = store or metal_store(pour.engine)
     castings = list(
         PourCasting.objects.filter(pour=pour).select_related("making__part", "making__engine")
@@ -176,10 +186,47 @@ def pour_sheet(pour: Pour, store: Store | None = None) -> PourSheet:
         fuel,
         time,
         troubles,
+        [] if pour.poured_on else _short(castings, metal, charge, to_charge),
         tuple(dict.fromkeys(cautions)),
         back,
         sum(move.kg for move in back),
     )
+
+
+def _short(castings: list[PourCasting], metal: str, charge: ChargeSheet, to_charge) -> list[str]:
+    """Why the metal of a pour is not known to be enough, in sentences. Six queries."""
+    if not castings:
+        return []
+    engine, parts = castings[0].engine_id, {c.making.part_id: c.making.part for c in castings}
+    masses = Masses(measured_masses(engine, None), volumes(engine, set(parts)))
+    stock = stocks(dict.fromkeys(parts, metal))
+    found = []
+    for casting in castings:
+        part = casting.making.part
+        off = stock[part.pk]
+        finished, _ = masses.of(part.pk, metal, part.mass_kg)
+        cast = (finished or 0.0) + off.kg
+        usual = _usual_pour(cast, metal)
+        if casting.poured_kg < cast:
+            found.append(
+                f"{part}: {kg_lb(casting.poured_kg)} poured for one is less than the casting "
+                f"itself, {kg_lb(cast)}."
+            )
+        elif off.short and casting.poured_kg <= usual * 1.001:
+            found.append(f"{part}: {off.short} Add it to the poured mass.")
+    if charge.stands == "set aside" and to_charge and charge.kg < to_charge.value * 0.999:
+        found.append(
+            f"{kg_lb(charge.kg)} are set aside and {kg_lb(float(to_charge.value))} are wanted."
+        )
+    return found
+
+
+def _usual_pour(cast_kg: float, metal: str) -> float:
+    """Metal poured for a casting by the usual yield [kg]; without a yield no mass is enough."""
+    try:
+        return float(pouring.pour(cast_kg, metal).parts[1].value)
+    except TradeError:
+        return math.inf
 
 
 def _held_another(pour: Pour) -> bool:

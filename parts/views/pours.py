@@ -67,7 +67,9 @@ def pour_new(request, engine):
         metals=metals,
         initial={"crucible": whole(request.GET.get("crucible"))},
     )
-    rows = [(w.making_id, f"{w.line.item} {w.line.name}", n, w.poured_kg) for n, w in waiting]
+    rows = [
+        (w.making_id, f"{w.line.item} {w.line.name}", n, w.poured_kg, w.short) for n, w in waiting
+    ]
     castings = CastingsForm(request.POST or None, engine=access.engine, waiting=rows)
     if request.method == "POST" and form.is_valid() and castings.is_valid():
         made = _planned(request, access, form, castings)

@@ -67,6 +67,23 @@ def test_masses_finished_as_cast_poured_and_to_charge(part):
     assert charge.cautions
 
 
+def test_stock_that_no_shape_knows_leaves_the_charge_short_and_is_said(part):
+    thick = make.measurement(part, 20, what="Thickness")
+    make.body(part, "plate", {"width": 100, "length": 100, "thickness": thick})
+    make.face(part, thick, "boss", **OWN)
+    assert pattern_sheet(part).short == ""
+    make.face(part, make.measurement(part, 60, what="Bore"), "bore", **OWN)
+    sheet = pattern_sheet(part)
+    assert sheet.short == "Short by the finishing stock: that of “Bore” is not known."
+    assert sheet.masses[1].value == pytest.approx(0.432)
+
+
+def test_a_casting_that_nothing_is_machined_off_is_not_short(part):
+    make.measurement(part, 10, what="Mass", quantity="mass")
+    make.face(part, make.measurement(part, 60, what="Width"), "rough", contraction_percent=1)
+    assert pattern_sheet(part).short == ""
+
+
 def test_the_making_says_how_many_and_of_what(part):
     make.making(part, "cast", 1)
     assert pattern_sheet(part).pieces == 1
@@ -106,7 +123,8 @@ def test_a_weighed_old_one_stands_in_when_there_are_no_shapes(part):
     make.measurement(part, 10, what="Mass", quantity="mass")
     sheet = pattern_sheet(part)
     assert (sheet.mass_from, sheet.masses[0].value) == ("weighed", 10)
-    assert any("finishing stock is not in the masses" in said for said in sheet.tells)
+    # No size stands on its pattern sheet, so nobody knows what the machine takes off.
+    assert sheet.short.startswith("Short by the finishing stock")
 
 
 def test_the_sheet_takes_as_many_queries_however_many_faces(part, django_assert_num_queries):
