@@ -193,6 +193,8 @@ urlpatterns = [
     path(f"{E}pours/<row:pk>/free/", pours.pour_free, name="pour_free"),
     path(f"{E}pours/<row:pk>/poured/", pours.pour_done, name="pour_done"),
     path(f"{E}pours/<row:pk>/give-up/", pours.pour_drop, name="pour_drop"),
+    path(f"{E}pours/<row:pk>/costs/", pours.pour_costs, name="pour_costs"),
+    path(f"{E}pours/<row:pk>/undo/", pours.pour_undo, name="pour_undo"),
     path(f"{E}pours/<row:pk>/sheet.pdf", pours.pour_sheet_pdf, name="pour_sheet_pdf"),
     # The workshop: lifts and gear
     path(f"{E}lifts/", lifts.lifts, name="lifts"),

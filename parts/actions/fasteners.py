@@ -21,7 +21,7 @@ from ..trade.errors import TradeError
 from ..trade.routes import route as route_of
 from ..trade.threads import thread
 from . import facts, record
-from .money import write_amount, write_cost
+from .money import change_cost, write_amount, write_cost
 from .record import Refused
 
 # By this note a choice finds the cost that it wrote before.
@@ -83,6 +83,7 @@ def choose(
     *,
     spares: int = 0,
     price: Price | None = None,
+    onto: CostItem | None = None,
     day: date,
     by,
     reason: str = "",
@@ -97,6 +98,7 @@ def choose(
         pieces: How many to decide now; 0 when all are decided already.
         spares: How many of `pieces` go beyond the need.
         price: What to put in the tally; None when no price is known.
+        onto: A cost of the part that the price belongs to; None where it is a cost of its own.
 
     Raises:
         Refused: more than is wanted, nothing wanted, or another way.
@@ -117,7 +119,7 @@ def choose(
                 "All of them are decided another way, or none is wanted. "
                 "Reopen that decision first."
             )
-        costed = price is not None and _into_the_tally(making, price, by=by)
+        costed = price is not None and _into_the_tally(making, price, onto, by=by)
     return Chosen(making, pieces, costed)
 
 
@@ -148,7 +150,7 @@ def _not_begun(part: Part, way: str) -> Making | None:
     )
 
 
-def _into_the_tally(making: Making, price: Price, *, by) -> bool:
+def _into_the_tally(making: Making, price: Price, onto: CostItem | None, *, by) -> bool:
     """Write the amount, unless the same stands there or a firmer one does."""
     part = making.part
     amount = CostAmount(
@@ -159,7 +161,7 @@ def _into_the_tally(making: Making, price: Price, *, by) -> bool:
         high=price.high,
         note=price.note[:200],
     )
-    item = CostItem.objects.filter(making=making, note__startswith=FROM_SCHEDULE).last()
+    item = onto or CostItem.objects.filter(making=making, note__startswith=FROM_SCHEDULE).last()
     if item is None:
         item = CostItem(
             engine_id=making.engine_id,
@@ -172,7 +174,11 @@ def _into_the_tally(making: Making, price: Price, *, by) -> bool:
         )
         write_cost(item, amount, by=by)
         return True
-    CostItem.everything.select_for_update().get(pk=item.pk)
+    item = CostItem.everything.select_for_update().get(pk=item.pk)
+    if onto is not None:
+        item.making = making
+        values = {"making": making, "note": f"{FROM_SCHEDULE} {item.note}".strip()}
+        item = change_cost(item, values, seen=item.version, by=by)
     standing = list(item.amounts.order_by("day", "pk"))
     firm = {Basis.ORDERED, Basis.PAID}
     if any(a.basis in firm for a in standing):

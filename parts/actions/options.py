@@ -49,6 +49,7 @@ def choose(
     by,
     reason: str = "",
     estimate: Estimate | None = None,
+    replaces: CostItem | None = None,
     **details,
 ) -> Making | Option | Part:
     """Choose a way for pieces of a part, with the reason.
@@ -58,6 +59,7 @@ def choose(
 
     Args:
         estimate: Written as one cost of the new making; never for anything else.
+        replaces: A cost of the part that becomes that cost, so that it counts once.
         details: Fields of Making.
 
     Raises:
@@ -70,7 +72,7 @@ def choose(
         if way in ROUTES:
             making = facts.decide(part, way, pieces, day=day, by=by, reason=reason, **details)
             if estimate is not None:
-                _write_estimate(making, estimate, day, by)
+                _write_estimate(making, estimate, replaces, day, by)
             return making
         if way == Way.LEAVE_OFF:
             facts.leave_off(part, pieces, day=day, by=by, reason=reason)
@@ -78,7 +80,20 @@ def choose(
         return _note_choice(part, way, pieces, day, reason, by)
 
 
-def _write_estimate(making: Making, estimate: Estimate, day: date, by) -> None:
+def _write_estimate(making: Making, estimate: Estimate, replaces, day: date, by) -> None:
+    amount = CostAmount(
+        day=day,
+        basis=Basis.ESTIMATED,
+        low=estimate.low,
+        likely=estimate.likely,
+        high=estimate.high,
+        note="As weighed when it was decided",
+    )
+    if replaces is not None:
+        replaces.making = making
+        amount.item = money.change_cost(replaces, {"making": making}, seen=replaces.version, by=by)
+        money.write_amount(amount, by=by)
+        return
     heading = HEADING[Way(making.route)]
     if making.part.fastener:
         heading = Heading.FASTENERS
@@ -89,14 +104,6 @@ def _write_estimate(making: Making, estimate: Estimate, day: date, by) -> None:
         what=f"{making.part.name}, to {word}"[:160],
         part=making.part,
         making=making,
-    )
-    amount = CostAmount(
-        day=day,
-        basis=Basis.ESTIMATED,
-        low=estimate.low,
-        likely=estimate.likely,
-        high=estimate.high,
-        note="As weighed when it was decided",
     )
     money.write_cost(item, amount, by=by)
 

@@ -1,6 +1,6 @@
 """Pours: planned for a crucible, metal set aside for them, and what came of them.
 
-A pour that has happened is frozen: what it used and gave stands.
+A pour that has happened is frozen: what it used and gave stands, until it is undone as a whole.
 """
 
 from collections.abc import Iterable, Mapping
@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.db import transaction
-from django.db.models import Max, Sum
+from django.db.models import Max, Q, Sum
 
 from ..models import Crucible, Engine, Fact, Making, MetalLot, MetalMove, Part, Pour, PourCasting
 from ..trade import materials, melting
 from ..trade.errors import TradeError
 from ..trade.figures import kg_lb
-from . import facts, metal, record
+from ..trade.pour_costs import Metal, value_of_returns
+from . import facts, ledger, metal, pour_costs, record
 from .record import Refused
 
 Kind = Fact.Kind
@@ -222,20 +223,23 @@ def happened(
     results: Mapping[int, Result],
     used: Mapping[MetalLot, Weighed],
     back: Weighed | None = None,
+    bought: Iterable[pour_costs.BoughtItem] = (),
     *,
     by,
     move_stages: bool = True,
 ) -> Pour:
-    """Write down what came of a pour, in one transaction: the store, the stages, the wasters.
+    """Write down what came of a pour, in one transaction: store, stages, wasters and costs.
 
     Good castings reach “poured”. Wasters reach it and go back, with the reason, to before their
-    mould: it is broken, and must be made again. What comes back into the store is a new lot.
+    mould: it is broken, and must be made again. What comes back into the store is a new lot, worth
+    a kilogram what the charge was worth on average. The rest is booked to the castings.
 
     Args:
         values: poured_on, and as known temperature_written, _unit, _c, who, happened.
         results: Result of each PourCasting, by its id.
         used: Metal that was really charged, by lot.
         back: Gates, risers, wasters and what was over, as weighed.
+        bought: Fuel and other items bought for it.
         move_stages: False when somebody has written the stages down already.
 
     Raises:
@@ -261,8 +265,49 @@ def happened(
         for casting in PourCasting.objects.filter(pour=pour).select_related("making__part"):
             _came_out(casting, results.get(casting.pk), row, day, move_stages, by=by)
         if back is not None and back.kg > metal.NOUGHT:
-            _returns(row, back, day, by=by)
-        return record.change(row, values, seen=row.version, by=by)
+            _returns(row, back, used, day, by=by)
+        done = record.change(row, values, seen=row.version, by=by)
+        pour_costs.book(done, bought, by=by)
+        return done
+
+
+def undo(pour: Pour, *, by, reason: str) -> Pour:
+    """Say that a pour did not happen as written: it is planned again, and may be recorded anew.
+
+    Its metal is back in the lots it came from, the lot of its returns is gone, its stages are as
+    they were before, and its costs are out of the tally.
+
+    Raises:
+        Refused: it has not happened, or something rests on it: returns that were used since, or
+            castings that went on to a later stage.
+    """
+    with transaction.atomic():
+        row = Pour.everything.select_for_update().get(pk=pour.pk)
+        if row.poured_on is None or row.removed_at is not None:
+            raise Refused(f"{row} has no result yet: there is nothing to undo.")
+        moves = list(MetalMove.objects.filter(pour=row).select_related("lot"))
+        with metal.held(*{move.lot for move in moves}):
+            for move in moves:
+                record.remove(move, by=by, reason=reason)
+        for lot in {move.lot for move in moves if move.kg > 0}:
+            if lot.moves.filter(removed_at__isnull=True).exists():
+                raise Refused(f"{lot} was booked since. Delete those entries first.")
+            record.remove(lot, by=by, reason=reason)
+        for casting in PourCasting.objects.filter(pour=row).select_related("making__part"):
+            _unpour(casting, row, by=by, reason=reason)
+        pour_costs.unbook(row, by=by, reason=reason)
+        values = {"poured_on": None, "temperature_written": "", "temperature_unit": ""}
+        values |= {"temperature_c": None}
+        return record.change(row, values, seen=row.version, by=by, reason=reason)
+
+
+def _unpour(casting: PourCasting, pour: Pour, *, by, reason: str) -> None:
+    """Delete the stages that the result of the pour wrote, all of them at once."""
+    told = Fact.objects.filter(making=casting.making, kind=Kind.STAGE, day=pour.poured_on)
+    with ledger.held(casting.making.part):
+        for fact in told.filter(Q(reason=str(pour)) | Q(reason__startswith=f"{pour}: ")):
+            record.remove(fact, by=by, reason=reason)
+    record.change(casting, {"good": None}, seen=casting.version, by=by, reason=reason)
 
 
 def _came_out(casting, result, pour, day, move_stages: bool, *, by) -> None:
@@ -278,7 +323,7 @@ def _came_out(casting, result, pour, day, move_stages: bool, *, by) -> None:
     record.change(casting, {"good": result.good}, seen=casting.version, by=by)
     if not move_stages:
         return
-    told = f"Pour {pour.number}"
+    told = str(pour)
     facts.reach(casting.making, "poured", pieces, day=day, by=by, reason=told)
     if wasters:
         why = f"{told}: {result.why.strip()}"
@@ -286,7 +331,7 @@ def _came_out(casting, result, pour, day, move_stages: bool, *, by) -> None:
             facts.set_back(casting.making, stage, wasters, day=day, by=by, reason=why)
 
 
-def _returns(pour: Pour, back: Weighed, day: date, *, by) -> MetalLot:
+def _returns(pour: Pour, back: Weighed, used, day: date, *, by) -> MetalLot:
     """Take gates, risers, wasters and what was over into the store as a lot of its own.
 
     What is in it is not written: it is reckoned from the charge, until somebody has it assayed.
@@ -297,6 +342,9 @@ def _returns(pour: Pour, back: Weighed, day: date, *, by) -> MetalLot:
         name=f"Returns of pour {pour.number}",
         material=kind,
         where_from=f"Gates, risers and wasters of pour {pour.number}",
+        value_per_kg=value_of_returns(
+            [Metal(lot.name, w.kg, lot.value_per_kg) for lot, w in used.items()]
+        ),
     )
     move = MetalMove(
         day=day,

@@ -90,6 +90,7 @@ def remove(row, *, by, reason: str) -> None:
         unwrite(row, by=by, reason=reason)
         return
     with transaction.atomic():
+        _no_pour_booked(row)
         _nothing_rests_on(row)
         record.remove(row, by=by, reason=reason)
 
@@ -101,6 +102,7 @@ def bring_back(row, *, by, reason: str = "") -> None:
             record.bring_back(row, by=by, reason=reason)
         return
     with transaction.atomic():
+        _no_pour_booked(row)
         _its_place_is_free(row)
         record.bring_back(row, by=by, reason=reason)
 
@@ -118,6 +120,13 @@ def _its_place_is_free(row) -> None:
         raise Refused(" ".join(error.messages)) from None
     finally:
         row.removed_at = removed_at
+
+
+def _no_pour_booked(row) -> None:
+    """What a pour booked comes and goes with the pour alone, or its sum would not hold."""
+    item = row.item if isinstance(row, CostAmount) else row
+    if isinstance(item, CostItem) and item.pour_id is not None:
+        raise Refused(f"{item.pour} booked this cost. Change the costs of that pour, or undo it.")
 
 
 def _nothing_rests_on(row) -> None:

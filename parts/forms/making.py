@@ -68,6 +68,8 @@ class StepForm(forms.Form):
     pieces = _pieces()
     day = forms.DateField(widget=sheet.Day, validators=[not_to_come])
     reason = forms.CharField(required=False, label="Note", widget=forms.Textarea(attrs={"rows": 2}))
+    also = forms.CharField(required=False, widget=forms.HiddenInput)
+    asked = False
 
     def __init__(self, data=None, *, stages=(), because: str = "", example: str = "", **kwargs):
         super().__init__(data, **kwargs)
@@ -79,6 +81,20 @@ class StepForm(forms.Form):
             field = self.fields["reason"]
             field.required, field.label, field.help_text = True, because, example
             field.error_messages["required"] = f"Say why: for example “{example}”"
+
+    def agreed_to(self, also: str) -> bool:
+        """The person has seen that `also` is written too; if not, ask, keeping what was typed."""
+        if self.cleaned_data.pop("also") == also or not also:
+            return True
+        self.asked = True
+        self.add_error(
+            None,
+            f"This marks earlier stages as reached too: {also}. Save all of them, or cancel and "
+            "say first which were really reached.",
+        )
+        self.data = self.data.copy()
+        self.data[self.add_prefix("also")] = also
+        return False
 
 
 class MakeFilterForm(forms.Form):

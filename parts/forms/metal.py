@@ -4,7 +4,7 @@ import re
 
 from django import forms
 
-from ..models import Crucible, Find, Material, MetalLot
+from ..models import CostItem, Crucible, Find, Material, MetalLot
 from ..trade import lots as trade
 from ..trade import materials, melting
 from ..trade.errors import TradeError
@@ -105,7 +105,17 @@ class LotForm(RecordForm):
 
     class Meta:
         model = MetalLot
-        fields = ["name", "material", "known", "scrap_key", "where_from", "kept_at", "find", "note"]
+        fields = [
+            "name",
+            "material",
+            "known",
+            "scrap_key",
+            "where_from",
+            "kept_at",
+            "find",
+            "bought_as",
+            "note",
+        ]
         widgets = {
             "known": sheet.Cells(many=True),
             "find": forms.HiddenInput,
@@ -116,8 +126,10 @@ class LotForm(RecordForm):
             "material": "Kind",
             "known": "How is it known what is in it",
             "where_from": "Where from",
+            "bought_as": "Bought under the cost",
         }
         help_texts = {
+            "bought_as": "Then its metal is handed on from there to the castings, and counts once.",
             "name": "Valve bodies from the scrap yard at Cold Garth.",
             "where_from": "Whom it was bought from, or what it was.",
         }
@@ -131,6 +143,7 @@ class LotForm(RecordForm):
         "where_from",
         "kept_at",
         "value",
+        "bought_as",
         "note",
     ]
 
@@ -151,11 +164,15 @@ class LotForm(RecordForm):
         self.order_fields(self.field_order)
         self.fields["composition"].initial = shown_composition(lot.percent)
         self.fields["find"].queryset = Find.objects.filter(engine=self.engine)
+        self.fields["bought_as"].queryset = CostItem.objects.filter(
+            engine=self.engine, pour__isnull=True
+        )
+        self.fields["bought_as"].empty_label = "None: found, given, or not in the costs"
         if may_price:
             self.fields["value"].use(self.engine.currency)
             self.fields["value"].initial = lot.value_per_kg if lot.pk else None
         else:
-            del self.fields["value"]
+            del self.fields["value"], self.fields["bought_as"]
         if lot.pk:
             del self.fields["find"]
 

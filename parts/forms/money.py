@@ -18,6 +18,7 @@ from ..models import (
     Making,
     Part,
 )
+from ..reckoning.costs import CostLine, Range
 from . import fields as sheet
 from .base import RecordForm
 
@@ -183,25 +184,131 @@ class CostForm(RecordForm):
         return super().values() | {"part": self.cleaned_data["part"]}
 
 
+def rest_field() -> forms.TypedChoiceField:
+    """Whether a payment settles a cost; None while nobody has said."""
+    return forms.TypedChoiceField(
+        choices=[("False", "Yes, the rest is still to pay"), ("True", "No, nothing more")],
+        coerce=lambda value: value == "True",
+        empty_value=None,
+        required=False,
+        widget=sheet.Cells(many=True),
+        label="More to pay of it?",
+        help_text="Of a payment that is less than was expected.",
+    )
+
+
+def rest_question(lines: list[CostLine], paid: Decimal, currency: str) -> str:
+    """What to ask when `paid` is less than the lines stand on; "" when nothing need be asked."""
+    whole = sum((line.standing for line in lines if line.standing), Range())
+    if paid >= whole.high:
+        return ""
+    standing = money(whole.likely, currency)
+    if not whole.certain:
+        standing += f" ({money(whole.low, currency)} to {money(whole.high, currency)})"
+    rest = whole.less(paid)
+    return (
+        f"{money(paid, currency)} is paid and {standing} was expected. Is the rest still to pay, "
+        f"{money(rest.likely, currency) if rest.likely else 'up to ' + money(rest.high, currency)}"
+        ", or does this settle it?"
+    )
+
+
+class SettlesForm(forms.Form):
+    """Which of the costs still to come a receipt, order or quote settles.
+
+    Args:
+        lines: The costs it may settle.
+        paid: What is paid; None of an order, a quote or an estimate.
+        one: It replaces one of them at most, as an estimate does.
+        carry: What was sent already and is sent again with the answer, where it asks by itself.
+    """
+
+    FURTHER = "none"
+    settles = forms.MultipleChoiceField(
+        widget=forms.CheckboxSelectMultiple,
+        label="Which of these does it settle?",
+        error_messages={"required": "Choose what it settles, or that it is a further cost."},
+        help_text="Of several, the sum is shared by what is still to come of each.",
+    )
+    rest = rest_field()
+
+    def __init__(
+        self,
+        data=None,
+        *,
+        lines: list[CostLine],
+        currency: str,
+        paid: Decimal | None = None,
+        one: bool = False,
+        carry: dict[str, str] | None = None,
+    ):
+        # Asked for the first time, it has no answer that could be wrong.
+        super().__init__(data if data and "settles_asked" in data else None)
+        self.lines, self.currency, self.paid, self.one = lines, currency, paid, one
+        if one:
+            self.fields["settles"].label = "Which of these does it replace?"
+            self.fields["settles"].help_text = "One of them at most: it then counts once."
+        for name, value in {"settles_asked": "yes", **(carry or {})}.items():
+            self.fields[name] = forms.CharField(initial=value, widget=forms.HiddenInput)
+        self.fields["settles"].choices = [
+            *((str(line.pk), self._words(line)) for line in lines),
+            (self.FURTHER, "None of these: it is a further cost"),
+        ]
+        if paid is None:
+            del self.fields["rest"]
+
+    def _words(self, line: CostLine) -> str:
+        word, to_come = line.stands_word.lower(), money(line.to_come.likely, self.currency)
+        return f"{line.what}: {word}, {to_come} still to come"
+
+    def clean(self):
+        data = super().clean()
+        chosen = data.get("settles") or []
+        if self.FURTHER in chosen and len(chosen) > 1:
+            self.add_error("settles", "It is one of them, or it is a further cost: not both.")
+        elif self.one and len(chosen) > 1:
+            self.add_error("settles", "It replaces one of them. Settle the others by themselves.")
+        elif self.paid is not None and data.get("rest") is None and self.settled:
+            before = sum((line.paid for line in self.settled), Decimal(0))
+            if asked := rest_question(self.settled, before + self.paid, self.currency):
+                self.add_error("rest", asked)
+        return data
+
+    @property
+    def settled(self) -> list[CostLine]:
+        """The costs that were chosen; none where it is a further cost."""
+        chosen = self.cleaned_data.get("settles") or []
+        return [line for line in self.lines if str(line.pk) in chosen]
+
+    @property
+    def rest_stands(self) -> bool:
+        """The rest is still to come, unless somebody said that nothing is."""
+        return not self.cleaned_data.get("rest")
+
+
 class AmountForm(RecordForm):
     """An amount of a cost on a day. With `optional`, nothing need be given."""
 
     likely = MoneyField(label="Amount", help_text="Of an estimate: what is likely. 1,250.50")
     low = MoneyField(required=False, label="Low")
     high = MoneyField(required=False, label="High")
+    settles = rest_field()
 
     class Meta:
         model = CostAmount
         fields = ["basis", "likely", "low", "high", "day", "settles", "note"]
         widgets = {"basis": sheet.Cells, "day": sheet.Day}
         help_texts = {
-            "settles": "Tick it with the last payment: what was ordered and not paid is let go.",
             "note": "By letter of the 3rd, or invoice 114.",
         }
 
-    def __init__(self, *args, optional: bool = False, **kwargs):
+    def __init__(self, *args, optional: bool = False, line: CostLine | None = None, **kwargs):
         super().__init__(*args, **kwargs)
-        self.optional = optional
+        self.optional, self.line = optional, line
+        if self.instance.pk and self.instance.basis == Basis.PAID:
+            self.initial["settles"] = str(self.instance.settles)
+        else:
+            self.initial.pop("settles", None)
         for name in ("likely", "low", "high"):
             self.fields[name].use(self.engine.currency)
         self.fields["basis"].choices = Basis.choices
@@ -270,8 +377,21 @@ class AmountForm(RecordForm):
                     "A payment cannot be dated in the future. Write it as ordered until it is "
                     f"paid, or a day like {timezone.localdate():%-d %b %Y}.",
                 )
+            if data.get("settles") is None and self.line is not None:
+                self._ask_for_the_rest(data)
         elif data.get("settles"):
             self.add_error("settles", "Only a payment can say that nothing more is to pay.")
+        data["settles"] = bool(data.get("settles"))
+
+    def _ask_for_the_rest(self, data) -> None:
+        if self.line.settled and self.initial.get("settles") != "True":
+            return
+        before = self.line.paid
+        if self.initial.get("basis") == Basis.PAID and self.instance.pk:
+            before -= self.initial["likely"]
+        asked = rest_question([self.line], before + data["likely"], self.engine.currency)
+        if asked and not self.errors:
+            self.add_error("settles", asked)
 
 
 class PaperForm(forms.Form):

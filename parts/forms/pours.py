@@ -12,6 +12,7 @@ from . import fields as sheet
 from .base import RecordForm, read_measure
 from .making import not_to_come
 from .metal import MassField
+from .money import MoneyField
 
 FUELS = {row["key"]: row["name"] for row in tables.read("fuels")}
 
@@ -146,6 +147,11 @@ class HappenedForm(forms.Form):
         label="Back into the store",
         help_text="Gates, risers, wasters and what was over, as weighed.",
     )
+    nothing_back = forms.BooleanField(
+        required=False,
+        label="Nothing came back",
+        help_text="All of it is in the good castings, or lost.",
+    )
     who = forms.CharField(required=False, max_length=160, label="Who was there")
     happened = forms.CharField(
         required=False, label="How it went", widget=forms.Textarea(attrs={"rows": 3})
@@ -155,25 +161,25 @@ class HappenedForm(forms.Form):
         label="The stages are written down already",
         help_text="Then they are left as they are.",
     )
+    stages = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, data=None, *, engine, castings, back_kg=None, **kwargs):
         super().__init__(data, **kwargs)
         self.engine = engine
         self.castings = castings
+        self.usual_back = ""
         self.fields["back"].use(engine)
         if back_kg is not None:
             usual = written_mass(round(back_kg, 2), engine.mass_unit)
-            self.fields[
-                "back"
-            ].help_text += (
+            self.usual_back = (
                 f" About {usual} by the usual yield, were all good; each waster adds its own."
             )
+            self.fields["back"].help_text += self.usual_back
         first = {}
         for casting in castings:
             first[f"good_{casting.pk}"] = forms.IntegerField(
                 min_value=0,
                 max_value=casting.pieces,
-                initial=casting.pieces,
                 label=f"{casting.making.part}: good ones, of {casting.pieces}",
                 widget=sheet.Stepper(least=0, most=casting.pieces),
             )
@@ -201,7 +207,32 @@ class HappenedForm(forms.Form):
                 self.add_error(
                     f"why_{casting.pk}", "Say what was wrong, like “misrun in the thin flange”."
                 )
+        self._what_came_back(data)
         return data
+
+    def _what_came_back(self, data) -> None:
+        """An empty mass is no answer: it would book gates and risers as good castings."""
+        back = data.get("back")
+        some = back is not None and back[2] > 0
+        if some and data.get("nothing_back"):
+            self.add_error("nothing_back", f"{back[0]} came back, or nothing: not both.")
+        elif not some and not data.get("nothing_back") and "back" not in self.errors:
+            self.add_error(
+                "back",
+                "How much came back? Weigh the gates, risers, wasters and what was over."
+                f"{self.usual_back} If nothing did, tick “Nothing came back”.",
+            )
+        if not some:
+            data["back"] = None
+
+    def agreed_to(self, stages: str) -> bool:
+        """The person has seen which stages are written; if not, ask, keeping what was typed."""
+        if self.cleaned_data["already"] or self.cleaned_data["stages"] == stages:
+            return True
+        self.add_error(None, f"These stages will be marked as reached: {stages}. Is that so?")
+        self.data = self.data.copy()
+        self.data[self.add_prefix("stages")] = stages
+        return False
 
     def results(self) -> dict[int, tuple[int, str]]:
         data = self.cleaned_data
@@ -219,3 +250,60 @@ class HappenedForm(forms.Form):
             "who": data["who"],
             "happened": data["happened"],
         }
+
+
+class PourCostsForm(forms.Form):
+    """Fuel and other items bought for a pour, and the cost that each is in already.
+
+    Args:
+        fuel: What the fuel is called.
+        booked: (what, amount, id of the cost) of each item that is booked.
+        costs: The costs that something can be taken out of.
+    """
+
+    MORE = 2
+
+    def __init__(self, data=None, *, engine, fuel: str, booked=(), costs, **kwargs):
+        super().__init__(data, **kwargs)
+        booked = list(booked) or [(fuel, None, None)]
+        self.engine, self.rows = engine, len(booked) + self.MORE
+        for i in range(self.rows):
+            what, amount, cost = booked[i] if i < len(booked) else ("", None, None)
+            self.fields[f"what_{i}"] = forms.CharField(
+                required=False,
+                max_length=120,
+                label="Fuel" if what == fuel else "Bought for it",
+                initial=what,
+                help_text="" if what else "Flux, moulding sand, a crucible.",
+            )
+            self.fields[f"amount_{i}"] = MoneyField(
+                required=False,
+                currency=engine.currency,
+                label="What it cost",
+                initial=amount,
+                help_text="Of what was used. Left empty, nothing is booked.",
+            )
+            self.fields[f"cost_{i}"] = forms.ModelChoiceField(
+                costs,
+                required=False,
+                label="Taken out of the cost",
+                initial=cost,
+                empty_label="None: it is in no cost yet",
+                help_text="Where its bill is in the costs already, so that it counts once.",
+            )
+
+    def clean(self):
+        data = super().clean()
+        for i in range(self.rows):
+            if data.get(f"amount_{i}") and not data.get(f"what_{i}", "").strip():
+                self.add_error(f"what_{i}", "What was bought? For example propane, or flux.")
+            if not data.get(f"amount_{i}") and data.get(f"cost_{i}"):
+                self.add_error(f"amount_{i}", "How much of that cost was for this pour?")
+        return data
+
+    def items(self) -> list[tuple]:
+        """(what, amount, cost or None) of each item that has an amount."""
+        data = self.cleaned_data
+        names = ("what", "amount", "cost")
+        rows = (tuple(data[f"{name}_{i}"] for name in names) for i in range(self.rows))
+        return [row for row in rows if row[1]]

@@ -38,6 +38,9 @@ class MetalLot(Record):
     value_per_kg = column.place(
         models.DecimalField("value of a kilogram", max_digits=9, decimal_places=2, default=0)
     )
+    bought_as = column.place(
+        models.ForeignKey("CostItem", models.PROTECT, null=True, blank=True, related_name="lots")
+    )
     note = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):

@@ -28,6 +28,12 @@ class CostItem(Record):
             Component, models.PROTECT, null=True, blank=True, related_name="cost_items"
         )
     )
+    # The pour that booked it to its castings; only the pour changes it.
+    pour = column.open(
+        models.ForeignKey(
+            "Pour", models.PROTECT, null=True, blank=True, related_name="cost_items", editable=False
+        )
+    )
     supplier = column.money(models.CharField(max_length=120, blank=True))
     note = column.place(models.TextField(blank=True))
 
@@ -48,6 +54,10 @@ class CostAmount(Record):
     An estimate has low, likely and high; a quote or an order has one figure, held in all three.
     Payments add up. The newest row of the highest basis but paid says what the whole will come
     to; what is not yet paid of it is still to come. `settles` says nothing more will be paid.
+
+    A payment may be handed on from another cost, in which the money was paid already: the fuel or
+    the metal of a pour. That cost is `out_of`, or the one that the metal's `lot` was bought under.
+    It counts here and no longer there.
     """
 
     item = column.money(models.ForeignKey(CostItem, models.PROTECT, related_name="amounts"))
@@ -57,7 +67,22 @@ class CostAmount(Record):
     likely = column.money(models.DecimalField(max_digits=12, decimal_places=2))
     high = column.money(models.DecimalField(max_digits=12, decimal_places=2))
     settles = column.money(models.BooleanField("nothing more to pay", default=False))
-    note = column.place(models.CharField(max_length=200, blank=True))
+    note = column.place(models.CharField(max_length=500, blank=True))
+    out_of = column.money(
+        models.ForeignKey(
+            CostItem,
+            models.PROTECT,
+            null=True,
+            blank=True,
+            related_name="handed_on",
+            editable=False,
+        )
+    )
+    lot = column.place(
+        models.ForeignKey(
+            "MetalLot", models.PROTECT, null=True, blank=True, related_name="costs", editable=False
+        )
+    )
 
     class Meta(Record.Meta):
         ordering = ["day", "pk"]
@@ -76,6 +101,11 @@ class CostAmount(Record):
                 Q(basis="paid") | Q(settles=False),
                 name="cost_settled_by_paying",
                 says="Only a payment can say that nothing more is to pay.",
+            ),
+            holds(
+                Q(basis="paid") | Q(out_of__isnull=True, lot__isnull=True),
+                name="cost_handed_on_paid",
+                says="Only what is paid can be handed on from another cost.",
             ),
         ]
 

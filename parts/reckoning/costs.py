@@ -2,7 +2,8 @@
 
 Of each cost the newest amount of the highest basis but paid says what the whole will come to.
 What is paid is spent; the rest of the whole is still to come, unless a payment said that nothing
-more is to pay. Ranges are added up: lows with lows, likely with likely, highs with highs.
+more is to pay. What was handed on to another cost (the metal and fuel of a pour) is spent there
+and no longer here. Ranges are added up: lows with lows, likely with likely, highs with highs.
 """
 
 from collections.abc import Iterable
@@ -13,7 +14,7 @@ from decimal import Decimal
 from django.db.models import Case, F, IntegerField, Max, Q, Sum, Value, When, Window
 from django.db.models.functions import Coalesce, RowNumber
 
-from ..models import Basis, CostAmount, CostItem, Engine, Heading
+from ..models import Basis, CostAmount, CostItem, Engine, Heading, Part
 
 NOTHING = Decimal("0.00")
 PENNY = Decimal("0.01")
@@ -127,7 +128,11 @@ class CostLine:
     Args:
         basis: The highest basis that an amount rests on; "" when there is no amount.
         standing: What the whole will come to by that basis; None when only payments are known.
+        paid: All payments written in it.
         settled: A payment said that nothing more is to pay.
+        handed_on: How much of it counts in other costs instead. More than was paid makes `spent`
+            less than nothing, so that the sum over all costs stays what was really paid.
+        spent: Paid, less what was handed on.
         to_come: What is still to come of it.
         sums: The same as sums, to add up with others.
     """
@@ -142,20 +147,25 @@ class CostLine:
     item: int | None
     part: str
     making_id: int | None
+    pour_id: int | None
+    pour: int | None
     basis: str
     standing: Range | None
-    spent: Decimal
+    paid: Decimal
     settled: bool
+    handed_on: Decimal
     # Worked out once: a tally asks for them again for each way it adds up.
+    spent: Decimal = field(init=False, repr=False)
     to_come: Range = field(init=False, repr=False)
     sums: Sums = field(init=False, repr=False)
 
     def __post_init__(self):
         to_come = NO_RANGE
         if not self.settled and self.standing is not None:
-            to_come = self.standing.less(self.spent)
+            to_come = self.standing.less(self.paid)
         ordered = self.basis == Basis.ORDERED
         parts = (to_come, NO_RANGE) if ordered else (NO_RANGE, to_come)
+        object.__setattr__(self, "spent", self.paid - self.handed_on)
         object.__setattr__(self, "to_come", to_come)
         object.__setattr__(self, "sums", Sums(self.spent, *parts, 1))
 
@@ -168,12 +178,17 @@ class CostLine:
         """What was paid beyond the quote or order."""
         if self.standing is None or self.basis not in (Basis.QUOTED, Basis.ORDERED):
             return NOTHING
-        return max(self.spent - self.standing.high, NOTHING)
+        return max(self.paid - self.standing.high, NOTHING)
+
+    @property
+    def overdrawn(self) -> Decimal:
+        """What was handed on beyond all that it will come to."""
+        return max(-self.total.high, NOTHING)
 
     @property
     def stands(self) -> str:
         """The basis of what is still to come, or paid when nothing is."""
-        if self.spent and not self.to_come.high:
+        if (self.paid or self.pour_id) and not self.to_come.high:
             return Basis.PAID
         return self.basis
 
@@ -214,7 +229,7 @@ RISING = Case(
 
 
 def cost_lines(engine: Engine, day: date | None = None, only: Q | None = None) -> list[CostLine]:
-    """Every cost of the engine as it stands, in the order of headings. Three queries.
+    """Every cost of the engine as it stands, in the order of headings. Four queries.
 
     Args:
         day: As it stood on this day; None counts every amount of the record. On a day, costs
@@ -226,8 +241,14 @@ def cost_lines(engine: Engine, day: date | None = None, only: Q | None = None) -
         items = items.filter(only)
     standing = _standing(engine, day)
     paid = _paid(engine, day)
+    handed_on = _handed_on(engine, day)
     lines = [
-        CostLine(*row, *standing.get(row[0], ("", None)), *paid.get(row[0], (NOTHING, False)))
+        CostLine(
+            *row,
+            *standing.get(row[0], ("", None)),
+            *paid.get(row[0], (NOTHING, False)),
+            handed_on.get(row[0], NOTHING),
+        )
         for row in items.annotate(
             own_component=Coalesce(
                 "part__component_id", "making__part__component_id", "component_id"
@@ -250,19 +271,81 @@ def cost_lines(engine: Engine, day: date | None = None, only: Q | None = None) -
             Coalesce("part__item", "making__part__item"),
             Coalesce("part__name", "making__part__name", Value("")),
             "making_id",
+            "pour_id",
+            "pour__number",
         )
         .order_by("pk")
     ]
     if day is not None:
-        lines = [line for line in lines if line.basis or line.spent]
+        lines = [line for line in lines if line.basis or line.paid or line.handed_on]
     place = {heading: i for i, heading in enumerate(HEADINGS)}
     return sorted(lines, key=lambda line: (place[line.heading], line.pk))
+
+
+def costs_to_come(part: Part) -> list[CostLine]:
+    """The costs of a part, its jobs' too, of which something is still to come. Four queries."""
+    lines = cost_lines(part.engine, None, Q(part=part) | Q(making__part=part))
+    return [line for line in lines if line.to_come.high]
+
+
+def open_costs(
+    engine: Engine, *, part: int | None, component: int | None, heading: str
+) -> list[CostLine]:
+    """Costs with something still to come that a new receipt, order or quote may settle.
+
+    Those of the same part; and, under the same heading, those of its component, or of no one
+    component, that are of no part. Four queries.
+    """
+    return [
+        line
+        for line in cost_lines(engine)
+        if line.to_come.high
+        and (
+            (part is not None and line.part_id == part)
+            or (line.part_id is None and line.component_id == component and line.heading == heading)
+        )
+    ]
 
 
 def amounts_of(engine: Engine, day: date | None):
     """The amounts of kept costs up to a day."""
     rows = CostAmount.objects.filter(item__engine=engine, item__removed_at__isnull=True)
     return rows if day is None else rows.filter(day__lte=day)
+
+
+# The cost that the money of an amount was paid under before it was handed on, where that cost is
+# kept. One that was removed is not in the tally, so nothing is taken from it.
+HANDED_ON_FROM = Case(
+    When(out_of__isnull=False, out_of__removed_at__isnull=True, then=F("out_of_id")),
+    When(
+        out_of__isnull=True,
+        lot__bought_as__isnull=False,
+        lot__bought_as__removed_at__isnull=True,
+        then=F("lot__bought_as_id"),
+    ),
+    default=None,
+    output_field=IntegerField(),
+)
+
+
+def payments_of(engine: Engine, day: date | None):
+    """What was really paid up to a day: nothing that was only handed on from another cost."""
+    rows = amounts_of(engine, day).filter(basis=Basis.PAID).annotate(source=HANDED_ON_FROM)
+    return rows.filter(source__isnull=True)
+
+
+def _handed_on(engine: Engine, day: date | None) -> dict[int, Decimal]:
+    """What was handed on from each cost to others. One query."""
+    rows = amounts_of(engine, day).filter(Q(out_of__isnull=False) | Q(lot__isnull=False))
+    rows = rows.filter(basis=Basis.PAID).annotate(source=HANDED_ON_FROM)
+    rows = rows.filter(source__isnull=False).order_by().values_list("source")
+    return {source: exact(amount) for source, amount in rows.annotate(n=Sum("likely"))}
+
+
+def amounts_handed_on(item: CostItem) -> list[CostAmount]:
+    """The amounts of other costs that were paid under this one. One query."""
+    rows = amounts_of(item.engine, None).annotate(source=HANDED_ON_FROM).filter(source=item.pk)
+    return list(rows.select_related("item__pour").order_by("day", "pk"))
 
 
 def _standing(engine: Engine, day: date | None) -> dict[int, tuple[str, Range]]:

@@ -1,14 +1,16 @@
 """One making: how far it is, stage by stage, and what it costs."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 
-from django.db.models import Q
+from django.db.models import Q, Sum
 
 from ..models import Fact, Making, Measurement, Part
 from ..trade.routes import Stage
 from .bodies import kg_of, part_volume
-from .costs import CostLine, cost_lines
-from .making import mass_of
+from .costs import CostLine, Sums, added_up, cost_lines
+from .making import first_of_part, mass_of, open_makings
 from .standing import Counts, counts_of
 
 Kind = Fact.Kind
@@ -111,6 +113,40 @@ def sheet_of(making: Making, facts: list[Fact], counts: Counts) -> MakingSheet:
     )
 
 
+def in_words(making: Making, facts: list[Fact]) -> str:
+    """What facts say of a making: "measured: 2; poured: 2". No query."""
+    words = {s.key: s.word for s in making.way.stages} | {str(Kind.FITTED): "fitted"}
+    return "; ".join(_in_words(fact, words).words for fact in facts)
+
+
+def stages_to_write(
+    wanted: Iterable[tuple[Making, str, int]], day: date
+) -> dict[int, list[tuple[Stage, int]]]:
+    """Which stages will be written when pieces reach one, by making: those that lag behind too.
+
+    Args:
+        wanted: (making, key of the stage or "fitted", pieces) of each.
+        day: Counted as on this day, as `actions.facts` does.
+
+    One query.
+    """
+    pieces: dict[tuple[Making, str], int] = {}
+    for making, key, n in wanted:
+        pieces[making, key] = pieces.get((making, key), 0) + n
+    facts = Fact.objects.filter(making__in={making.pk for making, _ in pieces}, day__lte=day)
+    rows = facts.order_by().values_list("making_id", "kind", "stage").annotate(n=Sum("pieces"))
+    reached = {(making, stage or kind): n for making, kind, stage, n in rows}
+    found: dict[int, list[tuple[Stage, int]]] = {}
+    for (making, key), more in pieces.items():
+        stages = making.way.stages
+        if key != Kind.FITTED:
+            stages = stages[: making.way.place(key) + 1]
+        goal = reached.get((making.pk, key), 0) + more
+        short = [(stage, goal - reached.get((making.pk, stage.key), 0)) for stage in stages]
+        found[making.pk] = [(stage, n) for stage, n in short if n > 0]
+    return found
+
+
 def _stage_state(stage: Stage, behind: Stage | None, reached: int, decided: int) -> str:
     if decided and reached >= decided:
         return "done"
@@ -122,9 +158,43 @@ def part_to_decide(part: Part) -> Counts:
     return counts_of(Part.objects.filter(pk=part.pk).standing().get())
 
 
-def costs_of_making(making: Making) -> list[CostLine]:
-    """The costs of one making, as they stand. Three queries."""
-    return cost_lines(making.engine, None, Q(making=making))
+@dataclass(frozen=True)
+class JobCosts:
+    """The costs of a making, and those of its part that name no making.
+
+    Args:
+        counted: The costs of the part count with this making in the list of parts to make: it is
+            the first of the part that is not yet fitted.
+    """
+
+    own: list[CostLine]
+    of_part: list[CostLine]
+    counted: bool
+
+    @property
+    def own_sums(self) -> Sums:
+        return added_up(line.sums for line in self.own)
+
+    @property
+    def part_sums(self) -> Sums:
+        return added_up(line.sums for line in self.of_part)
+
+    @property
+    def sums(self) -> Sums:
+        """What the list of parts to make says of it."""
+        return self.own_sums + self.part_sums if self.counted else self.own_sums
+
+
+def costs_of_making(making: Making) -> JobCosts:
+    """The costs of one making and of its part, as they stand. Five queries."""
+    of_part = Q(part=making.part_id, making__isnull=True)
+    lines = cost_lines(making.engine, None, Q(making=making) | of_part)
+    first = first_of_part(open_makings(making.engine, None, Q(part=making.part_id)))
+    return JobCosts(
+        [line for line in lines if line.making_id],
+        [line for line in lines if not line.making_id],
+        first.get(making.part_id) == making.pk,
+    )
 
 
 def mass_of_part(part: Part, metal: str = "") -> tuple[float | None, str]:

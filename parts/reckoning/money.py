@@ -8,7 +8,7 @@ from datetime import date
 from decimal import Decimal
 
 from django.db.models import Sum
-from django.db.models.functions import Coalesce, TruncMonth
+from django.db.models.functions import TruncMonth
 
 from ..models import Basis, Component, Engine, Heading
 from ..trade.estimating import DRAWS, Outcome, simulate
@@ -21,10 +21,10 @@ from .costs import (
     Sums,
     added_up,
     added_up_by,
-    amounts_of,
     cost_lines,
     exact,
     has_pence,
+    payments_of,
 )
 
 BASES = tuple(Basis.values)
@@ -104,7 +104,7 @@ class Tally:
 
 
 def cost_tally(engine: Engine, day: date | None = None) -> Tally:
-    """Add up what the engine costs, as it stood on `day` or by every amount. Five queries."""
+    """Add up what the engine costs, as it stood on `day` or by every amount. Six queries."""
     lines = cost_lines(engine, day)
     sums = added_up(line.sums for line in lines)
     by_basis = _by_basis(lines)
@@ -155,8 +155,7 @@ def _by_basis(lines: list[CostLine]) -> list[BasisRow]:
 def _by_month(engine: Engine, day: date | None) -> list[MonthRow]:
     """Every month from the first payment to the last, those without any too."""
     rows = (
-        amounts_of(engine, day)
-        .filter(basis=Basis.PAID)
+        payments_of(engine, day)
         .annotate(month=TruncMonth("day"))
         .order_by("month")
         .values_list("month")
@@ -177,11 +176,7 @@ def _by_month(engine: Engine, day: date | None) -> list[MonthRow]:
 def money_by_day(engine: Engine) -> list[tuple[date, Decimal]]:
     """Each day on which something was paid, with what was spent until then. One query."""
     rows = (
-        amounts_of(engine, None)
-        .filter(basis=Basis.PAID)
-        .order_by("day")
-        .values_list("day")
-        .annotate(spent=Sum("likely"))
+        payments_of(engine, None).order_by("day").values_list("day").annotate(spent=Sum("likely"))
     )
     so_far, out = NOTHING, []
     for day, amount in rows:
@@ -214,16 +209,6 @@ def simulated_total(tally: Tally) -> Outcome | None:
         draws=DRAWS if len(open_ranges) <= _MANY else _FEWER_DRAWS,
         unit=tally.currency,
     )
-
-
-def spent_by_component(engine: Engine, day: date | None = None) -> dict[int | None, Decimal]:
-    """What was spent on each component (by its id; None: on no one component). One query."""
-    rows = amounts_of(engine, day).filter(basis=Basis.PAID).order_by()
-    component = Coalesce(
-        "item__part__component_id", "item__making__part__component_id", "item__component_id"
-    )
-    spent = rows.values_list(component).annotate(spent=Sum("likely"))
-    return {pk: exact(amount) for pk, amount in spent}
 
 
 def _workings(sums: Sums, by_basis: list[BasisRow], currency: str) -> tuple[Working, ...]:

@@ -1,6 +1,7 @@
 """Bars: the store, the blanks, the bar plan, and the cutting lists drawn up from it."""
 
 from django.contrib import messages
+from django.db.models import Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
@@ -25,6 +26,7 @@ from ..forms.bars import (
 from ..models import Bar, BarBlank, CutPlan, Making
 from ..reckoning import bars as reckoning
 from ..reckoning.bar_store import bar_store
+from ..reckoning.costs import cost_lines
 from ..trade.cuttings import Cutting
 from ..trade.measures import write_length
 from .common import act, form_page, page_of, save_change, save_new, sheet, today
@@ -188,10 +190,31 @@ def bar_plan_freeze(request, engine):
     estimate = reckoning.bar_estimate(plan) if data["tally"] else None
     row = act(
         request, acts.freeze, access.engine, plan.cutting, kerf_mm=data["kerf"],
-        end_trim_mm=data["trim"], day=today(), said="The cutting list is drawn up.",
+        end_trim_mm=data["trim"], day=today(),
+        said=f"The cutting list is drawn up. {_added(estimate, data['tally'], access.engine)}",
         cost=acts.BarCost(**vars(estimate)) if estimate else None,
     )  # fmt: skip
+    if row and estimate:
+        _tell_if_counted_before(request, access, plan.cutting)
     return redirect("parts:cut_plan", engine, row.pk) if row else redirect("parts:bar_plan", engine)
+
+
+def _added(estimate, asked: bool, engine) -> str:
+    if estimate and estimate.likely:
+        return f"Added to the costs: {money(estimate.likely, engine.currency)}, estimated."
+    return "No bar to be bought has a price: no cost is added." if asked else "No cost is added."
+
+
+def _tell_if_counted_before(request, access, cutting) -> None:
+    """The bar of a piece may be in an estimate of its job already."""
+    lines = cost_lines(access.engine, None, Q(making__in=cutting.by_making))
+    named = [f"“{line.what}”" for line in lines if line.to_come.high and line.basis == "estimated"]
+    if named:
+        messages.warning(
+            request,
+            f"These estimates of its jobs are still to come: {', '.join(named)}. If the bar is in "
+            "them, make them smaller: it counts with the cutting list now.",
+        )
 
 
 def _list(access, pk) -> CutPlan:
@@ -261,6 +284,10 @@ def cut_plan_back(request, engine, pk):
     """Take back a cutting list that is not cut."""
     access = open_engine(request.user, engine, Right.MANAGE)
     row = _list(access, pk)
-    said = f"{row} is taken back: its bars and pieces are free again."
+
+    def said(uncosted: bool) -> str:
+        words = "its estimate is deleted" if uncosted else "nothing is taken out of the costs"
+        return f"{row} is taken back: its bars and pieces are free again, and {words}."
+
     act(request, acts.take_back, row, said=said, reason="taken back before it was cut")
     return redirect("parts:bar_plan", engine)

@@ -87,18 +87,21 @@ def save_change(request, form, *, said: str = "", write=record.change, **more):
     if not form.is_valid():
         return None
     seen = form.cleaned_data.get(_version_field(form))
+    seen = form.instance.version if seen is None else seen
     try:
         row = write(
             form.instance,
             form.values(),
-            seen=form.instance.version if seen is None else seen,
+            seen=seen,
             by=request.user,
             **more,
         )
     except Clash as clash:
         show_clash(form, clash)
         return None
-    if said:
+    if row.version == seen:
+        messages.info(request, "Nothing was changed: all is as it was.")
+    elif said:
         messages.success(request, said)
     return row
 
@@ -135,9 +138,10 @@ def _shown(row, name: str, value) -> str:
     return str(choices.get(value, "nothing" if value in (None, "") else value))
 
 
-def act(request, verb, *args, said: str, form=None, **kwargs):
+def act(request, verb, *args, said, form=None, **kwargs):
     """Call an action; say what was done, or what refused it. Return its result or None.
 
+    `said` is a sentence, or makes one of the result of the action.
     With a form, a refusal is shown on the form, which keeps what was typed.
     """
     try:
@@ -148,7 +152,7 @@ def act(request, verb, *args, said: str, form=None, **kwargs):
         else:
             messages.error(request, str(refusal))
         return None
-    messages.success(request, said)
+    messages.success(request, said(result) if callable(said) else said)
     return True if result is None else result
 
 

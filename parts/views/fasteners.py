@@ -14,8 +14,9 @@ from ..documents import fasteners as documents
 from ..documents import paper
 from ..documents.svg.lettering import money
 from ..forms.fasteners import ChooseForm, FastenerForm, PickForm, QuoteForm
-from ..models import Fastener, Part, Quote
-from ..reckoning.costs import cost_lines
+from ..forms.money import SettlesForm
+from ..models import Basis, CostItem, Fastener, Part, Quote
+from ..reckoning.costs import CostLine, cost_lines, costs_to_come
 from ..reckoning.fastener_costs import offer, order_sheet
 from ..reckoning.fasteners import fastener_sheet, schedule
 from .common import act, form_page, page_of, save_change, save_new, sheet, today
@@ -96,7 +97,7 @@ def fastener(request, engine, part):
     access = open_engine(request.user, engine)
     row = _part(access, part)
     told = fastener_sheet(row, access.engine, today())
-    costs = cost_lines(access.engine, None, Q(part=row))
+    costs = cost_lines(access.engine, None, Q(part=row) | Q(making__part=row))
     return sheet(
         request,
         access,
@@ -165,14 +166,59 @@ def fastener_choose(request, engine, part):
     line = fastener_sheet(row, access.engine, today()).line
     offered = offer(line, way, today(), access.engine.currency)
     spares = max(0, line.to_decide - line.counts.wanting)
-    price = acts.Price(**vars(offered)) if offered and form.cleaned_data["tally"] else None
+    wanted = form.cleaned_data["tally"]
+    price = acts.Price(**vars(offered)) if offered and wanted else None
+    onto = None
+    if price is not None:
+        lines = _costs_of_others(row)
+        asks = SettlesForm(
+            request.POST,
+            lines=lines,
+            currency=access.engine.currency,
+            one=True,
+            carry={"way": way, "tally": "on"},
+        )
+        if lines and not asks.is_valid():
+            return _ask_what_it_replaces(request, access, row, asks)
+        onto = CostItem.objects.get(pk=asks.settled[0].pk) if lines and asks.settled else None
     done = act(
-        request, acts.choose, row, way, line.to_decide, spares=spares, price=price, day=today(),
-        said="Decided: to make them." if way == "machine" else "Decided: to buy them.",
+        request, acts.choose, row, way, line.to_decide, spares=spares, price=price, onto=onto,
+        day=today(),
+        said=lambda done: _said(done, way, price, access.engine.currency),
     )  # fmt: skip
-    if done and not done.costed:
-        messages.warning(request, "No new amount was written into the cost tally.")
+    if done and wanted and not done.costed:
+        why = "the same amount or a firmer one is written already" if price else "no price is known"
+        messages.warning(request, f"No new amount was written into the cost tally: {why}.")
     return redirect("parts:fastener", engine, part)
+
+
+def _said(done, way: str, price, currency: str) -> str:
+    said = "Decided: to make them." if way == "machine" else "Decided: to buy them."
+    if not done.costed:
+        return said
+    basis = Basis(price.basis).label.lower()
+    return f"{said} Written into the costs: {money(price.likely, currency)}, {basis}."
+
+
+def _costs_of_others(row) -> list[CostLine]:
+    """Costs still to come of the part that no choice here wrote: the price may be one of them."""
+    own = CostItem.objects.filter(part=row, note__startswith=acts.FROM_SCHEDULE)
+    ours = set(own.values_list("pk", flat=True))
+    return [line for line in costs_to_come(row) if line.pk not in ours]
+
+
+def _ask_what_it_replaces(request, access, row, asks):
+    """Ask before a price is added beside other costs of the same part."""
+    return form_page(
+        request,
+        access,
+        asks,
+        title=f"Costs of {row}",
+        press="Decide",
+        back=reverse("parts:fastener", args=[access.engine.pk, row.pk]),
+        sheet_no=3,
+        intro="Other costs of it are still to come. Is the price one of them?",
+    )
 
 
 def quote_new(request, engine, part):

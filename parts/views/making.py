@@ -1,5 +1,6 @@
 """Sheet 3: parts to make, and each making from the decision to the fitting."""
 
+from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
@@ -11,14 +12,15 @@ from ..documents.svg.lettering import money
 from ..documents.svg.scales import nice_top
 from ..forms.making import MakeFilterForm, MakingForm, StepForm
 from ..models import Fact, Making
-from ..reckoning.costs import added_up
 from ..reckoning.make_list import Filters, MakeList
 from ..reckoning.making import parts_to_make
 from ..reckoning.making_sheet import (
     costs_of_making,
+    in_words,
     making_sheet,
     mass_of_part,
     part_to_decide,
+    stages_to_write,
 )
 from ..trade.reading import whole
 from .common import act, form_page, page_of, save_change, sheet, today
@@ -106,7 +108,6 @@ def making(request, engine, pk):
     """One making: its stages, its next step, what it costs, what happened."""
     access = open_engine(request.user, engine)
     row = _making(access, pk)
-    costs = costs_of_making(row)
     mass_kg, mass_from = mass_of_part(row.part, row.metal)
     told = making_sheet(row)
     return sheet(
@@ -122,8 +123,7 @@ def making(request, engine, pk):
         mass_kg=mass_kg,
         mass_all_kg=mass_kg * told.left if mass_kg else None,
         mass_from=mass_from,
-        costs=costs,
-        cost_sums=added_up(line.sums for line in costs),
+        costs=costs_of_making(row),
         photos=row.part.photos.all()[:8],
         step_url=_next_url(row, told),
         today=today(),
@@ -167,19 +167,37 @@ def making_reach(request, engine, pk):
         stages=[(s.key, s.word) for s in row.way.stages],
         initial={"stage": told.next_key, "pieces": max(told.next_pieces, 1)},
     )
-    if _done(request, form, facts.reach, row, "The stage is kept."):
+    if _agreed(form, row, form["stage"].value(), told) and _done(request, form, facts.reach, row):
         return redirect("parts:making", engine, pk)
-    return _step_page(request, access, row, form, f"{row.part}: a stage reached", "Keep this stage")
+    press = "Keep all these stages" if form.asked else "Keep this stage"
+    return _step_page(request, access, row, form, f"{row.part}: a stage reached", press)
 
 
 def making_fit(request, engine, pk):
     """Say that pieces were fitted to the engine."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
     row = _making(access, pk)
-    form = _step(request, row, initial={"pieces": max(making_sheet(row).left, 1)})
-    if _done(request, form, facts.fit, row, "Fitted."):
+    told = making_sheet(row)
+    form = _step(request, row, initial={"pieces": max(told.left, 1)})
+    if _agreed(form, row, Fact.Kind.FITTED, told) and _done(request, form, facts.fit, row):
         return redirect("parts:making", engine, pk)
-    return _step_page(request, access, row, form, f"{row.part}: fitted", "Fitted")
+    press = "Fitted, with all these stages" if form.asked else "Fitted"
+    return _step_page(request, access, row, form, f"{row.part}: fitted", press)
+
+
+def _agreed(form, row, stage: str, told) -> bool:
+    """Whoever says that pieces reached a stage knows which earlier ones are written with it.
+
+    More pieces than there are is not worth asking about: the action refuses them.
+    """
+    if not form.is_valid():
+        return False
+    data = form.cleaned_data
+    reached = next(s.reached for s in told.stages if s.key == stage)
+    if reached + data["pieces"] > told.decided:
+        return True
+    written = stages_to_write([(row, stage, data["pieces"])], data["day"])[row.pk]
+    return form.agreed_to(", ".join(f"{s.word} {n}" for s, n in written if s.key != stage))
 
 
 def making_back(request, engine, pk):
@@ -198,7 +216,7 @@ def making_back(request, engine, pk):
     )
     if form.is_valid():
         _own_or_lead(access, row, stage=form.cleaned_data["stage"])
-    if _done(request, form, facts.set_back, row, "Set back, with the reason."):
+    if _done(request, form, facts.set_back, row):
         return redirect("parts:making", engine, pk)
     return _step_page(request, access, row, form, f"{row.part}: set back", "Set back", danger=True)
 
@@ -215,7 +233,7 @@ def making_off(request, engine, pk):
         example="the flange leaks",
         initial={"pieces": 1},
     )
-    if _done(request, form, facts.take_off, row, "Taken off."):
+    if _done(request, form, facts.take_off, row):
         return redirect("parts:making", engine, pk)
     return _step_page(
         request, access, row, form, f"{row.part}: taken off", "Taken off", danger=True
@@ -229,7 +247,7 @@ def making_more(request, engine, pk):
     counts = part_to_decide(row.part)
     wanted = counts.missing + counts.past_use
     form = _step(request, row, initial={"pieces": max(wanted, 1)})
-    if _done(request, form, facts.decide_more, row, "More decided."):
+    if _done(request, form, facts.decide_more, row):
         tell_if_spare(request, form.cleaned_data["pieces"], wanted)
         return redirect("parts:making", engine, pk)
     return _step_page(request, access, row, form, f"Make more of {row.part}", "Decide")
@@ -246,21 +264,40 @@ def making_withdraw(request, engine, pk):
         example="one turned up under the bed",
         initial={"pieces": max(making_sheet(row).left, 1)},
     )
-    if _done(request, form, facts.withdraw, row, "The decision is reopened."):
+    if _done(request, form, facts.withdraw, row):
+        _tell_of_its_costs(request, row)
         return redirect("parts:making", engine, pk)
     title = f"Reopen the decision on {row.part}"
     return _step_page(request, access, row, form, title, "Reopen", danger=True)
+
+
+def _tell_of_its_costs(request, row) -> None:
+    """What was to be paid for a job does not go with it: somebody may have ordered it."""
+    to_come = costs_of_making(row).own_sums.to_come
+    if to_come.high:
+        amount = money(to_come.likely, row.engine.currency)
+        messages.warning(
+            request,
+            f"The costs of this job still count: {amount} to come. Settle or delete what is not "
+            "needed any more, or let the next decision replace it.",
+        )
 
 
 def _step(request, row, *, initial, **more) -> StepForm:
     return StepForm(request.POST or None, initial={"day": today()} | initial, **more)
 
 
-def _done(request, form, verb, row, said: str):
-    """Do what a sent form asks. None when nothing was sent, or when it is refused."""
+def _done(request, form, verb, row):
+    """Do what a sent form asks, and say what was written. None when it is refused or not sent."""
     if request.method != "POST" or not form.is_valid():
         return None
-    return act(request, verb, row, form=form, said=said, **form.cleaned_data)
+
+    def said(written):
+        facts = written if isinstance(written, list) else [written]
+        return f"Saved: {in_words(row, facts)}."
+
+    data = {name: value for name, value in form.cleaned_data.items() if name != "also"}
+    return act(request, verb, row, form=form, said=said, **data)
 
 
 def _step_page(request, access, row, form, title: str, press: str, danger=False):

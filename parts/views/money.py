@@ -13,10 +13,18 @@ from ..documents import money as documents
 from ..documents.svg.charts import bars
 from ..documents.svg.lettering import money
 from ..documents.svg.scales import nice_top
-from ..forms.money import AmountForm, CostFilterForm, CostForm, PaperForm
-from ..models import Component, CostAmount, CostItem, CostPaper, Making, Part
-from ..reckoning.costs import CostFilters, added_up, cost_lines
+from ..forms.money import AmountForm, CostFilterForm, CostForm, PaperForm, SettlesForm
+from ..models import Basis, Component, CostAmount, CostItem, CostPaper, Making, Part
+from ..reckoning.costs import (
+    CostFilters,
+    CostLine,
+    added_up,
+    amounts_handed_on,
+    cost_lines,
+    open_costs,
+)
 from ..reckoning.money import cost_tally, simulated_total
+from ..trade.pour_costs import shared
 from .common import act, form_page, page_of, row_asked, save_change, sheet, today
 
 MONTHS_SHOWN = 24
@@ -95,22 +103,27 @@ def cost(request, engine, pk):
     """One cost: its amounts by date, and its papers."""
     access = open_engine(request.user, engine)
     row = _cost(access, pk)
-    (line,) = cost_lines(access.engine, None, Q(pk=row.pk))
     return sheet(
         request,
         access,
         "money/cost.html",
         5,
         cost=row,
-        line=line,
-        amounts=row.amounts.all(),
+        line=_line(access, row),
+        amounts=row.amounts.select_related("out_of", "lot"),
+        handed_on=amounts_handed_on(row),
         papers=row.papers.all() if access.may_see_places else None,
         back=reverse("parts:costs", args=[engine]),
     )
 
 
+def _line(access, row) -> CostLine:
+    (line,) = cost_lines(access.engine, None, Q(pk=row.pk))
+    return line
+
+
 def _cost(access, pk) -> CostItem:
-    rows = CostItem.objects.select_related("part", "making__part", "component")
+    rows = CostItem.objects.select_related("part", "making__part", "component", "pour")
     return get_object_or_404(rows, pk=pk, engine=access.engine)
 
 
@@ -128,16 +141,79 @@ def cost_new(request, engine):
         optional=True,
         initial={"basis": "estimated"},
     )
+    asks = None
     if request.method == "POST" and all([form.is_valid(), amount_form.is_valid()]):
         first = amount_form.instance if amount_form.given else None
-        said = f"Kept: {form.instance.what}."
-        if act(request, acts.write_cost, form.instance, first, form=form, said=said):
-            _tell_if_over(request, access, form.instance)
-            return redirect("parts:cost", engine, form.instance.pk)
+        asks = _what_it_settles(request, access, form.instance, first)
+        kept = _keep_cost(request, access, form, first, asks)
+        if kept:
+            return redirect("parts:cost", engine, kept.pk)
     back = reverse("parts:costs", args=[engine])
     return sheet(
-        request, access, "money/cost_new.html", 5, form=form, amount_form=amount_form, back=back
+        request,
+        access,
+        "money/cost_new.html",
+        5,
+        form=form,
+        amount_form=amount_form,
+        asks=asks,
+        back=back,
     )
+
+
+def _what_it_settles(request, access, item, first) -> SettlesForm | None:
+    """Ask which cost a first amount settles, where there are any that it may."""
+    if first is None or first.basis == Basis.ESTIMATED:
+        return None
+    part = item.part or (item.making.part if item.making else None)
+    component = part.component_id if part else item.component_id
+    lines = open_costs(
+        access.engine, part=part and part.pk, component=component, heading=item.heading
+    )
+    paid = first.likely if first.basis == Basis.PAID else None
+    asks = SettlesForm(request.POST, lines=lines, currency=access.engine.currency, paid=paid)
+    return asks if lines else None
+
+
+def _keep_cost(request, access, form, first, asks) -> CostItem | None:
+    """Write a cost, or its first amount into the costs it settles. None when something is asked."""
+    if asks is not None and not asks.is_valid():
+        return None
+    item, currency = form.instance, access.engine.currency
+    if asks is None or not asks.settled:
+        said = f"Saved: {item.what}, " + (
+            f"{first.get_basis_display().lower()} {money(first.likely, currency)}."
+            if first
+            else "without an amount yet."
+        )
+        return act(request, acts.write_cost, item, first, form=form, said=said)
+    lines = asks.settled
+    sums = shared(first.likely, [float(line.to_come.likely) for line in lines])
+    rows = CostItem.objects.in_bulk([line.pk for line in lines])
+    word = first.get_basis_display().lower()
+    done = act(
+        request,
+        acts.book_receipt,
+        [
+            acts.ReceiptLine(rows[line.pk], amount, asks.rest_stands)
+            for line, amount in zip(lines, sums, strict=True)
+        ],
+        day=first.day,
+        basis=first.basis,
+        note=", ".join(filter(None, [item.what, item.supplier, first.note, item.note])),
+        form=form,
+        said="Saved: "
+        + "; ".join(
+            f"{money(amount, currency)} {word} on “{line.what}”"
+            for line, amount in zip(lines, sums, strict=True)
+        )
+        + ".",
+    )
+    if not done:
+        return None
+    for row in rows.values():
+        _tell_if_over(request, access, row)
+    return rows[lines[0].pk]
 
 
 def _of(request, access) -> dict:
@@ -188,6 +264,7 @@ def amount_new(request, engine, pk):
         request.POST or None,
         instance=CostAmount(item=row, day=today()),
         engine=access.engine,
+        line=_line(access, row),
         initial={"basis": request.GET.get("basis", "")},
     )
     sent = request.method == "POST" and form.is_valid()
@@ -207,12 +284,12 @@ def amount_new(request, engine, pk):
 
 
 def _tell_if_over(request, access, row) -> None:
-    (line,) = cost_lines(access.engine, None, Q(pk=row.pk))
+    line = _line(access, row)
     if line.over:
         currency = access.engine.currency
         messages.warning(
             request,
-            f"{money(line.spent, currency)} is paid: {money(line.over, currency)} more than "
+            f"{money(line.paid, currency)} is paid: {money(line.over, currency)} more than "
             f"was {line.basis}. If that is so, let it stand.",
         )
 
@@ -227,7 +304,8 @@ def amount_edit(request, engine, pk):
         item__removed_at__isnull=True,
     )
     back = reverse("parts:cost", args=[engine, row.item_id])
-    form = AmountForm(request.POST or None, instance=row, engine=access.engine)
+    line = _line(access, row.item)
+    form = AmountForm(request.POST or None, instance=row, engine=access.engine, line=line)
     said = "The amount is changed."
     if request.method == "POST" and _saved(request, form, said, acts.change_amount):
         _tell_if_over(request, access, row.item)

@@ -7,12 +7,16 @@ from django.urls import reverse
 
 from ..access import Right, open_engine
 from ..actions import options as acts
+from ..documents.svg.lettering import money
 from ..documents.svg.scales import nice_top
+from ..forms.money import SettlesForm
 from ..forms.options import DecideForm, OptionForm
-from ..models import Making, Option
+from ..models import Basis, CostItem, Making, Option
 from ..reckoning import options as reckoning
 from ..reckoning.care import GRAPHITISED
+from ..reckoning.costs import costs_to_come
 from ..reckoning.making_sheet import mass_of_part
+from ..trade.routes import ROUTES
 from .bodies import part_of
 from .common import act, form_page, save_change, sheet, today
 
@@ -33,16 +37,21 @@ def decide(request, engine, part):
             "day": today(),
         },
     )
+    asks = None
     if request.method == "POST" and form.is_valid():
-        chosen = _choose(request, access, row, shown, form)
-        if chosen:
-            return chosen
+        estimate = _estimate(access, shown, form)
+        asks = _what_it_replaces(request, row, estimate)
+        if form.is_valid() and (asks is None or asks.is_valid()):
+            chosen = _choose(request, access, row, shown, form, estimate, asks)
+            if chosen:
+                return chosen
     return sheet(
         request,
         access,
         "workshop/decide.html",
         3,
         form=form,
+        asks=asks,
         part=row,
         shown=shown,
         top=nice_top(shown.top, 4),
@@ -52,10 +61,41 @@ def decide(request, engine, part):
     )
 
 
-def _choose(request, access, row, shown, form):
+def _estimate(access, shown, form) -> acts.Estimate | None:
+    """What is to be added to the costs. That there is nothing to add is told, and not passed by."""
+    data = form.cleaned_data
+    if not data["into_tally"]:
+        return None
+    one = shown.way(data["route"])
+    if data["route"] not in ROUTES:
+        form.add_error("into_tally", "Only a way of making has a cost to add. Take the tick off.")
+    elif one is None or one.likely is None:
+        form.add_error(
+            "into_tally",
+            "There are no figures for this way yet: press it above and write them down, or take "
+            "the tick off.",
+        )
+    elif access.may_manage:
+        return acts.Estimate(one.low, one.likely, one.high)
+    else:
+        form.add_error("into_tally", "Only a lead adds costs. Take the tick off.")
+    return None
+
+
+def _what_it_replaces(request, row, estimate) -> SettlesForm | None:
+    """Ask which cost of the part an estimate replaces, where something is still to come of any."""
+    if estimate is None:
+        return None
+    lines = costs_to_come(row)
+    asks = SettlesForm(request.POST, lines=lines, currency=row.engine.currency, one=True)
+    return asks if lines else None
+
+
+def _choose(request, access, row, shown, form, estimate, asks):
     """Do what was chosen, and lead on to where it goes from there. None when refused."""
     data = form.cleaned_data
     way, pieces = data["route"], data["pieces"]
+    line = next(iter(asks.settled), None) if asks else None
     done = act(
         request,
         acts.choose,
@@ -64,9 +104,10 @@ def _choose(request, access, row, shown, form):
         pieces,
         day=data["day"],
         reason=data["reason"],
-        estimate=_estimate(shown, data) if access.may_manage else None,
+        estimate=estimate,
+        replaces=CostItem.objects.get(pk=line.pk) if line else None,
         form=form,
-        said=f"Decided: {pieces} of {row}.",
+        said=f"Decided: {pieces} of {row}. {_added(row, estimate, line)}".strip(),
         **form.details(),
     )
     if not done:
@@ -79,11 +120,20 @@ def _choose(request, access, row, shown, form):
     return redirect(row.get_absolute_url())
 
 
-def _estimate(shown, data) -> acts.Estimate | None:
-    one = shown.way(data["route"])
-    if not data["into_tally"] or one is None or one.likely is None:
-        return None
-    return acts.Estimate(one.low, one.likely, one.high)
+def _added(row, estimate, line) -> str:
+    """What was written into the costs, in a sentence; "" where nothing was asked."""
+    if estimate is None:
+        return ""
+    currency = row.engine.currency
+    low, likely, high = (money(getattr(estimate, n), currency) for n in ("low", "likely", "high"))
+    if line is None:
+        return f"Added to the costs: {likely} estimated, {low} to {high}."
+    if line.basis == Basis.ESTIMATED:
+        return f"“{line.what}” is now estimated at {likely}, {low} to {high}, for this job."
+    return (
+        f"“{line.what}” is now a cost of this job. It stands on what is {line.stands_word.lower()}"
+        f", {money(line.total.likely, currency)}: the estimate is kept with it and adds nothing."
+    )
 
 
 def tell_if_spare(request, pieces: int, wanted: int) -> None:

@@ -8,16 +8,29 @@ from django.views.decorators.http import require_POST
 
 from ..access import Right, open_engine
 from ..actions import pours as acts
+from ..actions.pour_costs import BoughtItem
+from ..actions.pour_costs import book as book_costs
 from ..actions.pours import Result, Weighed
 from ..actions.record import Refused, name_of
 from ..documents import paper
 from ..documents import pour_sheet as document
+from ..documents.svg.lettering import money
 from ..forms.metal import WhyForm
-from ..forms.pours import CastingsForm, HappenedForm, PourForm, WeighForm, written_mass
+from ..forms.pours import (
+    FUELS,
+    CastingsForm,
+    HappenedForm,
+    PourCostsForm,
+    PourForm,
+    WeighForm,
+    written_mass,
+)
 from ..models import Making, Material, MetalLot, Pour
 from ..reckoning import pour_sheet as sheets
 from ..reckoning import pours as reckoning
+from ..reckoning.making_sheet import stages_to_write
 from ..reckoning.metal import metal_store
+from ..reckoning.pour_costs import costs_to_take_from, pour_booking
 from ..trade.reading import whole
 from .common import act, form_page, page_of, save_change, sheet, today
 
@@ -129,6 +142,7 @@ def pour(request, engine, pk):
         3,
         pour=row,
         told=sheets.pour_sheet(row),
+        booking=pour_booking(row) if row.poured_on else None,
         back=reverse("parts:pours", args=[engine]),
     )
 
@@ -185,8 +199,11 @@ def pour_aside(request, engine, pk):
     )
 
 
-def _weigh_form(request, access, row, told) -> WeighForm:
-    """Lots that may go in: those of the charge first, with what to weigh out of each."""
+def _weigh_form(request, access, row, told, said: bool = True) -> WeighForm:
+    """Lots that may go in: those of the charge first, with what to weigh out of each.
+
+    Unless somebody `said` so by setting it aside, a proposal is not filled in as if weighed.
+    """
     unit = access.engine.mass_unit
     of_charge = {w.lot.pk: w for w in told.charge.weighs}
     others = [
@@ -198,7 +215,8 @@ def _weigh_form(request, access, row, told) -> WeighForm:
         request.POST or None,
         engine=access.engine,
         lots=[
-            (w.lot.pk, w.lot.name, _there(w.lot, unit), w.text(unit)) for w in of_charge.values()
+            (w.lot.pk, w.lot.name, _there(w.lot, unit), w.text(unit) if said else "")
+            for w in of_charge.values()
         ],
         others=[(lot.pk, lot.name, _there(lot, unit), "") for lot in others],
     )
@@ -228,23 +246,27 @@ def pour_free(request, engine, pk):
 
 
 def pour_done(request, engine, pk):
-    """Write down what came of a pour: the store is booked and the stages move with it."""
+    """Write down what came of a pour: store, stages and costs are booked with it."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
     row = _pour(access, pk)
     if row.poured_on:
         return redirect(_pour_url(row))
     told = sheets.pour_sheet(row)
+    stages = _stages(told.castings, today())
     form = HappenedForm(
         request.POST or None,
         engine=access.engine,
         castings=told.castings,
         back_kg=sheets.expected_back_kg(told),
-        initial={"poured_on": today(), "who": row.who},
+        initial={"poured_on": today(), "who": row.who, "stages": stages},
     )
-    weigh = _weigh_form(request, access, row, told)
-    sent = request.method == "POST" and form.is_valid() and weigh.is_valid()
-    if sent and _happened(request, access, row, form, weigh):
-        return redirect(_pour_url(row))
+    weigh = _weigh_form(request, access, row, told, said=told.charge.stands == "set aside")
+    costs = _costs_form(request, row) if access.may_manage else None
+    valid = [one.is_valid() for one in (form, weigh, costs) if one is not None]
+    if request.method == "POST" and all(valid):
+        stages = _stages(told.castings, form.cleaned_data["poured_on"])
+        if form.agreed_to(stages) and _happened(request, access, row, form, weigh, costs):
+            return redirect(_pour_url(row))
     return sheet(
         request,
         access,
@@ -254,12 +276,41 @@ def pour_done(request, engine, pk):
         told=told,
         form=form,
         weigh=weigh,
+        costs=costs,
+        stages=stages,
         back=_pour_url(row),
     )
 
 
-def _happened(request, access, row, form, weigh):
+def _stages(castings, day) -> str:
+    """The stages that a pour marks as reached, in words: "13 Bush: measured 3, drawn 3"."""
+    wanted = [(casting.making, "poured", casting.pieces) for casting in castings]
+    written = stages_to_write(wanted, day)
+    parts = {casting.making_id: casting.making.part for casting in castings}
+    return "; ".join(
+        f"{parts[making]}: " + ", ".join(f"{stage.word} {n}" for stage, n in stages)
+        for making, stages in written.items()
+    )
+
+
+def _costs_form(request, row, booked=()) -> PourCostsForm:
+    return PourCostsForm(
+        request.POST or None,
+        engine=row.engine,
+        fuel=FUELS.get(row.fuel, row.fuel).capitalize(),
+        booked=booked,
+        costs=costs_to_take_from(row),
+        prefix="costs",
+    )
+
+
+def _items(form) -> list[BoughtItem]:
+    return [BoughtItem(*item) for item in form.items()] if form else []
+
+
+def _happened(request, access, row, form, weigh, costs):
     back = form.cleaned_data["back"]
+    bought = _items(costs)
     return act(
         request,
         acts.happened,
@@ -268,9 +319,68 @@ def _happened(request, access, row, form, weigh):
         {key: Result(good, why) for key, (good, why) in form.results().items()},
         _weighed(access, weigh),
         Weighed(back[2], back[0], back[1]) if back else None,
+        bought,
         form=form,
-        said=f"Pour {row.number} is written down.",
+        said=lambda done: f"Pour {row.number} is written down. {_booked(done)}",
         move_stages=not form.cleaned_data["already"],
+    )
+
+
+def _booked(pour) -> str:
+    """What was booked to the castings, in a sentence."""
+    booking, currency = pour_booking(pour), pour.engine.currency
+    jobs = "; ".join(f"{line.part} {money(line.spent, currency, True)}" for line in booking.lines)
+    said = f"Booked to its castings: {jobs}."
+    if booking.given:
+        said += f" Metal valued at nothing: {', '.join(map(str, booking.given))}."
+    return said if booking.bought else f"{said} No fuel and no bought item is booked."
+
+
+def pour_costs(request, engine, pk):
+    """Book what a pour cost to its castings again: fuel, bought items, and metal as valued now."""
+    access = open_engine(request.user, engine, Right.MANAGE)
+    row = _pour(access, pk)
+    if not row.poured_on:
+        return redirect(_pour_url(row))
+    form = _costs_form(request, row, pour_booking(row).bought)
+    if request.method == "POST" and form.is_valid():
+        items = _items(form)
+        if act(request, book_costs, row, items, form=form, said=lambda _: _booked(row)):
+            return redirect(_pour_url(row))
+    return form_page(
+        request,
+        access,
+        form,
+        title=f"Costs of pour {row.number}",
+        press="Book to the castings",
+        back=_pour_url(row),
+        sheet_no=3,
+        intro="The metal is booked at what its lots are worth now, less what came back.",
+    )
+
+
+def pour_undo(request, engine, pk):
+    """Undo the result of a pour as a whole: it is planned again."""
+    access = open_engine(request.user, engine, Right.DECIDE)
+    row = _pour(access, pk)
+    if not row.poured_on:
+        return redirect(_pour_url(row))
+    form = WhyForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        said = f"The result of pour {row.number} is undone: store, stages and costs are as before."
+        if act(request, acts.undo, row, form=form, said=said, reason=form.cleaned_data["reason"]):
+            return redirect(_pour_url(row))
+    return sheet(
+        request,
+        access,
+        "shared/confirm.html",
+        3,
+        form=form,
+        title=f"Undo the result of pour {row.number}",
+        question="Its metal goes back into its lots, the lot of its returns is deleted, its stages "
+        "and its costs are taken back. It is then planned again. The history keeps it.",
+        press="Undo the result",
+        back=_pour_url(row),
     )
 
 

@@ -202,6 +202,9 @@ WAYS = {
     "money.change_amount": lambda b: money.change_amount(
         b.cost.amounts.get(), {"high": Decimal(9)}, seen=1, by=b.lead
     ),
+    "money.book_receipt": lambda b: money.book_receipt(
+        [money.ReceiptLine(make.cost(b.engine), Decimal(12))], day=DAY, by=b.lead
+    ),
     "money.keep_paper": lambda b: money.keep_paper(
         b.cost, make.upload(), kind="quote", name="q", day=DAY, by=b.lead
     ),

@@ -1,8 +1,19 @@
 """The verbs of the workshop and of drawings, each with a small act, for the test of history."""
 
 from datetime import timedelta
+from decimal import Decimal
 
-from parts.actions import bars, bodies, drawings, fasteners, lifts, metal, options, pours
+from parts.actions import (
+    bars,
+    bodies,
+    drawings,
+    fasteners,
+    lifts,
+    metal,
+    options,
+    pour_costs,
+    pours,
+)
 from parts.actions.pours import Result, Weighed
 from parts.models import (
     Balloon,
@@ -59,7 +70,15 @@ def _happened(b):
     )
 
 
+def _booked_again(b):
+    bought = [pour_costs.BoughtItem("Propane", Decimal(8))]
+    return pour_costs.book(_happened(b), bought, by=b.lead)
+
+
 WAYS = {
+    "pour_costs.book": _booked_again,
+    "pour_costs.unbook": lambda b: pour_costs.unbook(_happened(b), by=b.lead, reason="undone"),
+    "pours.undo": lambda b: pours.undo(_happened(b), by=b.lead, reason="the wrong pour"),
     "bars.add_bar": lambda b: make.bar(b.engine, 2, by=b.lead),
     "bars.book": lambda b: bars.book(make.bar(b.engine, 2), -1, day=DAY, by=b.lead),
     "bars.freeze": lambda b: make.cut_plan(b.engine, by=b.lead),

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from datetime import timedelta
 
 import pytest
@@ -287,7 +288,11 @@ def test_a_pour_goes_from_the_proposal_to_what_came_of_it(client, engine, enter)
     page = words(client.post(done, came))
     assert "Say what was wrong" in page
     assert "1150 C" in page
-    client.post(done, came | {f"why_{row.pk}": "misrun at the rim"})
+    came |= {f"why_{row.pk}": "misrun at the rim"}
+    page = words(client.post(done, came))
+    stages = re.search(r'name="stages" value="([^"]+)"', page)[1]
+    assert stages.endswith("Gland: moulded 2, poured 2")
+    client.post(done, came | {"stages": stages})
     pour.refresh_from_db()
     assert (pour.temperature_c, pour.temperature_written) == (1150.0, "1150 C")
     page = words(client.get(url("pour", engine, pour.pk)))

@@ -127,11 +127,11 @@ def test_the_costs_page_takes_as_many_queries_however_many_costs(
 ):
     enter("lead")
     client.get(url("costs", engine))
-    with django_assert_num_queries(8):  # session, user, membership, and the five of the tally
+    with django_assert_num_queries(9):  # session, user, membership, and the six of the tally
         client.get(url("costs", engine))
     for n in range(50):
         make.cost(engine, "other", ("quoted", DAY, n), component=make.component(engine))
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(9):
         client.get(url("costs", engine))
 
 
@@ -196,7 +196,7 @@ def test_a_refused_cost_keeps_what_was_typed(client, engine, enter):
         ({"basis": "estimated", "likely": "100", "low": "120"}, "low cannot be more"),
         ({"basis": "estimated", "likely": "100", "high": "90"}, "high cannot be less"),
         ({"basis": "quoted", "likely": "100", "low": "90"}, "Only an estimate has a range"),
-        ({"basis": "ordered", "likely": "100", "settles": "on"}, "Only a payment can say"),
+        ({"basis": "ordered", "likely": "100", "settles": "True"}, "Only a payment can say"),
         ({"basis": "paid", "likely": ""}, "This field is required"),
     ],
 )
@@ -229,7 +229,7 @@ def test_paid_beyond_the_order_is_kept_and_told(client, engine, enter, item):
 def test_after_the_last_payment_nothing_more_is_ordered(client, engine, enter, item):
     enter("lead")
     address = url("amount_new", engine, item.pk)
-    paid = {"basis": "paid", "likely": "60", "day": str(DAY), "settles": "on"}
+    paid = {"basis": "paid", "likely": "60", "day": str(DAY), "settles": "True"}
     assert client.post(address, paid).status_code == 302
     page = words(client.post(address, {"basis": "ordered", "likely": "5", "day": str(DAY)}))
     assert "nothing more is to pay" in page
