@@ -7,6 +7,7 @@ from decimal import Decimal
 from django.db.models import F, Q, Sum, Window
 
 from ..models import Engine, Find, Material, MetalLot, MetalMove
+from ..trade import irons
 from ..trade import lots as trade
 from ..trade.errors import TradeError, UnknownName
 from ..trade.measures import write_again
@@ -49,6 +50,7 @@ class LotLine:
     pk: int
     name: str
     material: str
+    scrap_key: str
     kind: str
     known: str
     known_word: str
@@ -73,6 +75,12 @@ class LotLine:
     @property
     def empty(self) -> bool:
         return self.on_hand_kg <= 1e-6
+
+    @property
+    def good_for(self) -> str:
+        """What iron scrap of its kind is good for, in a sentence; "" for anything else."""
+        kind = irons.scraps().get(self.scrap_key)
+        return kind.words if kind else ""
 
     @property
     def told(self) -> str:
@@ -150,6 +158,7 @@ def _line(row: MetalLot, inside: "_Insides") -> LotLine:
         row.pk,
         row.name,
         row.material,
+        row.scrap_key,
         _kind(row, metal),
         row.known,
         _known_word(row, metal),

@@ -17,6 +17,7 @@ from ..trade.showing import decimal
 from ..trade.working import Caution, Origin, Working
 from .bodies import volumes
 from .faces import stocks
+from .iron_charges import iron_castings, judged, suited
 from .making import Masses, measured_masses
 from .metal import LotLine, Store, metal_store
 from .pours import family_of, limit_of, metal_word
@@ -158,7 +159,7 @@ def pour_sheet(pour: Pour, store: Store | None = None) -> PourSheet:
     poured_kg = sum(c.pieces * c.poured_kg for c in castings)
     to_charge = told(melting.charge_for, poured_kg, metal)
     limit = told(limit_of, pour.crucible, metal, to_charge.value) if to_charge else None
-    charge = _charge(pour, metal, to_charge, limit, moves, store)
+    charge = _charge(pour, metal, to_charge, limit, moves, store, castings)
     heat = told(melting_heat, metal, charge.kg or (to_charge.value if to_charge else 0.0), pour)
     furnace = FURNACE.get(pour.fuel, "gas_small")
     fuel = told(heats.fuel_needed, heat, pour.fuel, furnace=furnace) if heat else None
@@ -256,18 +257,43 @@ def _metal(key: str) -> str:
         return key
 
 
-def _charge(pour, metal, to_charge, limit, moves, store) -> ChargeSheet:
+def _charge(pour, metal, to_charge, limit, moves, store, castings) -> ChargeSheet:
+    wanted = iron_castings(castings) if material_of(pour.metal) == Material.CAST_IRON else []
     out = [m for m in moves if m.kg < 0 and m.planned == (pour.poured_on is None)]
     weighs = [Weigh(lot, -m.kg, m.written) for m in out if (lot := store.lot(m.lot_id))]
     if weighs:
-        return _analysed("used" if pour.poured_on else "set aside", pour.metal, weighs, metal)
-    if to_charge is None:
+        found = _analysed("used" if pour.poured_on else "set aside", pour.metal, weighs, metal)
+    elif to_charge is None:
         return _bare("proposed", (), "")
-    most = float(limit.value) if limit else None
-    return proposed_charge(pour.metal, metal, float(to_charge.value), store, most)
+    elif wanted:
+        return _proposed_iron(pour.metal, metal, float(to_charge.value), store, wanted)
+    else:
+        most = float(limit.value) if limit else None
+        return proposed_charge(pour.metal, metal, float(to_charge.value), store, most)
+    return _judged_iron(found, wanted) if wanted else found
 
 
-def _bare(stands: str, weighs, trouble: str, said: str = "", metal: str = "") -> ChargeSheet:
+def _proposed_iron(wanted: str, metal: str, kg: float, store: Store, castings) -> ChargeSheet:
+    """Iron that suits the castings, the least dear first; why not, where none in the store does."""
+    lots = usable(store, wanted)
+    good = suited(lots, castings)
+    if lots and not good:
+        sheet = _judged_iron(_bare("proposed", [Weigh(lot, kg) for lot in lots]), castings)
+        names = ", ".join(dict.fromkeys(one.name for one in castings))
+        words = f"No iron in the store suits {names}. {sheet.trouble}".strip()
+        return _bare("proposed", (), words, metal=metal)
+    if not good:
+        return proposed_charge(wanted, metal, kg, store, None)
+    return _judged_iron(_by_value(wanted, metal, kg, good), castings)
+
+
+def _judged_iron(sheet: ChargeSheet, castings) -> ChargeSheet:
+    workings, against = judged(sheet.weighs, castings)
+    trouble = " ".join(filter(None, [sheet.trouble, against]))
+    return replace(sheet, analysis=workings, trouble=trouble, said="")
+
+
+def _bare(stands: str, weighs, trouble: str = "", said: str = "", metal: str = "") -> ChargeSheet:
     cautions = melting.melt_cautions(metal) if metal else ()
     return ChargeSheet(stands, tuple(weighs), None, None, (), trouble, said, cautions)
 

@@ -49,6 +49,18 @@ class Shape:
         return "" if key in self.counts else "deg" if key in self.angles else "mm"
 
 
+def section(sizes: Sizes) -> float:
+    """The thinnest section of a shape [mm]: what cools first when it is cast."""
+    thin = ("length", "thickness", "width", "across_flats", "section", "face", "arm_thickness",
+            "arm_thickness_at_rim", "flange_thickness")  # fmt: skip
+    found = [sizes[key] for key in thin if sizes.get(key)]
+    outside = sizes.get("diameter", 0.0)
+    inside = sizes.get("rim_inside") or sizes.get("bore") or 0.0
+    if outside > inside:
+        found.append((outside - inside) / 2 if inside else outside)
+    return min(found, default=0.0)
+
+
 def _midway(key: str) -> Callable[[Sizes], Point]:
     return lambda s: (0.0, 0.0, s[key] / 2)
 

@@ -223,11 +223,9 @@ def _weigh_form(request, access, row, told, said: bool = True) -> WeighForm:
 
 
 def _there(lot, unit: str) -> str:
-    return f"{lot.kind}: {written_mass(round(lot.on_hand_kg, 3), unit)} on hand, " + (
-        f"{written_mass(round(lot.aside_kg, 3), unit)} of it set aside."
-        if lot.aside_kg
-        else "none set aside."
-    )
+    aside = f"{written_mass(round(lot.aside_kg, 3), unit)} of it" if lot.aside_kg else "none"
+    on_hand = written_mass(round(lot.on_hand_kg, 3), unit)
+    return f"{lot.kind}: {on_hand} on hand, {aside} set aside. {lot.good_for}".strip()
 
 
 def _weighed(access, form) -> dict[MetalLot, Weighed]:

@@ -102,6 +102,72 @@ def test_the_pour_plan_takes_as_many_queries_however_many_castings(
         pour_plan(engine)
 
 
+# Iron
+
+
+def iron(engine, key, kg=40.0, value="0.60"):
+    return make.lot(
+        engine, kg, name=key, scrap_key=key, material="cast_iron", value_per_kg=Decimal(value)
+    )
+
+
+@pytest.fixture
+def rings(engine):
+    making = casting(engine, 2, 1.0, "cast_iron", name="Piston ring", item=4)
+    return make.pour(engine, (making, 2, 1.9), metal="grey_iron", pot=make.crucible(engine, 12.0))
+
+
+def test_piston_rings_are_not_poured_of_sash_weights(engine, rings):
+    iron(engine, "sash_weights")
+    charge = pour_sheet(rings).charge
+    assert charge.weighs == ()
+    assert charge.trouble.startswith("No iron in the store suits 4 Piston ring.")
+    assert "Hard and often white" in charge.trouble
+    # Dearer iron that suits is taken, and the sash weights are left.
+    iron(engine, "engine_blocks", value="1.20")
+    charge = pour_sheet(rings).charge
+    assert [w.lot.name for w in charge.weighs] == ["engine_blocks"]
+    assert charge.trouble == ""
+    (judged,) = charge.analysis
+    assert judged.name == "Carbon equivalent of the charge, for 4 Piston ring"
+    assert 3.5 < judged.low < judged.value < judged.high < 4.5
+    assert "test wedge" in judged.verdict
+
+
+def test_what_was_set_aside_all_the_same_is_called_unsuitable(engine, rings):
+    weights = iron(engine, "sash_weights")
+    pours.set_aside(rings, {weights: Weighed(4.2, "4.2 kg", "kg")}, by=None)
+    charge = pour_sheet(rings).charge
+    assert charge.analysis[0].refused
+    assert charge.trouble.startswith("Not suitable for piston rings")
+
+
+def test_sash_weights_are_proposed_for_foundation_washers(engine):
+    iron(engine, "sash_weights")
+    washers = casting(engine, 4, 0.9, "cast_iron", name="Foundation washer")
+    charge = pour_sheet(make.pour(engine, (washers, 4, 1.6), metal="grey_iron")).charge
+    assert [w.lot.name for w in charge.weighs] == ["sash_weights"]
+    assert not charge.analysis[0].refused
+
+
+def test_iron_that_nobody_knows_is_not_judged_and_the_sheet_says_how_to_look(engine, rings):
+    lot = make.lot(engine, 40, name="Old heap", scrap_key="", material="cast_iron")
+    pours.set_aside(rings, {lot: Weighed(4.2, "4.2 kg", "kg")}, by=None)
+    charge = pour_sheet(rings).charge
+    assert charge.analysis == ()
+    assert "break a piece" in charge.trouble
+
+
+def test_the_section_of_a_casting_comes_from_its_shapes(engine):
+    # A plate 12.7 mm thick wants 2.475 % silicon in the melt: no machinery iron has it.
+    iron(engine, "machinery_heavy")
+    part = make.part(engine, 1, material="cast_iron", name="Bracket", mass_kg=1.0)
+    make.body(part, "plate", {"width": 100, "length": 100, "thickness": 12.7})
+    pour = make.pour(engine, (make.making(part, "cast", 1), 1, 1.9), metal="grey_iron")
+    charge = pour_sheet(pour).charge
+    assert "A section of 13 mm wants about 2.5 % silicon" in charge.trouble
+
+
 # The store
 
 
@@ -353,7 +419,7 @@ def test_what_should_come_back_is_the_melt_less_the_castings(engine):
     assert expected_back_kg(pour_sheet(pour)) == pytest.approx(4.778, abs=1e-3)
 
 
-def test_iron_is_charged_by_mass_and_said_not_to_be_judged(engine):
+def test_iron_that_nobody_knows_is_charged_by_value_and_not_called_suitable(engine):
     making = casting(engine, 1, 5.0, "cast_iron")
     make.lot(engine, 6, material="cast_iron", scrap_key="", name="old grate", value_per_kg=1)
     make.lot(engine, 6, material="cast_iron", scrap_key="", name="sash weights")
@@ -364,7 +430,7 @@ def test_iron_is_charged_by_mass_and_said_not_to_be_judged(engine):
         ("sash weights", 6.0),
         ("old grate", 2.0),
     ]
-    assert "not judged" in charge.said
+    assert "Nobody has said what iron sash weights and old grate is" in charge.trouble
 
 
 def test_heat_fuel_and_time_come_with_their_cautions(engine):

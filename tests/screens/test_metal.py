@@ -113,6 +113,15 @@ def test_assumed_scrap_shows_its_range(client, engine, enter):
     assert "(82–85)" in words(client.get(url("metal", engine)))
 
 
+def test_iron_scrap_says_what_it_is_good_for(client, engine, enter):
+    enter("helper")
+    assert "sash weights" in words(client.get(url("lot_new", engine)))
+    lot = make.lot(engine, 4, scrap_key="sash_weights", material="cast_iron")
+    page = words(client.get(url("lot", engine, lot.pk)))
+    assert "Good for weights, washers and plates" in page
+    assert "Hard and often white" in page
+
+
 def test_taking_more_than_there_is_keeps_what_was_typed(client, engine, enter):
     enter("helper")
     lot = make.lot(engine, 4)
