@@ -50,6 +50,8 @@ from parts.reckoning.report import place_words
 from parts.trade.routes import ROUTES
 
 from . import make
+from .audit import Audit
+from .audit_pages import CHECKS
 from .pdf import text_of
 from .test_demo_tables import counts
 
@@ -192,6 +194,17 @@ def test_every_part_stands_as_the_tables_say(demo, second):
                 names += ("missing", "spare", "over_made")
                 stands = {n: getattr(part, n) for n in names if getattr(part, n)}
                 assert stands == counts(key, part.item, days_before), (part, days_before)
+
+
+@pytest.mark.parametrize("every", [40, pytest.param(1, marks=pytest.mark.long)])
+def test_each_number_on_its_pages_is_the_sum_of_its_entries(demo, second, client, every):
+    """Of pages of single parts, finds and the like, one in `every`; of lists, all."""
+    for engine in (demo, second):
+        lead = Membership.objects.filter(engine=engine, role="lead").select_related("user").first()
+        client.force_login(lead.user)
+        audit = Audit(client, engine, every)
+        assert audit.run(CHECKS) == []
+        assert engine != demo or (audit.idle == set() and audit.compared > 1500)
 
 
 def test_two_years_make_a_curve_beside_a_plan(demo):

@@ -34,7 +34,12 @@ def counts(engine, item, days_before=0):
                 route = next(m for m in story.read(engine, "makings") if m["key"] == row["making"])
                 kind = "begun" if row["stage"] == ROUTES[route["route"]].begins else ""
             have[kind] += pieces
-    left = need = max(0, int(parts(engine)[item]["quantity"]) - have["left_off"])
+    return filled(have, int(parts(engine)[item]["quantity"]))
+
+
+def filled(have, quantity):
+    """How pieces stand when the need is filled in order from the sums of the entries by kind."""
+    left = need = max(0, quantity - have["left_off"])
     found = have["identified"] - have["lost"] - have["placed"] - have["past_use"]
     gives = {
         "fitted": have["fitted"],

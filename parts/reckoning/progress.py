@@ -11,6 +11,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from django.db.models import Sum
+from django.db.models.functions import Coalesce
 
 from ..models import Component, Engine, Fact, HoursGiven, Part, Plan
 from ..models.standing import FILL_ORDER
@@ -266,9 +267,9 @@ def progress(engine: Engine, day: date, since: date | None = None) -> Progress:
 def _components(engine: Engine, day: date, since: date) -> tuple[ComponentProgress, ...]:
     hours = dict(
         HoursGiven.objects.filter(engine=engine, day__lte=day)
-        .values_list("component_id")
-        .annotate(Sum("hours"))
         .order_by()
+        .values_list(Coalesce("component_id", "part__component_id"))
+        .annotate(Sum("hours"))
     )
     tally = money.cost_tally(engine, day)
     spent = {row.key: row.sums.spent for row in tally.by_component}

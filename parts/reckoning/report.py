@@ -202,9 +202,9 @@ def _done(engine: Engine, first: date, last: date) -> tuple[tuple[Done, ...], tu
         if fact.kind == Fact.Kind.IDENTIFIED:
             row = found.setdefault(fact.part_id, [fact.day, fact.part, 0])
             row[0], row[2] = fact.day, row[2] + fact.pieces
-        elif fact.pieces > 0:
+        else:
             steps[fact.making_id].append(fact)
-    made = [_furthest(rows) for rows in steps.values()]
+    made = [done for rows in steps.values() if (done := _furthest(rows))]
     return (
         tuple(
             Done(day, part, "found", n)
@@ -215,15 +215,19 @@ def _done(engine: Engine, first: date, last: date) -> tuple[tuple[Done, ...], tu
     )
 
 
-def _furthest(facts: list[Fact]) -> Done:
-    """The furthest that a making got: fitted, else the latest of its stages."""
+def _furthest(facts: list[Fact]) -> Done | None:
+    """The furthest that a making got: fitted, else the latest of its stages.
+
+    What was undone in the time is set off: a waster was not poured. None where nothing is left.
+    """
     way = ROUTES[facts[0].making.route]
-    order = {stage.key: i for i, stage in enumerate(way.stages)}
-    best = max(facts, key=lambda f: order.get(f.stage, len(order)))
-    pieces = sum(f.pieces for f in facts if (f.kind, f.stage) == (best.kind, best.stage))
-    word = "fitted" if best.kind == Fact.Kind.FITTED else way.stage(best.stage).word
-    day = max(f.day for f in facts if (f.kind, f.stage) == (best.kind, best.stage))
-    return Done(day, best.part, word, pieces)
+    for key, word in [("", "fitted"), *((s.key, s.word) for s in reversed(way.stages))]:
+        at = [fact for fact in facts if fact.stage == key]
+        pieces = sum(fact.pieces for fact in at)
+        if pieces > 0:
+            day = max(fact.day for fact in at if fact.pieces > 0)
+            return Done(day, at[0].part, word, pieces)
+    return None
 
 
 def _named(names: list[str]) -> str:

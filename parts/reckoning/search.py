@@ -123,7 +123,9 @@ def _people(engine: Engine, words: list[str]) -> list[PersonHit]:
             continue
         wanted = _every(words, name_column)
         rows = model.objects.filter(wanted, engine=engine).order_by(name_column)
-        for name, n in rows.values_list(name_column).annotate(n=Count("pk"))[: MOST * 2]:
+        # Hours are counted in days: two kinds of work on one day are one day.
+        counted = Count("day", distinct=True) if model is HoursGiven else Count("pk")
+        for name, n in rows.values_list(name_column).annotate(n=counted)[: MOST * 2]:
             hit = people.setdefault(name, PersonHit(name))
             hit.did.append(f"{n} {one if n == 1 else many}")
     return sorted(people.values(), key=lambda p: p.name.lower())

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from .bolts import Flats, all_flats, for_thread
 from .errors import OutOfRange, finite
-from .figures import sig
+from .figures import full, sig
 from .threads import INCH, SERIES, Thread, every, minor_dia_mm
 from .working import Caution, Given, Origin, Working
 
@@ -360,7 +360,7 @@ def _working(m: _Measured, candidates, still_open, nexts) -> Working:
         givens.append(Given("K", "Over the roots", m.core, "mm", Origin.MEASURED))
     first = candidates[0] if candidates else None
     figures = (
-        " + ".join(f"{sig(f.share, 2)}²" for f in first.misfits) + f" = {sig(first.score, 2)}"
+        " + ".join(f"{full(f.share)}²" for f in first.misfits) + f" = {sig(first.score, 2)}"
         if first
         else ""
     )

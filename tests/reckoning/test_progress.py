@@ -11,6 +11,7 @@ from parts.actions import facts
 from parts.actions.record import Refused
 from parts.models import HoursGiven
 from parts.reckoning.progress import counts_over_time, marks, plan_on, progress
+from parts.reckoning.report import funders_report
 from parts.reckoning.standing import engine_counts
 from tests import make
 
@@ -50,6 +51,33 @@ def test_a_curve_begins_and_ends_on_its_days():
     assert (days[0], days[-1], len(days)) == (date(2025, 1, 1), date(2026, 1, 1), 13)
     assert days == sorted(days)
     assert marks(DAY, DAY) == [DAY]
+
+
+def test_hours_given_to_a_part_are_hours_of_its_component():
+    engine = make.engine()
+    part = make.part(engine)
+    for where in ({"part": part}, {"component": part.component}, {}):
+        HoursGiven.objects.create(
+            engine=engine, person="A", day=DAY, hours="1.25", work="site", **where
+        )
+    (row,) = progress(engine, DAY).components
+    assert row.hours == Decimal("2.50")
+
+
+def test_a_report_tells_no_stage_that_was_undone():
+    engine = make.engine()
+    good, waster = make.making(make.part(engine, 3), pieces=3), make.making(make.part(engine))
+    for making, n in ((good, 3), (waster, 1)):
+        facts.reach(making, "poured", n, day=DAY, by=None)
+    facts.set_back(good, "poured", 2, day=DAY + timedelta(days=1), by=None, reason="misrun")
+    for stage in ("poured", "moulded", "pattern_made", "drawn", "measured"):
+        facts.set_back(waster, stage, 1, day=DAY + timedelta(days=1), by=None, reason="misrun")
+    report = funders_report(
+        engine, DAY, DAY + timedelta(days=2), title="Report", number=1, drawn_up="A"
+    )
+    assert [(done.part, done.what, done.pieces) for done in report.made] == [
+        (good.part, "poured", 1)
+    ]
 
 
 def test_hours_and_money_are_those_up_to_the_day():

@@ -3,6 +3,7 @@
 import pytest
 from django.urls import reverse
 
+from parts.models import HoursGiven
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -62,6 +63,19 @@ def test_a_person_is_found_with_what_they_did(client, engine):
     hits = search(client, engine, "nandan").context["found"].people
     assert [(h.name, h.did) for h in hits] == [("P. Nandan", ["2 finds"])]
     assert found(client, engine, "priya")[2] == ["Priya"]
+
+
+def test_days_of_hours_are_counted_once_and_shown_to_the_quarter(client, engine):
+    client.force_login(make.member(engine, "lead"))
+    for work, hours in (("site", "2.25"), ("lifting", "0.5")):
+        HoursGiven.objects.create(
+            engine=engine, person="P. Nandan", day=make.FIRST_DAY, hours=hours, work=work
+        )
+    hits = search(client, engine, "nandan").context["found"].people
+    assert [h.did for h in hits] == [["1 day of hours"]]
+    page = client.get(reverse("parts:hours", args=[engine.pk])).content.decode()
+    assert ">2.25<" in page
+    assert ">2.75 h<" in page
 
 
 def test_nothing_found_and_nothing_asked_are_said_in_words(client, engine):
