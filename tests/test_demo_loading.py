@@ -50,8 +50,7 @@ from parts.reckoning.report import place_words
 from parts.trade.routes import ROUTES
 
 from . import make
-from .audit import Audit
-from .audit_pages import CHECKS
+from .audit import CHECKS, Audit
 from .pdf import text_of
 from .test_demo_tables import counts
 

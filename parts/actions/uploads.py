@@ -22,6 +22,7 @@ SAME = {"MPO": "JPEG"}
 SUFFIX = {"JPEG": "jpg", "PNG": "png", "WEBP": "webp", "HEIF": "heic", "PDF": "pdf"}
 TAKEN = "JPEG, PNG, WebP or HEIC"
 
+MB = 1024 * 1024  # as the setting counts them
 # One picture at a time: several large ones at once would take the memory of a small machine.
 _bench = threading.Semaphore(1)
 
@@ -76,7 +77,7 @@ def _read(file, wanted: str) -> bytes:
         raise Refused(f"The file is empty. {wanted}")
     if file.size > limit:
         raise Refused(
-            f"This file is {file.size / 1e6:.1f} MB; {limit / 1e6:.0f} MB is the most. "
+            f"This file is {file.size / MB:.1f} MB; {limit / MB:.0f} MB is the most. "
             "Send a smaller copy."
         )
     file.seek(0)

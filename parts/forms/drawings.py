@@ -107,9 +107,10 @@ class BalloonForm(RecordForm):
         data = super().clean()
         if data.get("of"):
             self.derived |= chosen(self.engine, data["of"])
-        for name, value in (("x", data.get("across")), ("y", data.get("down"))):
-            if value is not None:
-                self.derived[name] = value / 100
+        # The fields show a place rounded: one that nobody touched stays where it is.
+        for name, field in (("x", "across"), ("y", "down")):
+            if data.get(field) is not None and field in self.changed_data:
+                self.derived[name] = data[field] / 100
         # Before the row is checked: it must stand for one thing.
         for name, value in self.derived.items():
             setattr(self.instance, name, value)

@@ -157,6 +157,17 @@ def test_a_sheet_is_taken_in_and_its_balloons_set_and_moved(client, engine, lead
     assert sheet.picture.large_url in page
 
 
+def test_a_balloon_stays_where_it_is_when_only_what_it_points_at_is_changed(client, engine, lead):
+    body, other = engine.parts.all()[:2]
+    row = make.balloon(make.drawing(engine), body, 0.123456, 0.654321)
+    to = address("balloon_edit", engine.pk, row.pk)
+    form = client.get(to).context["form"]
+    shown = {name: form[name].value() for name in ("across", "down")}
+    client.post(to, shown | {"of": f"part-{other.pk}", "seen": row.version})
+    row.refresh_from_db()
+    assert (row.part, row.x, row.y) == (other, 0.123456, 0.654321)
+
+
 @pytest.mark.parametrize("place", [{"x": "2", "y": "0"}, {"x": "nan", "y": "0"}, {"x": "left"}, {}])
 def test_a_place_off_the_sheet_moves_nothing(client, engine, lead, place):
     row = make.balloon(make.drawing(engine), engine.parts.first(), 0.5, 0.5)
