@@ -3,6 +3,7 @@
 Between documents and screens, because the screens and the commands both do it.
 """
 
+from dataclasses import dataclass
 from datetime import date
 
 from django.utils import timezone
@@ -15,7 +16,14 @@ from .documents import report as document
 from .models import Engine, Report
 from .models.column import unknown_viewer
 from .reckoning import report as reckoning
-from .reckoning.money import cost_tally
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A report drawn up: its body as HTML, and its tables as text, by file name."""
+
+    page: str
+    tables: dict[str, str]
 
 
 def draw_up(
@@ -30,8 +38,8 @@ def draw_up(
     next_words: str = "",
     photos=(),
     today: date | None = None,
-) -> str:
-    """Return the body of a report, as it would be frozen on `today`."""
+) -> Draft:
+    """Return a report, as it would be frozen on `today`: body and tables from one reading."""
     with unknown_viewer():
         told = reckoning.funders_report(
             Engine.objects.get(pk=engine.pk),
@@ -44,12 +52,13 @@ def draw_up(
             next_words=next_words,
             photos=tuple(photos),
         )
-        return document.body(told, today or timezone.localdate())
+        name, _, table = money_csv.tally_csv(told.tally, engine.name)
+        return Draft(document.body(told, today or timezone.localdate()), {name: table.decode()})
 
 
 def freeze(
     engine: Engine,
-    page: str,
+    draft: Draft,
     *,
     by,
     number: int,
@@ -59,7 +68,7 @@ def freeze(
     words: str = "",
     next_words: str = "",
 ) -> Report:
-    """Freeze a body that was drawn up. Raises Refused when a picture in it may not go out."""
+    """Freeze a report that was drawn up. Raises Refused when a picture in it may not go out."""
     return acts.freeze(
         engine,
         by=by,
@@ -69,9 +78,9 @@ def freeze(
         last_day=last_day,
         words=words,
         next_words=next_words,
-        page=page,
-        photos=document.pictures_of(page),
-        pdf=None,
+        page=draft.page,
+        tables=draft.tables,
+        photos=document.pictures_of(draft.page),
     )
 
 
@@ -85,22 +94,19 @@ def put_on_paper(row: Report) -> str:
         return ""
     if trouble := paper.trouble():
         return trouble
-    acts.keep_pdf(row, make_pdf(row)[2])
-    row.refresh_from_db()
+    acts.keep_pdf(row, make_pdf(row))
     return ""
 
 
-def make_pdf(row: Report) -> tuple[str, str, bytes]:
-    """Lay a frozen report on paper, with its cost tally inside as CSV: name, type, bytes."""
-    files = {p.pk: p.shown_path(900) for p in row.photos.all()}
-    tally = money_csv.tally_csv(cost_tally(row.engine, row.last_day), row.engine.name)
+def make_pdf(row: Report) -> bytes:
+    """Lay a frozen report on paper, from nothing but what was frozen with it."""
     return document.pdf(
         row.page,
         title=row.title,
-        engine_name=row.engine.name,
-        drawn_up=name_of(row.made_by),
+        engine_name=row.engine_name,
+        drawn_up=row.drawn_up,
         day=timezone.localdate(row.made_at),
         taken=f"{row.last_day:%-d %b %Y}",
-        files=files,
-        attached={tally[0]: tally[2]},
-    )
+        files={p.pk: p.shown_path(900) for p in row.pictures},
+        attached={name: table.encode() for name, table in row.tables.items()},
+    )[2]

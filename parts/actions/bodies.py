@@ -2,6 +2,7 @@
 
 from django.db import transaction
 from django.db.models import F
+from django.utils import timezone
 
 from ..models import Bearing, Body, BodySize, Change, Measurement, Part, PatternFace
 from . import record
@@ -32,9 +33,7 @@ def add_body(body: Body, sizes: Sizes, *, by) -> Body:
         last = Body.objects.filter(part=body.part_id).order_by("order").last()
         body.order = last.order + 1 if last else 1
         record.add(body, by=by, reason=_words(sizes))
-        BodySize.objects.bulk_create(
-            BodySize(body=body, key=key, measurement=row) for key, row in sizes.items()
-        )
+        _set_sizes(body, sizes, by=by)
     return body
 
 
@@ -46,10 +45,7 @@ def change_body(body: Body, values: dict, *, seen: int, by, sizes: Sizes) -> Bod
         before = {one.key: one.measurement for one in row.sizes.select_related("measurement")}
         if {k: m.pk for k, m in before.items()} == {k: m.pk for k, m in sizes.items()}:
             return row
-        row.sizes.all().delete()
-        BodySize.objects.bulk_create(
-            BodySize(body=row, key=key, measurement=one) for key, one in sizes.items()
-        )
+        _set_sizes(row, sizes, by=by)
         if row.version == seen:  # only its sizes changed: that is a change too
             if not Body.objects.filter(pk=row.pk, version=seen).update(version=F("version") + 1):
                 raise Clash(Body.everything.get(pk=row.pk), values)
@@ -57,6 +53,14 @@ def change_body(body: Body, values: dict, *, seen: int, by, sizes: Sizes) -> Bod
         told = {"before": {"sizes": _words(before)}, "after": {"sizes": _words(sizes)}}
         record.change_of(row, Change.Verb.CHANGED, by, **told).save()
     return row
+
+
+def _set_sizes(body: Body, sizes: Sizes, *, by) -> None:
+    """Give a shape its sizes; those it had are marked. The shape's own line tells of both."""
+    body.sizes.update(removed_at=timezone.now())
+    BodySize.objects.bulk_create(
+        BodySize(body=body, key=key, measurement=row, made_by=by) for key, row in sizes.items()
+    )
 
 
 def add_face(face: PatternFace, sizes: Sizes, *, by) -> PatternFace:

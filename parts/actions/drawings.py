@@ -10,10 +10,17 @@ from .record import Refused
 
 def keep_sheet(drawing: Drawing, file, *, by) -> Drawing:
     """Take in a drawing, scan or photograph as a sheet of an engine. Raises Refused."""
-    with transaction.atomic():
+    with photos.whole(drawing, [file], by=by) as (known, new):
+        if known is not None:
+            if new:
+                raise Refused(
+                    "This sheet was saved before, with another picture. Add another sheet for it."
+                )
+            return known
+        photos.add_all(new, by=by, caption=drawing.name)
         last = Drawing.objects.filter(engine=drawing.engine_id).aggregate(n=Max("order"))["n"]
         drawing.order = (last or 0) + 1
-        drawing.picture = photos.take_in(drawing.engine, file, by=by, caption=drawing.name)
+        drawing.picture = new[0]
         return record.add(drawing, by=by)
 
 

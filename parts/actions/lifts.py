@@ -2,6 +2,7 @@
 
 from django.db import transaction
 from django.db.models import F
+from django.utils import timezone
 
 from ..models import Change, Lift, LiftLoad, Part
 from . import record
@@ -56,7 +57,10 @@ def hang(lift: Lift, part: Part, pieces: int, *, by) -> LiftLoad:
         lift = _held(lift)
         before = _loads_in_words(lift)
         load, _ = LiftLoad.objects.update_or_create(
-            lift=lift, part=part, defaults={"pieces": pieces}
+            lift=lift,
+            part=part,
+            defaults={"pieces": pieces},
+            create_defaults={"pieces": pieces, "made_by": by},
         )
         _tell(lift, before, by=by)
     return load
@@ -67,5 +71,5 @@ def take_off(lift: Lift, part: Part, *, by) -> None:
     with transaction.atomic():
         lift = _held(lift)
         before = _loads_in_words(lift)
-        LiftLoad.objects.filter(lift=lift, part=part).delete()
+        LiftLoad.objects.filter(lift=lift, part=part).update(removed_at=timezone.now())
         _tell(lift, before, by=by)

@@ -5,13 +5,12 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.core.files.base import ContentFile
-from django.core.files.storage import default_storage
 from django.db import transaction
 from django.utils import timezone
 
 from ..models import Basis, CostAmount, CostItem, CostPaper
-from . import record
+from ..models.money import paper_path
+from . import files, record
 from .record import Refused
 from .uploads import check_paper
 
@@ -163,16 +162,23 @@ def _can_be(amount: CostAmount) -> None:
         )
 
 
-def keep_paper(item: CostItem, file, *, kind: str, name: str, day, by) -> CostPaper:
-    """Keep a quote, order or receipt with a cost. Raises Refused and leaves nothing behind."""
+def keep_paper(item: CostItem, file, *, kind: str, name: str, day, by, uid=None) -> CostPaper:
+    """Keep a quote, order or receipt with a cost. Raises Refused and leaves nothing behind.
+
+    Args:
+        uid: The id of the form that it came with; a paper sent twice is kept once.
+    """
     checked = check_paper(file)
     paper = CostPaper(
-        item=item, kind=kind, name=name, day=day, suffix=checked.suffix, sha256=checked.sha256
+        uid=files.id_of(uid, checked.sha256),
+        item=item,
+        kind=kind,
+        name=name,
+        day=day,
+        suffix=checked.suffix,
+        sha256=checked.sha256,
     )
-    try:
-        paper.file.save(f"paper.{checked.suffix}", ContentFile(checked.content), save=False)
-        return record.add(paper, by=by)
-    except BaseException:
-        if paper.file.name:
-            default_storage.delete(paper.file.name)
-        raise
+    with files.written_first() as write:
+        paper.file = write(paper_path(paper, ""), checked.content)
+        with files.sent_once(paper) as known:
+            return known or record.add(paper, by=by)

@@ -1,14 +1,17 @@
 """Taking in photos, and tying them in pairs."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date
 
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
-from django.db import IntegrityError, transaction
+from django.db import transaction
 from django.utils import timezone
 
 from ..models import Engine, Photo, PhotoPair
-from . import record
+from ..models.photos import original_path
+from . import files, record
 from .record import Refused, name_of
 from .uploads import Checked, check_picture
 
@@ -20,19 +23,56 @@ def take_in(engine: Engine, file, *, by, day: date | None = None, uid=None, **ab
         engine: Whose picture it is.
         file: The uploaded file.
         day: When it was taken; None takes the day the picture tells, else today.
-        uid: The id it was given on the phone; a picture sent twice is kept once.
+        uid: The id of the form that it came with; a picture sent twice is kept once.
         about: What it shows (part, find, component, repair, diary), caption, credit, may_go_out.
     """
-    if uid is not None:
-        known = Photo.everything.filter(uid=uid, engine=engine).first()
-        if known:
-            return known
     return keep(engine, check_picture(file), by=by, day=day, uid=uid, **about)
 
 
 def keep(engine: Engine, picture: Checked, *, by, day=None, uid=None, **about) -> Photo:
     """Keep a picture that was checked."""
+    photo = _photo(engine, picture, uid, by=by, day=day, **about)
+    with files.written_first() as write:
+        _write(photo, picture, write)
+        with files.sent_once(photo) as known:
+            return known or record.add(photo, by=by)
+
+
+@contextmanager
+def whole(row, pictures, *, by) -> Iterator[tuple]:
+    """Check pictures that came with a row and write their files; then its rows in the block.
+
+    Yields the row as it was saved when it was sent before (else None), and those photos, not
+    yet added, that are not there yet. The block adds them; it is one transaction.
+
+    Raises:
+        Refused: a picture cannot be taken, or the disk could not take it. Nothing was saved.
+    """
+    checked = {one.sha256: one for one in map(check_picture, pictures)}
+    with files.written_first() as write:
+        photos = [_photo(row.engine, one, row.uid, by=by) for one in checked.values()]
+        for photo, picture in zip(photos, checked.values(), strict=True):
+            _write(photo, picture, write)
+        with files.sent_once(row) as known:
+            here = set(
+                Photo.everything.filter(uid__in=[p.uid for p in photos]).values_list(
+                    "uid", flat=True
+                )
+            )
+            yield known, [photo for photo in photos if photo.uid not in here]
+
+
+def add_all(photos: list[Photo], *, by, **about) -> None:
+    """Add photos whose files are written, all with the same words and belonging."""
+    for photo in photos:
+        for name, value in about.items():
+            setattr(photo, name, value)
+        record.add(photo, by=by)
+
+
+def _photo(engine: Engine, picture: Checked, form, *, by, day=None, **about) -> Photo:
     photo = Photo(
+        uid=files.id_of(form, picture.sha256),
         engine=engine,
         day=day or picture.taken_on or timezone.localdate(),
         format=picture.format,
@@ -43,23 +83,14 @@ def keep(engine: Engine, picture: Checked, *, by, day=None, uid=None, **about) -
         credit=about.pop("credit", "") or name_of(by),
         **about,
     )
-    if uid is not None:
-        photo.uid = uid
     _same_engine(photo)
-    stored = []
-    try:
-        photo.original.save("original", ContentFile(picture.content), save=False)
-        stored.append(photo.original.name)
-        for side, content in picture.shown.items():
-            stored.append(default_storage.save(photo.shown_path(side), ContentFile(content)))
-        return record.add(photo, by=by)
-    except BaseException as error:
-        for name in stored:
-            default_storage.delete(name)
-        if isinstance(error, IntegrityError) and uid is not None:
-            # The same picture, sent again, went in meanwhile.
-            return Photo.everything.get(uid=uid, engine=engine)
-        raise
+    return photo
+
+
+def _write(photo: Photo, picture: Checked, write: files.Write) -> None:
+    photo.original = write(original_path(photo, ""), picture.content)
+    for side, content in picture.shown.items():
+        write(photo.shown_path(side), content)
 
 
 def _same_engine(photo: Photo) -> None:
@@ -90,9 +121,8 @@ def rebuild(photo: Photo) -> None:
         shown = check_picture(file).shown
     for side, content in shown.items():
         name = photo.shown_path(side)
-        if default_storage.exists(name):
-            default_storage.delete(name)
-        default_storage.save(name, ContentFile(content))
+        if not default_storage.exists(name):
+            default_storage.save(name, ContentFile(content))
 
 
 def pass_for_funders(photos, *, by) -> int:

@@ -3,13 +3,13 @@
 from collections.abc import Iterable
 from datetime import date
 
-from django.core.files.base import ContentFile
 from django.db import transaction
 from django.db.models import Max
 
 from ..models import Engine, Photo, Report
-from . import record
-from .record import Refused
+from ..models.people import pdf_path
+from . import files, record
+from .record import Refused, name_of
 
 
 def next_number(engine: Engine) -> int:
@@ -29,9 +29,15 @@ def freeze(
     next_words: str,
     page: str,
     photos: Iterable[int],
-    pdf: bytes | None,
+    tables: dict[str, str],
 ) -> Report:
-    """Keep a report as it is sent. Raises Refused when a picture may not go out."""
+    """Keep a report as it is sent. Raises Refused when a picture may not go out.
+
+    Args:
+        page: The body, as HTML.
+        photos: The ids of the photographs in it.
+        tables: The tables inside its PDF, by file name.
+    """
     shown = Photo.objects.filter(engine=engine, pk__in=photos)
     held_back = shown.filter(may_go_out=False).first()
     if held_back:
@@ -45,17 +51,20 @@ def freeze(
         words=words,
         next_words=next_words,
         page=page,
+        engine_name=engine.name,
+        drawn_up=name_of(by),
+        tables=tables,
     )
     with transaction.atomic():
         record.add(report, by=by)
         report.photos.set(shown)
-    if pdf:
-        keep_pdf(report, pdf)
     return report
 
 
 def keep_pdf(report: Report, content: bytes) -> None:
-    """Keep the PDF of a frozen report beside it, once."""
-    if not report.pdf:
-        report.pdf.save(f"{report.engine_id}-{report.pk}.pdf", ContentFile(content), save=False)
-        Report.everything.filter(pk=report.pk).update(pdf=report.pdf.name)
+    """Keep the PDF of a frozen report beside it, once: what is kept already stays."""
+    with files.written_first() as write:
+        name = write(pdf_path(report), content)
+        with transaction.atomic():
+            Report.everything.filter(pk=report.pk, pdf="").update(pdf=name)
+    report.refresh_from_db()

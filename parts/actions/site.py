@@ -3,14 +3,27 @@
 import re
 
 from django.db import transaction
+from django.db.models import BigIntegerField, Max
+from django.db.models.functions import Cast, Substr
 
-from ..models import DiaryEntry, Engine, Fact, Find
+from ..models import DiaryEntry, Engine, Fact, Find, Material
 from . import facts, photos, record
 from .ledger import check_find
 from .record import Refused
-from .uploads import check_picture
 
-TAG = re.compile(r"^([A-Z]{1,4})-(\d{1,6})$")
+# What tells one find from another; a day, a finder and a number alone do not.
+TELLING = (
+    "looks_like",
+    "note",
+    "tag",
+    "odd",
+    "condition_class",
+    "where_found",
+    "kept_at",
+    "length_written",
+    "mass_written",
+    "depth_written",
+)
 
 
 def tidy_tag(text: str, engine: Engine) -> str:
@@ -21,7 +34,7 @@ def tidy_tag(text: str, engine: Engine) -> str:
     text = re.sub(r"[\s_.–-]+", "-", text.strip().upper()).strip("-")
     if not text:
         return ""
-    split = re.match(r"^([A-Z]{0,4})-?(\d{1,6})$", text)
+    split = re.match(r"^([A-Z]{0,4})-?(\d{1,9})$", text)
     if not split:
         raise Refused(f"A tag is letters, a hyphen and figures: {engine.tag_prefix}-0148.")
     letters, figures = split.groups()
@@ -30,43 +43,33 @@ def tidy_tag(text: str, engine: Engine) -> str:
 
 def next_tag(engine: Engine) -> str:
     """The tag after the highest that this engine has used, removed finds included."""
-    tags = Find.everything.filter(engine=engine, tag__startswith=f"{engine.tag_prefix}-")
-    highest = 0
-    for tag in tags.order_by("-tag").values_list("tag", flat=True)[:50]:
-        match = TAG.match(tag)
-        if match:
-            highest = max(highest, int(match[2]))
-    return f"{engine.tag_prefix}-{highest + 1:04}"
+    prefix = f"{engine.tag_prefix}-"
+    tags = Find.everything.filter(engine=engine, tag__regex=f"^{prefix}[0-9]+$")
+    # As numbers: as text, HG-9999 would come after HG-10000.
+    number = Cast(Substr("tag", len(prefix) + 1), BigIntegerField())
+    highest = tags.aggregate(n=Max(number))["n"] or 0
+    return f"{prefix}{highest + 1:04}"
 
 
 def record_find(find: Find, pictures=(), *, by) -> Find:
-    """Keep a find with its pictures. One that was sent before is kept once.
+    """Keep a find with its pictures, or refuse both. Without a tag it is given the next one.
 
-    Pictures are checked before anything is written: a find is kept with all its pictures, or
-    refused with none. Without a tag it is given the next one.
+    Sent again, it is kept once, and pictures that are not there yet are added to it.
     """
-    sent = Find.everything.filter(uid=find.uid, engine_id=find.engine_id)
-    if known := sent.first():
-        return known
-    checked = [check_picture(file) for file in pictures]
-    with transaction.atomic():
-        # The lock keeps two helpers from being given one number, and one find from going in twice.
-        engine = Engine.objects.select_for_update().get(pk=find.engine_id)
-        if known := sent.first():
-            return known
-        if not find.tag and not find.still_on_engine:
-            find.tag = next_tag(engine)
-        record.add(find, by=by)
-    for picture in checked:
-        photos.keep(
-            engine,
-            picture,
-            by=by,
-            day=find.day,
-            find=find,
-            caption=find.looks_like or find.name,
-        )
-    return find
+    if not pictures and not _says_something(find):
+        raise Refused("Add a photo or a few words on what it looks like: bent lever.")
+    # The lock in it keeps two helpers from being given one number.
+    with photos.whole(find, pictures, by=by) as (known, new):
+        if known is None and not find.tag and not find.still_on_engine:
+            find.tag = next_tag(find.engine)
+        row = known or record.add(find, by=by)
+        photos.add_all(new, by=by, day=row.day, find=row, caption=row.looks_like or row.name)
+    return row
+
+
+def _says_something(find: Find) -> bool:
+    said = [getattr(find, name) for name in TELLING]
+    return find.material != Material.NOT_KNOWN or any(value not in ("", None) for value in said)
 
 
 def change_find(find: Find, values: dict, *, seen: int, by) -> Find:
@@ -91,9 +94,8 @@ def identify_and_place(
 
 
 def write_diary(entry: DiaryEntry, pictures=(), *, by) -> DiaryEntry:
-    """Keep a diary entry with its pictures, or refuse both."""
-    checked = [check_picture(file) for file in pictures]
-    record.add(entry, by=by)
-    for picture in checked:
-        photos.keep(entry.engine, picture, by=by, day=entry.day, diary=entry)
-    return entry
+    """Keep a diary entry with its pictures, or refuse both. Sent again, it is kept once."""
+    with photos.whole(entry, pictures, by=by) as (known, new):
+        row = known or record.add(entry, by=by)
+        photos.add_all(new, by=by, day=row.day, diary=row)
+    return row

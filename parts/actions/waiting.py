@@ -1,21 +1,19 @@
-"""Pictures that wait with a form which was refused, so that nobody has to take them again.
+"""Files that wait with a form which was refused, so that nobody has to choose them again.
 
 A browser drops a chosen file when the page comes back. What was sent with a refused form is kept
 under the id that the form carries, for the person who sent it and for a day, and goes in with
-the form when it is sent again.
+the form when it is sent again. `files.sweep` removes what nobody sent again.
 """
 
+import hashlib
 import uuid
-from datetime import timedelta
+from contextlib import suppress
 
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
-from django.utils import timezone
 
 from .record import Refused
-from .uploads import check_picture
 
-KEPT_FOR = timedelta(days=1)
 MOST = 12
 
 
@@ -29,43 +27,40 @@ def _names(folder: str) -> list[str]:
     return sorted(f"{folder}/{name}" for name in default_storage.listdir(folder)[1])
 
 
-def let_wait(user, uid: uuid.UUID, files) -> None:
-    """Keep pictures of a refused form. Files that are no pictures are passed over: the form,
-    sent again without them, says so no more."""
+def let_wait(user, uid: uuid.UUID, files, *, check, most: int = MOST) -> None:
+    """Keep the files of a refused form, at most so many; later ones take the place of the first.
+
+    Files that `check` refuses are passed over: the form, sent again without them, says so no
+    more. So is what the disk cannot take: then the form asks for them again.
+    """
     folder = _folder(user, uid)
-    waiting = len(_names(folder))
-    for file in files:
-        if waiting >= MOST:
-            return
-        try:
-            check_picture(file)
-        except Refused:
-            continue
-        file.seek(0)
-        default_storage.save(f"{folder}/{waiting:02}", ContentFile(file.read()))
-        waiting += 1
+    for file in list(files)[-most:]:
+        with suppress(Refused, OSError):
+            checked = check(file)
+            names = _names(folder)
+            for name in names[: max(0, len(names) + 1 - most)]:
+                default_storage.delete(name)
+            name = f"{folder}/{checked.sha256}"
+            if name not in names:
+                default_storage.save(name, ContentFile(checked.content))
 
 
 def waiting(user, uid: uuid.UUID) -> list[ContentFile]:
-    """The pictures that wait with a form."""
+    """The files that wait with a form. One that was cut short as it was kept is passed over."""
     files = []
     for name in _names(_folder(user, uid)):
         with default_storage.open(name) as file:
-            files.append(ContentFile(file.read(), name=name.rsplit("/", 1)[-1]))
+            content = file.read()
+        sha256 = name.rsplit("/", 1)[-1]
+        if hashlib.sha256(content).hexdigest() == sha256:
+            files.append(ContentFile(content, name=sha256))
     return files
 
 
 def done_waiting(user, uid: uuid.UUID) -> None:
-    """Forget the pictures of a form that went in, and those that nobody sent again in a day."""
-    for name in _names(_folder(user, uid)):
-        default_storage.delete(name)
-    for folder in _folders(f"waiting/{user.pk}"):
+    """Forget the files of a form that went in."""
+    folder = _folder(user, uid)
+    with suppress(OSError):  # what cannot be deleted now is swept later
         for name in _names(folder):
-            if default_storage.get_modified_time(name) < timezone.now() - KEPT_FOR:
-                default_storage.delete(name)
-
-
-def _folders(root: str) -> list[str]:
-    if not default_storage.exists(root):
-        return []
-    return [f"{root}/{name}" for name in default_storage.listdir(root)[0]]
+            default_storage.delete(name)
+        default_storage.delete(folder)

@@ -15,7 +15,7 @@ from ..models import Engine, Membership
 from . import people
 
 # Folders of the files that are kept by engine, and files whose names begin with the engine's.
-FOLDERS = ("photos/{}", "papers/{}")
+FOLDERS = ("photos/{}", "papers/{}", "reports/{}")
 FILES = "reports/{}-*"
 
 

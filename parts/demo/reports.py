@@ -110,10 +110,10 @@ def _freeze(engine: Engine, sent: Sent) -> Report:
         pairs_before__isnull=True,
         pairs_after__isnull=True,
     ).order_by("-day")[:SHOWN]
-    page = issuing.draw_up(
+    draft = issuing.draw_up(
         engine, first, last, by=lead, photos=reversed(shown), today=last, **about
     )
-    row = issuing.freeze(engine, page, by=lead, first_day=first, last_day=last, **about)
+    row = issuing.freeze(engine, draft, by=lead, first_day=first, last_day=last, **about)
     at = timezone.make_aware(datetime.combine(last, time(20, 15)))
     Report.everything.filter(pk=row.pk).update(made_at=at)
     Change.objects.filter(kind="report", row=row.pk).update(at=at)

@@ -5,6 +5,7 @@ from django import forms
 from ..models import Balloon, Component, Drawing, Part
 from . import fields as sheet
 from .base import RecordForm
+from .photos import CarriesFiles
 
 
 def choices_of(engine) -> list:
@@ -39,9 +40,10 @@ def chosen(engine, text: str) -> dict:
     return rows
 
 
-class SheetForm(RecordForm):
+class SheetForm(CarriesFiles, RecordForm):
     """A sheet of one's own: its name, and on a new one its picture."""
 
+    file_field = "picture_file"
     picture_file = forms.FileField(
         label="Drawing, scan or photograph",
         widget=sheet.Photo(press="Choose or photograph the drawing"),
@@ -59,9 +61,7 @@ class SheetForm(RecordForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        if self.instance.pk:
-            del self.fields["picture_file"]
-        else:
+        if not self.instance.pk:
             del self.fields["order"]
 
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 from django import forms
 from django.utils import timezone
 
+from ..actions.uploads import check_paper
 from ..documents.svg.lettering import SIGNS_OF_MONEY, money
 from ..models import (
     Basis,
@@ -21,6 +22,7 @@ from ..models import (
 from ..reckoning.costs import CostLine, Range
 from . import fields as sheet
 from .base import RecordForm
+from .photos import CarriesFiles
 
 MOST = Decimal("9999999999.99")
 _LETTERS = {code: {code} for code in Engine.Currency.values}
@@ -394,9 +396,10 @@ class AmountForm(RecordForm):
             self.add_error("settles", asked)
 
 
-class PaperForm(forms.Form):
+class PaperForm(CarriesFiles, forms.Form):
     """A quote, order or receipt."""
 
+    file_field, check = "file", staticmethod(check_paper)
     file = forms.FileField(
         label="Paper",
         help_text="A PDF, or a picture of it: JPEG, PNG, WebP or HEIC.",

@@ -1,23 +1,83 @@
 """Forms for photographs."""
 
+import uuid
+
 from django import forms
 
+from ..actions import waiting
+from ..actions.uploads import check_picture
 from ..models import Photo, PhotoPair
 from . import fields as sheet
 from .base import RecordForm
 
 
 class Pictures(forms.FileField):
-    """Several pictures from one input; cleans to a list, which may be empty."""
+    """Several files from one input; cleans to a list of those that waited and those sent now."""
 
     def clean(self, data, initial=None):
-        files = data if isinstance(data, list | tuple) else [data]
-        return [super(Pictures, self).clean(f, initial) for f in files if f] or (
-            [super().clean(None, initial)] if self.required else []
-        )
+        sent = data if isinstance(data, list | tuple) else [data]
+        files = [*(initial or ()), *(super(Pictures, self).clean(f) for f in sent if f)]
+        if self.required and not files:
+            raise forms.ValidationError(self.error_messages["required"], code="required")
+        return files
 
 
-class PhotoForm(RecordForm):
+class CarriesFiles:
+    """A form that carries files: its id, made where it was typed, and the files that wait for it.
+
+    `file_field` names the field. With `user` the form is one for a new row; without, its row is
+    there already and carries no files.
+    """
+
+    file_field = "picture"
+    most = 1
+    check = staticmethod(check_picture)
+
+    def __init__(self, data=None, files=None, *args, user=None, **kwargs):
+        self.user, self.waiting = user, []
+        if user is not None and data is not None:
+            data = data.copy()
+        super().__init__(data, files, *args, **kwargs)
+        if user is None:
+            del self.fields[self.file_field]
+            return
+        self.uid = self._id_sent() or uuid.uuid4()
+        self.fields["uid"] = forms.CharField(widget=forms.HiddenInput, initial=self.uid)
+        if self.is_bound:
+            self.data["uid"] = str(self.uid)
+        if isinstance(self, forms.ModelForm):
+            self.instance.uid = self.uid
+        self._look_for_waiting()
+
+    def _id_sent(self) -> uuid.UUID | None:
+        try:
+            return uuid.UUID(self.data.get("uid", ""))
+        except ValueError:
+            return None
+
+    def _look_for_waiting(self) -> None:
+        self.waiting = waiting.waiting(self.user, self.uid)
+        field = self.fields[self.file_field]
+        several = isinstance(field, Pictures)
+        field.initial = self.waiting if several else next(iter(self.waiting), None)
+
+    def clean(self):
+        data = super().clean()
+        data.pop("uid", None)  # no field of the row that is typed
+        return data
+
+    def let_wait(self) -> None:
+        """Keep the files of a form that was refused."""
+        sent = self.files.getlist(self.file_field) if self.files else []
+        waiting.let_wait(self.user, self.uid, sent, check=self.check, most=self.most)
+        self._look_for_waiting()
+
+    def went_in(self) -> None:
+        """Forget the files that waited."""
+        waiting.done_waiting(self.user, self.uid)
+
+
+class PhotoForm(CarriesFiles, RecordForm):
     """A new photograph of something."""
 
     picture = forms.FileField(

@@ -6,19 +6,21 @@ from django import forms
 
 from ..actions.record import Refused
 from ..actions.site import tidy_tag
+from ..actions.waiting import MOST
 from ..models import DiaryEntry, Find, Part
 from ..trade.reading import whole
 from . import fields as sheet
 from .base import RecordForm
-from .photos import Pictures
+from .photos import CarriesFiles, Pictures
 
 DAY = sheet.Day()
 PLAIN = re.compile(r"[0-9]+(\.[0-9]*)?|\.[0-9]+")
 
 
-class FindForm(RecordForm):
+class FindForm(CarriesFiles, RecordForm):
     """What was found, in the order of the hand: photograph, look, number, place."""
 
+    file_field, most = "pictures", MOST
     pictures = Pictures(
         required=False, widget=sheet.Photo(press="Photograph it", several=True), label="Photo"
     )
@@ -82,8 +84,6 @@ class FindForm(RecordForm):
         self.fields["depth_written"].help_text = "To the top of it."
         if next_tag:
             self.fields["tag"].help_text = f"Left empty, it is given {next_tag}."
-        if self.instance.pk:
-            del self.fields["pictures"]
 
     def clean_depth_written(self):
         """Below ground is said in small units: centimetres where the engine is metric."""
@@ -145,9 +145,10 @@ class TakeBackForm(forms.Form):
     )
 
 
-class DiaryForm(RecordForm):
+class DiaryForm(CarriesFiles, RecordForm):
     """A day on the site."""
 
+    file_field, most = "pictures", MOST
     pictures = Pictures(
         required=False, widget=sheet.Photo(press="Add photographs", several=True), label="Photos"
     )

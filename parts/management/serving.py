@@ -11,6 +11,7 @@ from django.contrib.staticfiles import finders
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
+from ..actions import files
 from ..actions.backup import in_use
 from ..actions.record import Refused
 from ..documents import paper
@@ -99,6 +100,7 @@ def serve(port: int, say, tell) -> None:
         }
     try:
         with in_use(Path(settings.DATA_DIR)), closing(open_port(port, say)) as held:
+            files.sweep()
             tell(f"http://{HOST}:{held.getsockname()[1]}/")
             waitress.serve(
                 application,

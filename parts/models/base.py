@@ -1,5 +1,6 @@
 """What every row of the record has in common."""
 
+import secrets
 import uuid
 
 from django.conf import settings
@@ -53,12 +54,22 @@ class Record(models.Model):
 
 
 class FromPhone(models.Model):
-    """A row that can be made on a phone without signal: it carries its own id from there."""
+    """A row with an id made where it was typed, on a phone or in a form: sent twice, saved once."""
 
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    sent_before = False  # set on a row that was there already when its form was sent again
 
     class Meta:
         abstract = True
+
+
+def new_folder(kind: str, engine: int, uid) -> str:
+    """A folder of its own for the files of one row, never used before.
+
+    Whoever sends the same form at the same moment writes elsewhere, so that neither can delete
+    or overwrite the files of the other.
+    """
+    return f"{kind}/{engine}/{uid}-{secrets.token_hex(4)}"
 
 
 class HasLength(models.Model):

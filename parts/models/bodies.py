@@ -57,17 +57,19 @@ class Body(Record):
         return self.name or self.shape
 
 
-class BodySize(models.Model):
+class BodySize(Record):
     """Which measurement gives a size of a body. One measurement may serve several bodies."""
 
-    body = column.open(models.ForeignKey(Body, models.CASCADE, related_name="sizes"))
+    body = column.open(models.ForeignKey(Body, models.PROTECT, related_name="sizes"))
     key = column.open(models.CharField(max_length=20))
     measurement = column.open(
         models.ForeignKey(Measurement, models.PROTECT, related_name="body_sizes")
     )
 
-    class Meta:
-        constraints = [models.UniqueConstraint(fields=["body", "key"], name="body_size_once")]
+    class Meta(Record.Meta):
+        constraints = [
+            kept("body", "key", name="body_size_once", says="The shape has this size already.")
+        ]
 
     def __str__(self):
         return f"{self.key}: {self.measurement.written}"

@@ -4,12 +4,12 @@ from django.db import models
 from django.urls import reverse
 
 from . import column
-from .base import Record, holds, kept
+from .base import FromPhone, Record, holds, kept
 from .engine import Component, Engine, Part
 from .photos import Photo
 
 
-class Drawing(Record):
+class Drawing(FromPhone, Record):
     """A sheet of one's own: an uploaded drawing, scan or photograph, with balloons set on it."""
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="drawings"))

@@ -5,7 +5,7 @@ from django.db.models import F, Q
 from django.urls import reverse
 
 from . import column
-from .base import Record, holds
+from .base import FromPhone, Record, holds, new_folder
 from .choices import Basis, Heading
 from .engine import Component, Engine, Part
 from .making import Making
@@ -114,10 +114,10 @@ class CostAmount(Record):
 
 
 def paper_path(paper, filename) -> str:
-    return f"papers/{paper.item.engine_id}/{paper.sha256[:16]}.{paper.suffix}"
+    return f"{new_folder('papers', paper.item.engine_id, paper.uid)}/paper.{paper.suffix}"
 
 
-class CostPaper(Record):
+class CostPaper(FromPhone, Record):
     """A quote, order or receipt: a PDF or a picture, kept as it came."""
 
     class Kind(models.TextChoices):

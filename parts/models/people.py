@@ -4,7 +4,7 @@ from django.conf import settings
 from django.db import models
 
 from . import column
-from .base import Record, holds, kept
+from .base import Record, holds, kept, new_folder
 from .choices import ROUTE_CHOICES, Work
 from .engine import Component, Engine, Part
 
@@ -75,11 +75,16 @@ class Proposal(Record):
         return f"{self.get_matter_display()}: {self.part}"
 
 
+def pdf_path(report, filename="") -> str:
+    return f"{new_folder('reports', report.engine_id, report.number)}/report.pdf"
+
+
 class Report(Record):
     """A report to funders, frozen as it was sent: the page, the PDF and the pictures shown.
 
     `page` is HTML with relative addresses, so that the same copy serves a member and a reading
-    link. It holds no position.
+    link. It holds no position. `tables` are the tables inside the PDF, by file name. Whatever the
+    report shows is taken from this row and from its pictures, never from the record of today.
     """
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="reports"))
@@ -90,7 +95,10 @@ class Report(Record):
     words = column.open(models.TextField(blank=True, help_text="In the lead's own words."))
     next_words = column.open(models.TextField("what is next", blank=True))
     page = models.TextField(editable=False)
-    pdf = models.FileField(upload_to="reports/", editable=False, blank=True)
+    engine_name = models.CharField(max_length=120, blank=True, editable=False)
+    drawn_up = models.CharField("drawn up by", max_length=150, blank=True, editable=False)
+    tables = models.JSONField(default=dict, blank=True, editable=False)
+    pdf = models.FileField(upload_to=pdf_path, editable=False, blank=True)
     photos = column.open(models.ManyToManyField("parts.Photo", related_name="reports", blank=True))
 
     class Meta(Record.Meta):
@@ -108,6 +116,11 @@ class Report(Record):
                 says="The last day cannot come before the first.",
             ),
         ]
+
+    @property
+    def pictures(self):
+        """The photographs that it shows, those too that were removed from the record since."""
+        return self.photos.model.everything.filter(reports=self)
 
     def __str__(self):
         return self.title

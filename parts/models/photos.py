@@ -4,7 +4,7 @@ from django.db import models
 from django.urls import reverse
 
 from . import column
-from .base import FromPhone, Record, holds
+from .base import FromPhone, Record, holds, new_folder
 from .care import Repair
 from .engine import Component, Engine, Part
 from .site import DiaryEntry, Find
@@ -12,7 +12,7 @@ from .site import DiaryEntry, Find
 
 def original_path(photo, filename) -> str:
     suffix = {"JPEG": "jpg", "PNG": "png", "WEBP": "webp", "HEIF": "heic"}[photo.format]
-    return f"photos/{photo.engine_id}/{photo.uid}/original.{suffix}"
+    return f"{new_folder('photos', photo.engine_id, photo.uid)}/original.{suffix}"
 
 
 class Photo(FromPhone, Record):
@@ -72,7 +72,7 @@ class Photo(FromPhone, Record):
 
     def shown_path(self, size: int) -> str:
         """The storage name of the picture that is shown, `size` pixels on its long side."""
-        return f"photos/{self.engine_id}/{self.uid}/{size}.jpg"
+        return f"{self.original.name.rpartition('/')[0]}/{size}.jpg"
 
     def url(self, size: int) -> str:
         return reverse("parts:photo_file", args=[self.engine_id, self.pk, size])

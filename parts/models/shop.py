@@ -339,9 +339,6 @@ class Lift(Record):
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="lifts"))
     name = column.open(models.CharField(max_length=120))
-    parts = column.open(
-        models.ManyToManyField(Part, through="LiftLoad", related_name="lifts", blank=True)
-    )
     extra_written = column.open(
         models.CharField("mud, water and tackle", max_length=60, blank=True)
     )
@@ -390,19 +387,19 @@ class Lift(Record):
         return reverse("parts:lift", args=[self.engine_id, self.pk])
 
 
-class LiftLoad(models.Model):
+class LiftLoad(Record):
     """How many pieces of a part hang on a lift at once."""
 
-    lift = column.open(models.ForeignKey(Lift, models.CASCADE, related_name="loads"))
+    lift = column.open(models.ForeignKey(Lift, models.PROTECT, related_name="loads"))
     part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="lift_loads"))
     pieces = column.open(
         models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1)])
     )
 
-    class Meta:
+    class Meta(Record.Meta):
         ordering = ["part__item"]
         constraints = [
-            models.UniqueConstraint(fields=["lift", "part"], name="lift_load_once"),
+            kept("lift", "part", name="lift_load_once", says="This part is on the lift already."),
             holds(
                 models.Q(pieces__gt=0),
                 name="lift_load_pieces",

@@ -85,7 +85,7 @@ class Find(FromPhone, HasLength, HasMass, Record):
         return reverse("parts:find", args=[self.engine_id, self.pk])
 
 
-class DiaryEntry(Record):
+class DiaryEntry(FromPhone, Record):
     """A day on the site: who was there, weather, water, what was done, what is next."""
 
     engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="diary"))

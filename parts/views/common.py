@@ -156,5 +156,25 @@ def act(request, verb, *args, said, form=None, **kwargs):
     return True if result is None else result
 
 
+def send(request, form, verb, *, said):
+    """Save a form that carries files; return its row, or None when it is refused.
+
+    The files of a refused form wait for it to be sent again. Of a form that was saved before,
+    only files that are not there yet are added; whoever typed other words is told.
+    """
+    row = act(request, verb, form=form, said=said) if form.is_valid() else None
+    if row is None:
+        form.let_wait()
+        return None
+    form.went_in()
+    values = form.values() if row.sent_before and hasattr(form, "values") else {}
+    if any(value not in ("", None) and getattr(row, k) != value for k, value in values.items()):
+        messages.warning(
+            request,
+            "This was saved before, with other words, and those stand. Edit it to change them.",
+        )
+    return row
+
+
 def back_to(row):
     return redirect(row.get_absolute_url())

@@ -20,7 +20,7 @@ from ..models import Balloon, Drawing
 from ..reckoning import arrangement as reckoning
 from ..trade.reading import whole
 from .bench_sheets import on_paper
-from .common import act, form_page, save_change, sheet, today
+from .common import act, form_page, save_change, send, sheet, today
 
 SHEET = 1
 
@@ -290,13 +290,17 @@ def drawing_new(request, engine):
     form = forms.SheetForm(
         request.POST or None,
         request.FILES or None,
+        user=request.user,
         instance=Drawing(engine=access.engine),
         engine=access.engine,
     )
-    if request.method == "POST" and form.is_valid():
-        file, said = form.cleaned_data["picture_file"], "The sheet is kept. Set its balloons now."
-        if act(request, acts.keep_sheet, form.instance, file, form=form, said=said):
-            return redirect(form.instance.get_absolute_url())
+    if request.method == "POST":
+
+        def keep(by):
+            return acts.keep_sheet(form.instance, form.cleaned_data["picture_file"], by=by)
+
+        if row := send(request, form, keep, said="The sheet is kept. Set its balloons now."):
+            return redirect(row.get_absolute_url())
     return form_page(
         request,
         access,

@@ -25,7 +25,7 @@ from ..reckoning.costs import (
 )
 from ..reckoning.money import cost_tally, simulated_total
 from ..trade.pour_costs import shared
-from .common import act, form_page, page_of, row_asked, save_change, sheet, today
+from .common import act, form_page, page_of, row_asked, save_change, send, sheet, today
 
 MONTHS_SHOWN = 24
 
@@ -328,11 +328,17 @@ def paper_new(request, engine, pk):
     row = _cost(access, pk)
     back = reverse("parts:cost", args=[engine, pk])
     form = PaperForm(
-        request.POST or None, request.FILES or None, initial={"day": today(), "kind": "receipt"}
+        request.POST or None,
+        request.FILES or None,
+        user=request.user,
+        initial={"day": today(), "kind": "receipt"},
     )
-    if request.method == "POST" and form.is_valid():
-        said = "The paper is kept."
-        if act(request, acts.keep_paper, row, form=form, said=said, **form.cleaned_data):
+    if request.method == "POST":
+
+        def keep(by):
+            return acts.keep_paper(row, by=by, uid=form.uid, **form.cleaned_data)
+
+        if send(request, form, keep, said="The paper is kept."):
             return redirect(back)
     return form_page(
         request,

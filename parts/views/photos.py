@@ -12,7 +12,7 @@ from ..actions import photos as acts
 from ..actions.record import Refused, name_of
 from ..forms.photos import PairForm, PhotoAboutForm, PhotoForm
 from ..models import Component, Find, Part, Photo, PhotoPair, Repair
-from .common import act, form_page, page_of, row_asked, save_change, sheet
+from .common import form_page, page_of, row_asked, save_change, send, sheet
 
 OF = {"part": Part, "find": Find, "component": Component, "repair": Repair}
 
@@ -79,17 +79,20 @@ def photo_new(request, engine):
     form = PhotoForm(
         request.POST or None,
         request.FILES or None,
+        user=request.user,
         instance=Photo(engine=access.engine, credit=name_of(request.user)),
         engine=access.engine,
         may_pass=access.may_manage,
     )
     back = _back(engine, of, shown)
-    if request.method == "POST" and form.is_valid():
-        data = {k: v for k, v in form.cleaned_data.items() if k not in ("picture", "seen")}
-        about = data | ({of: shown} if shown else {})
-        file = form.cleaned_data["picture"]
-        said = "The photograph is kept."
-        if act(request, acts.take_in, access.engine, file, form=form, said=said, **about):
+    if request.method == "POST":
+
+        def keep(by):
+            about = form.values() | ({of: shown} if shown else {})
+            file = form.cleaned_data["picture"]
+            return acts.take_in(access.engine, file, by=by, uid=form.uid, **about)
+
+        if send(request, form, keep, said="The photograph is kept."):
             return redirect(back)
     title = f"Photograph of {shown}" if shown else "Add a photograph"
     return form_page(request, access, form, title=title, press="Keep it", back=back, sheet_no=1)

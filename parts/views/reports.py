@@ -56,11 +56,11 @@ def report_new(request, engine):
             "last_day": today(),
         },
     )
-    page = None
+    draft = None
     if request.method == "POST" and form.is_valid():
-        page = _draw_up(access, form.cleaned_data, number)
+        draft = _draw_up(access, form.cleaned_data, number)
         if "freeze" in request.POST:
-            report = _freeze(request, access, form, number, page)
+            report = _freeze(request, access, form, number, draft)
             if report:
                 return redirect("parts:report", engine, report.pk)
     return sheet(
@@ -69,13 +69,13 @@ def report_new(request, engine):
         "reports/new.html",
         6,
         form=form,
-        page=page,
+        page=draft and draft.page,
         photo_base=reverse("parts:report_list", args=[engine]),
         back=reverse("parts:report_list", args=[engine]),
     )
 
 
-def _draw_up(access, data, number: int) -> str:
+def _draw_up(access, data, number: int) -> issuing.Draft:
     return issuing.draw_up(
         access.engine,
         data["first_day"],
@@ -90,21 +90,20 @@ def _draw_up(access, data, number: int) -> str:
     )
 
 
-def _freeze(request, access, form, number: int, page: str):
+def _freeze(request, access, form, number: int, draft: issuing.Draft):
     data = form.cleaned_data
     names = ("title", "first_day", "last_day", "words", "next_words")
     row = act(
         request,
         issuing.freeze,
         access.engine,
-        page,
+        draft,
         number=number,
         **{name: data[name] for name in names},
         said="The report is frozen. It stays as it is now.",
         form=form,
     )
     if row:
-        # Made at once, so that the tally inside is of the same moment.
         issuing.put_on_paper(row)
     return row
 
@@ -120,7 +119,7 @@ def report_photo(request, engine, pk, photo, size):
     """A picture of a frozen report."""
     access = open_engine(request.user, engine)
     row = get_object_or_404(Report, pk=pk, engine=access.engine)
-    return picture(request, get_object_or_404(row.photos, pk=photo), size)
+    return picture(request, get_object_or_404(row.pictures, pk=photo), size)
 
 
 def report_pdf(request, engine, pk):
@@ -135,7 +134,7 @@ def _pdf(request, row: Report):
     if trouble := issuing.put_on_paper(row):
         messages.error(request, trouble)
         return None
-    name = f"{row.engine.short_name or row.engine.name} {row.title}.pdf"
+    name = f"{row.engine_name} {row.title}.pdf"
     return FileResponse(row.pdf.open(), as_attachment=True, filename=name)
 
 
@@ -200,14 +199,14 @@ def read(request, secret):
     """A frozen report, for whoever holds the link."""
     link = _link(secret)
     links.note_reading(link)
-    context = {"report": link.report, "link": link, "engine_name": link.engine.name}
+    context = {"report": link.report, "link": link, "engine_name": link.report.engine_name}
     return _private(render(request, "reports/read.html", context))
 
 
 @login_not_required
 def read_photo(request, secret, photo, size):
     link = _link(secret)
-    shown = get_object_or_404(link.report.photos, pk=photo)
+    shown = get_object_or_404(link.report.pictures, pk=photo)
     if size not in Photo.SIZES:
         raise Http404("There is no picture of that size.")
     return _private(picture(request, shown, size))

@@ -1,14 +1,11 @@
 """Sheet 4: finds, what they are, and the site diary."""
 
-import uuid
-
-from django.contrib import messages
 from django.db.models import Q
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 
 from ..access import Right, open_engine
-from ..actions import facts, waiting
+from ..actions import facts
 from ..actions import site as acts
 from ..actions.record import Refused, name_of
 from ..forms.site import DiaryForm, FindForm, IdentifyForm, TakeBackForm
@@ -18,7 +15,7 @@ from ..reckoning import site as reckoning
 from ..reckoning.care import in_other_unit
 from ..reckoning.metal import lots_of_find
 from ..reckoning.search import parts_by
-from .common import act, back_to, form_page, page_of, save_change, sheet, today
+from .common import act, back_to, form_page, page_of, save_change, send, sheet, today
 
 SHOWN = {
     "all": ("All finds", Q()),
@@ -60,18 +57,20 @@ def find_new(request, engine):
     """Record a find: on a phone, with one hand, in half a minute."""
     access = open_engine(request.user, engine, Right.RECORD)
     next_tag = acts.next_tag(access.engine)
-    uid = _uid(request.POST.get("uid"))
     form = FindForm(
         request.POST or None,
         request.FILES or None,
-        instance=Find(engine=access.engine, day=today(), found_by=name_of(request.user), uid=uid),
+        user=request.user,
+        instance=Find(engine=access.engine, day=today(), found_by=name_of(request.user)),
         engine=access.engine,
         next_tag=next_tag,
     )
     if request.method == "POST":
-        find = _keep(request, form, uid)
-        if find:
-            messages.success(request, f"Kept as {find.name}.")
+
+        def keep(by):
+            return acts.record_find(form.instance, form.cleaned_data["pictures"], by=by)
+
+        if find := send(request, form, keep, said=lambda find: f"Kept as {find.name}."):
             return back_to(find)
     return sheet(
         request,
@@ -80,32 +79,7 @@ def find_new(request, engine):
         4,
         form=form,
         next_tag=next_tag,
-        uid=uid,
-        waiting=len(waiting.waiting(request.user, uid)),
     )
-
-
-def _uid(text: str | None) -> uuid.UUID:
-    try:
-        return uuid.UUID(text or "")
-    except ValueError:
-        return uuid.uuid4()
-
-
-def _keep(request, form, uid: uuid.UUID):
-    """Keep the find with its pictures; when it is refused, let the pictures wait for it."""
-    sent = request.FILES.getlist("pictures")
-    if form.is_valid():
-        pictures = waiting.waiting(request.user, uid) + form.cleaned_data["pictures"]
-        try:
-            find = acts.record_find(form.instance, pictures, by=request.user)
-        except Refused as refusal:
-            form.add_error("pictures", str(refusal))
-        else:
-            waiting.done_waiting(request.user, uid)
-            return find
-    waiting.let_wait(request.user, uid, sent)
-    return None
 
 
 def find(request, engine, pk):
@@ -249,15 +223,18 @@ def diary_new(request, engine):
     access = open_engine(request.user, engine, Right.RECORD)
     entry = DiaryEntry(engine=access.engine, day=today())
     form = DiaryForm(
-        request.POST or None, request.FILES or None, instance=entry, engine=access.engine
+        request.POST or None,
+        request.FILES or None,
+        user=request.user,
+        instance=entry,
+        engine=access.engine,
     )
-    if request.method == "POST" and form.is_valid():
-        try:
-            acts.write_diary(form.instance, form.cleaned_data["pictures"], by=request.user)
-        except Refused as refusal:
-            form.add_error("pictures", str(refusal))
-        else:
-            messages.success(request, "The day is written down.")
+    if request.method == "POST":
+
+        def keep(by):
+            return acts.write_diary(form.instance, form.cleaned_data["pictures"], by=by)
+
+        if send(request, form, keep, said="The day is written down."):
             return redirect("parts:diary", access.engine.pk)
     return form_page(
         request,
@@ -275,7 +252,6 @@ def diary_edit(request, engine, pk):
     row = get_object_or_404(DiaryEntry, pk=pk, engine=access.engine)
     access.need_mend(row)
     form = DiaryForm(request.POST or None, instance=row, engine=access.engine)
-    del form.fields["pictures"]
     if request.method == "POST" and save_change(request, form, said="The day is changed."):
         return redirect("parts:diary", access.engine.pk)
     return form_page(

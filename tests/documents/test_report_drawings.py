@@ -15,7 +15,8 @@ LAST = FIRST + timedelta(days=60)
 
 
 def body_of(engine, lead):
-    return issuing.draw_up(engine, FIRST, LAST, by=lead, title="Report 1", number=1, today=LAST)
+    about = {"title": "Report 1", "number": 1, "today": LAST}
+    return issuing.draw_up(engine, FIRST, LAST, by=lead, **about).page
 
 
 def test_two_drawings_stand_side_by_side_each_of_its_day():

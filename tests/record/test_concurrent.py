@@ -49,14 +49,16 @@ def test_no_piece_is_placed_twice():
 
 def test_each_find_gets_a_tag_of_its_own():
     engine = make.engine(tag_prefix="HG")
-    at_once(lambda i: site.record_find(Find(engine=engine, day=DAY), by=None), 8)
+    at_once(lambda i: site.record_find(Find(engine=engine, day=DAY, note="rod"), by=None), 8)
     tags = sorted(Find.objects.values_list("tag", flat=True))
     assert tags == [f"HG-{n:04}" for n in range(1, 9)]
 
 
 def test_one_find_sent_many_times_at_once_is_kept_once():
     engine, uid = make.engine(), "6f1f0c52-3f7a-4f6e-9a54-0d6d3f8f1a11"
-    given = at_once(lambda i: site.record_find(Find(engine=engine, day=DAY, uid=uid), by=None), 6)
+    given = at_once(
+        lambda i: site.record_find(Find(engine=engine, day=DAY, uid=uid, note="rod"), by=None), 6
+    )
     assert len({find.pk for find in given}) == 1
     assert Find.objects.count() == 1
 

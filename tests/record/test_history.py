@@ -79,7 +79,7 @@ class Bench:
             next_words="",
             page="<p></p>",
             photos=[],
-            pdf=None,
+            tables={},
         )
 
 
@@ -152,7 +152,9 @@ WAYS = {
     "facts.unwrite": lambda b: facts.unwrite(
         facts.place(b.part, 1, day=DAY, by=b.lead), by=b.lead, reason="wrong part"
     ),
-    "site.record_find": lambda b: site.record_find(Find(engine=b.engine, day=DAY), by=b.lead),
+    "site.record_find": lambda b: site.record_find(
+        Find(engine=b.engine, day=DAY, looks_like="rod"), by=b.lead
+    ),
     "site.change_find": lambda b: site.change_find(
         b.find, {"looks_like": "a lever"}, seen=b.find.version, by=b.lead
     ),
@@ -253,6 +255,8 @@ WAYS |= ways_workshop.WAYS
 NOT_OF_THE_RECORD = {
     "people.set_password": "the password of a login",
     "photos.keep": "called by take_in",
+    "photos.whole": "called by record_find",
+    "photos.add_all": "called by record_find",
     "engine.lay_out": "called by start_engine",
 }
 

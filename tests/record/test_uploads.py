@@ -175,8 +175,9 @@ class TestKeeping:
 
     def test_sent_twice_it_is_kept_once(self):
         engine, uid = make.engine(), "6f1f0c52-3f7a-4f6e-9a54-0d6d3f8f1a11"
-        first = photos.take_in(engine, upload(picture()), by=None, uid=uid)
-        again = photos.take_in(engine, upload(picture()), by=None, uid=uid)
+        content = picture()
+        first = photos.take_in(engine, upload(content), by=None, uid=uid)
+        again = photos.take_in(engine, upload(content), by=None, uid=uid)
         assert first.pk == again.pk
 
     def test_shown_pictures_that_went_missing_are_made_again(self):

@@ -86,7 +86,7 @@ class TestRecordingAFind:
     def test_a_photo_waits_with_a_refused_form(self, engine, helper, client):
         data = form(quantity=0, pictures=make.upload())
         page = client.post(new(engine), data).content.decode()
-        assert "1 photograph kept" in page
+        assert "1 file kept" in page
         client.post(new(engine), form(uid=data["uid"]))
         assert Find.objects.get().photos.count() == 1
 
