@@ -9,7 +9,7 @@ from datetime import date
 from django.utils import timezone
 
 from .actions import reports as acts
-from .actions.record import name_of
+from .actions.record import Refused, name_of
 from .documents import money as money_csv
 from .documents import paper
 from .documents import report as document
@@ -94,7 +94,10 @@ def put_on_paper(row: Report) -> str:
         return ""
     if trouble := paper.trouble():
         return trouble
-    acts.keep_pdf(row, make_pdf(row))
+    try:
+        acts.keep_pdf(row, make_pdf(row))
+    except Refused as refusal:
+        return str(refusal)
     return ""
 
 

@@ -61,10 +61,7 @@ def written_first() -> Iterator[Write]:
     try:
         yield write
     except (OSError, OperationalError) as error:
-        raise Refused(
-            f"Nothing was saved: {_reason(error)}. What you typed is still here; send it again in "
-            "a while."
-        ) from error
+        raise Refused(f"Nothing was saved: {_reason(error)}. Try again in a while.") from error
     finally:
         _drop_unnamed(names)
 

@@ -52,7 +52,10 @@ def picture(request, photo: Photo, size: int) -> HttpResponseBase:
     """
     name = photo.shown_path(size)
     if not default_storage.exists(name):
-        acts.rebuild(photo)
+        try:
+            acts.rebuild(photo)
+        except (Refused, OSError):
+            raise Http404("This picture is missing. A backup may still have it.") from None
     etag = f'"{photo.sha256}-{size}"'
     response = FileResponse(default_storage.open(name), content_type="image/jpeg")
     response["ETag"] = etag
