@@ -4,12 +4,42 @@ import os
 from collections import Counter
 
 import pytest
+from django.db import transaction
+
+from parts.demo import clearing, load, people, reports, story
+from parts.models import Engine
 
 # Browser tests hold an event loop in the main thread; Django would take that for async code.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 OUTSIDE = Counter()
 COLLECTED = pytest.StashKey[Counter]()
+# The size of the demonstration's pictures under test.
+SMALL = (64, 48)
+
+
+@pytest.fixture(scope="module")
+def _loaded(django_db_setup, django_db_blocker):
+    """The demonstration, loaded once for all tests of a module. It takes the better of a minute."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        assert load.load(size=SMALL)
+        reports.issue()
+        yield
+        transaction.set_rollback(True)
+    clearing.remove_files(range(1, 20))
+    people.forget_password()
+
+
+@pytest.fixture
+def demo(_loaded, db):
+    """The first engine of the demonstration."""
+    return Engine.objects.get(demo=True, name=story.about("harrow_gap")["name"])
+
+
+@pytest.fixture
+def second(_loaded, db):
+    """The second engine of the demonstration."""
+    return Engine.objects.get(demo=True, name=story.about("ketterau")["name"])
 
 
 def pytest_collection_finish(session):

@@ -9,6 +9,8 @@ _RANGE = re.compile(rb"<([0-9a-fA-F]+)>\s*<([0-9a-fA-F]+)>\s*<([0-9a-fA-F]+)>")
 
 
 def _signs(font) -> dict[int, str]:
+    if "/ToUnicode" not in font:  # one of the fonts that every reader has, one byte to a sign
+        return {}
     cmap = font.ToUnicode.read_bytes()
     known = {}
     for block in re.findall(rb"beginbfchar(.*?)endbfchar", cmap, re.S):
@@ -33,6 +35,9 @@ def _words(content, fonts) -> str:
             for piece in pieces:
                 if isinstance(piece, pikepdf.String):
                     raw = bytes(piece)
+                    if not signs:
+                        out.append(raw.decode("cp1252", "replace"))
+                        continue
                     out += [
                         signs.get(int.from_bytes(raw[i : i + 2], "big"), "?")
                         for i in range(0, len(raw), 2)

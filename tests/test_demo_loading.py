@@ -13,7 +13,6 @@ import pytest
 from django.apps import apps
 from django.conf import settings
 from django.core.files.base import ContentFile
-from django.db import transaction
 from django.utils import timezone
 from PIL import Image
 
@@ -51,33 +50,12 @@ from parts.trade.routes import ROUTES
 
 from . import make
 from .audit import CHECKS, Audit
+from .conftest import SMALL
 from .pdf import text_of
 from .test_demo_tables import counts
 
 pytestmark = pytest.mark.django_db
-SMALL = (64, 48)
 needs_paper = pytest.mark.skipif(bool(paper.trouble()), reason=paper.trouble())
-
-
-@pytest.fixture(scope="module")
-def _loaded(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock(), transaction.atomic():
-        assert load.load(size=SMALL)
-        reports.issue()
-        yield
-        transaction.set_rollback(True)
-    clearing.remove_files(range(1, 20))
-    people.forget_password()
-
-
-@pytest.fixture
-def demo(_loaded, db):
-    return Engine.objects.get(demo=True, name=story.about("harrow_gap")["name"])
-
-
-@pytest.fixture
-def second(_loaded, db):
-    return Engine.objects.get(demo=True, name=story.about("ketterau")["name"])
 
 
 def _picture(size):

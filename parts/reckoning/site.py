@@ -197,10 +197,11 @@ def same_tag(find: Find) -> list[Find]:
 
 @dataclass(frozen=True)
 class Identification:
-    """How many pieces of a find are a part."""
+    """How many pieces of a find are a part, and the entry that said so last."""
 
     part: Part
     pieces: int
+    said: Fact
 
 
 def identifications(find: Find) -> list[Identification]:
@@ -210,10 +211,13 @@ def identifications(find: Find) -> list[Identification]:
 
 def _by_part(facts) -> list[Identification]:
     pieces: dict[Part, int] = {}
+    said: dict[Part, Fact] = {}
     for fact in facts:
         pieces[fact.part] = pieces.get(fact.part, 0) + fact.pieces
+        if fact.pieces > 0:
+            said[fact.part] = fact
     by_item = sorted(pieces.items(), key=lambda one: one[0].item)
-    return [Identification(part, n) for part, n in by_item if n > 0]
+    return [Identification(part, n, said[part]) for part, n in by_item if n > 0]
 
 
 def finds_that_are(parts: Iterable[Part | int]):

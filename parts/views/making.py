@@ -126,6 +126,7 @@ def making(request, engine, pk):
         costs=costs_of_making(row),
         photos=row.part.photos.all()[:8],
         step_url=_next_url(row, told),
+        fitted=_said_last(row, kind=Fact.Kind.FITTED) if told.fitted else None,
         today=today(),
         back=reverse("parts:makings", args=[engine]),
     )
@@ -315,8 +316,10 @@ def _step_page(request, access, row, form, title: str, press: str, danger=False)
 
 def _own_or_lead(access, row, **which) -> None:
     """Helpers undo only what they said themselves; a lead undoes anyone's, with a reason."""
-    if access.may(Right.DECIDE):
-        return
-    said = Fact.objects.filter(making=row, pieces__gt=0, **which).last()
+    said = _said_last(row, **which)
     if said is not None:
         access.need_mend(said)
+
+
+def _said_last(row, **which) -> Fact | None:
+    return Fact.objects.filter(making=row, pieces__gt=0, **which).last()

@@ -207,7 +207,8 @@ def _own_or_lead(access, row, part):
     """Helpers undo only what they said themselves; a lead undoes anyone's, with a reason."""
     if access.may(Right.DECIDE):
         return
-    said = Fact.objects.filter(find=row, part=part, kind=Fact.Kind.IDENTIFIED).last()
+    identified = Fact.objects.filter(find=row, part=part, kind=Fact.Kind.IDENTIFIED)
+    said = identified.filter(pieces__gt=0).last()
     if said is not None:
         access.need_mend(said)
 

@@ -3,6 +3,7 @@
 import pytest
 from django.urls import reverse
 
+from parts.actions import record
 from parts.models import HoursGiven
 from tests import make
 
@@ -76,6 +77,14 @@ def test_days_of_hours_are_counted_once_and_shown_to_the_quarter(client, engine)
     page = client.get(reverse("parts:hours", args=[engine.pk])).content.decode()
     assert ">2.25<" in page
     assert ">2.75 h<" in page
+
+
+def test_whoever_gave_hours_is_found_only_by_those_who_may_see_it(client, engine):
+    row = HoursGiven(engine=engine, person="A. Sorley", day=make.FIRST_DAY, hours=2, work="site")
+    record.add(row, by=None)
+    assert found(client, engine, "sorley")[2] == []
+    client.force_login(make.member(engine, "lead"))
+    assert found(client, engine, "sorley")[2] == ["A. Sorley"]
 
 
 def test_nothing_found_and_nothing_asked_are_said_in_words(client, engine):
