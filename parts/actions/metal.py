@@ -13,7 +13,7 @@ from django.db import transaction
 from django.db.models import Sum
 
 from ..models import Fact, Find, MetalLot, MetalMove
-from ..trade.figures import kg_lb
+from ..trade.sentences import amount, in_units
 from . import record
 from .record import Refused
 
@@ -44,14 +44,16 @@ def _check(lot: MetalLot) -> None:
     for day in sorted(by_day):
         left += by_day[day]
         if left < -NOUGHT:
+            short = in_units(amount(-left, "kg"), lot.engine.units)
             raise Refused(
-                f"{lot} does not hold so much on {day:%-d %b %Y}: {kg_lb(-left)} would be wanting. "
+                f"{lot} does not hold so much on {day:%-d %b %Y}: {short} would be wanting. "
                 "Somebody may have used it meanwhile; look at the lot again."
             )
     if left + aside < -NOUGHT:
+        short = in_units(amount(-left - aside, "kg"), lot.engine.units)
         raise Refused(
             f"{lot} does not hold so much beside what is set aside for pours: "
-            f"{kg_lb(-left - aside)} would be wanting. Take less, or free what is set aside."
+            f"{short} would be wanting. Take less, or free what is set aside."
         )
 
 

@@ -13,8 +13,8 @@ from django.db.models import Max, Q, Sum
 from ..models import Crucible, Engine, Fact, Making, MetalLot, MetalMove, Part, Pour, PourCasting
 from ..trade import materials, melting
 from ..trade.errors import TradeError
-from ..trade.figures import kg_lb
 from ..trade.pour_costs import Metal, value_of_returns
+from ..trade.sentences import amount, in_units
 from . import facts, ledger, metal, pour_costs, record
 from .record import Refused
 
@@ -84,9 +84,10 @@ def _fits(pour: Pour, poured_kg: float) -> None:
         charge = float(melting.charge_for(poured_kg, kind).value)
         limit = melting.crucible_limit(pot.carries_kg, kind, brim_l=pot.brim_l, charge_kg=charge)
     except TradeError as error:
-        raise Refused(str(error)) from None
+        raise Refused(in_units(error, pour.engine.units)) from None
     if limit.refused:
-        raise Refused(f"{limit.verdict} Take fewer castings, or a larger crucible than {pot}.")
+        over = in_units(limit.verdict, pour.engine.units)
+        raise Refused(f"{over} Take fewer castings, or a larger crucible than {pot}.")
 
 
 def metal_of(key: str) -> str:
@@ -253,9 +254,8 @@ def happened(
         if charged <= metal.NOUGHT:
             raise Refused("Say what metal was really charged: give a mass for one lot at least.")
         if back is not None and back.kg > charged + metal.NOUGHT:
-            raise Refused(
-                f"{kg_lb(back.kg)} cannot come back of {kg_lb(charged)} that were charged."
-            )
+            words = f"{amount(back.kg, 'kg')} cannot come back of {amount(charged, 'kg')}"
+            raise Refused(in_units(words, pour.engine.units) + " that were charged.")
         before = list(_planned(pour))
         lots = {move.lot_id: move.lot for move in before} | {lot.pk: lot for lot in used}
         with metal.held(*lots.values()):

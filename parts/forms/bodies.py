@@ -14,6 +14,7 @@ from ..reckoning.bodies import OF_UNIT, size_of
 from ..trade import bearings, castings, measures, solids
 from ..trade.errors import OutOfRange, TradeError
 from ..trade.reading import whole
+from ..trade.sentences import in_units
 from ..trade.shapes import SHAPES
 from . import fields as sheet
 from .base import RecordForm, read_measure
@@ -252,7 +253,7 @@ class BodyForm(SizesForm):
         try:
             solids.volume([solids.Body(self.shape.key, sizes, times=data["times"])])
         except TradeError as error:
-            self.add_error(None, str(error))
+            self.add_error(None, in_units(error, self.engine.units))
 
     def values(self) -> dict:
         data = self.cleaned_data
@@ -347,7 +348,7 @@ class FaceForm(SizesForm):
             try:
                 castings.pattern_size(size, "cast_iron", data["kind"], **free | asked)
             except OutOfRange as error:
-                self.add_error(name, str(error))
+                self.add_error(name, in_units(error, self.engine.units))
 
 
 class BearingForm(SizesForm):
@@ -416,7 +417,7 @@ class BearingForm(SizesForm):
                 collar_thickness_mm=mm.get("collar_thickness", 0.0),
             )
         except TradeError as error:
-            self.add_error(None, str(error))
+            self.add_error(None, in_units(error, self.engine.units))
 
 
 class ShapeForm(forms.Form):

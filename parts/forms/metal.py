@@ -9,6 +9,7 @@ from ..trade import lots as trade
 from ..trade import materials, melting
 from ..trade.errors import TradeError
 from ..trade.measures import write_again
+from ..trade.sentences import in_units
 from . import fields as sheet
 from .base import RecordForm, read_measure
 from .making import not_to_come
@@ -279,6 +280,6 @@ class CrucibleForm(RecordForm):
             try:
                 melting.crucible_limit(carries[2], "tin_bronze")
             except TradeError as error:
-                self.add_error("carries", str(error))
+                self.add_error("carries", in_units(error, self.engine.units))
             self.derived["carries_kg"] = carries[2]
         return data

@@ -1,13 +1,14 @@
 """The sheet of a poured bearing: metal, heat, clearance, pressure and the order of work."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ..models import Bearing, Material, Part
 from ..trade import bearings as trade
 from ..trade.cautions import LEAD
 from ..trade.errors import OutOfRange, TradeError
-from ..trade.figures import sig
+from ..trade.figures import full
+from ..trade.sentences import amount
 from ..trade.working import Caution, Given, Origin, Working
 from .bodies import size_of
 from .care import shown_written
@@ -171,53 +172,28 @@ def _said(row: Bearing, name: str) -> SizeOfBearing:
         "collar_thickness": "Thickness of the collar",
     }
     sure = shown_written(one.plus_or_minus.lstrip("±+- "), one.unit) if one.plus_or_minus else ""
-    return SizeOfBearing(words[name], shown_written(one.written, one.unit), sure, _source(one))
-
-
-def _source(one) -> str:
-    return size_of(one).source
-
-
-def _measured(working: Working, letter: str, one) -> Working:
-    """The working with the measure behind one of its inputs named."""
-    size = size_of(one)
-    givens = tuple(
-        replace(g, origin=size.origin, source=size.source) if g.letter == letter else g
-        for g in working.givens
+    return SizeOfBearing(
+        words[name], shown_written(one.written, one.unit), sure, size_of(one).source
     )
-    return replace(working, givens=givens)
+
+
+def _from(one) -> tuple[Origin, str]:
+    size = size_of(one)
+    return size.origin, size.source
 
 
 def _sizes(row: Bearing, rpm: float | None, figures: _Figures) -> float | None:
-    """Clearance, bore and lining; returns the finished bore [mm]."""
-    journal = row.journal.value
+    """Clearance, bore and lining; returns the finished bore as far as it is known [mm]."""
+    journal = size_of(row.journal)
     loose = figures.add(
-        lambda: _measured(trade.clearance(journal, speed_rpm=rpm), "d", row.journal)
+        lambda: trade.clearance(journal.value, speed_rpm=rpm).with_origins(
+            {"d": _from(row.journal)}
+        )
     )
     if loose is None:
         return None
-    bore = journal + loose.value
-    figures.add(
-        lambda: Working(
-            "Bore it to",
-            bore,
-            "mm",
-            "d + e",
-            f"{sig(journal, 6)} + {sig(loose.value)} = {sig(bore, 6)} mm",
-            (
-                Given(
-                    "d", "Journal diameter", journal, "mm", Origin.MEASURED, _source(row.journal)
-                ),
-                Given("e", loose.name, loose.value, "mm", Origin.CALCULATED),
-            ),
-            "the clearance is on the diameter",
-            journal + loose.low,
-            journal + loose.high,
-            "the rules of clearance differ by this much",
-            limits="For the journal as measured. Measure it again on the day it is bored.",
-            parts=(loose,),
-        )
-    )
+    figures.add(lambda: trade.bore(journal, loose))
+    bore = journal.value + loose.value
     figures.add(lambda: _lining(row, bore))
     return bore
 
@@ -226,29 +202,34 @@ def _lining(row: Bearing, bore: float) -> Working:
     thick = (row.shell.value - bore) / 2
     if thick <= 0:
         raise OutOfRange(
-            f"The shell of {sig(row.shell.value)} mm leaves no room for metal round a bore of "
-            f"{sig(bore)} mm: measure both again."
+            f"The shell of {amount(row.shell.value, 'mm')} leaves no room for metal round a bore "
+            f"of {amount(bore, 'mm')}: measure both again."
         )
-    usual = trade.thickness(row.journal.value)
+    error = (size_of(row.shell).plus_minus + size_of(row.journal).plus_minus) / 2
+    usual = trade.thickness(row.journal.value).with_origins({"d": _from(row.journal)})
     odd = not 0.95 * usual.low <= thick <= 1.05 * usual.high
+    span = f"{amount(usual.low, 'mm')} to {amount(usual.high, 'mm')}"
     words = (
-        f"Outside the usual {sig(usual.low)} to {sig(usual.high)} mm (1/8 to 1/4 in): look whether "
-        "the shell or the journal was measured wrongly, or was lined before."
+        f"Outside the usual {span}: look whether the "
+        "shell or the journal was measured wrongly, or was lined before."
         if odd
-        else "Within the usual 1/8 to 1/4 in."
+        else f"Within the usual {span}."
     )
     return Working(
         "Thickness of the lining, finished",
         thick,
         "mm",
         "(S - B) ÷ 2",
-        f"({sig(row.shell.value, 6)} - {sig(bore, 6)}) ÷ 2 = {sig(thick)} mm",
+        f"({full(row.shell.value, 'mm')} - {full(bore, 'mm')}) ÷ 2 = "
+        f"{amount(thick, 'mm')}",
         (
-            Given("S", "Inside of the shell", row.shell.value, "mm", Origin.MEASURED,
-                  _source(row.shell)),
+            Given("S", "Inside of the shell", row.shell.value, "mm", *_from(row.shell)),
             Given("B", "Finished bore", bore, "mm", Origin.CALCULATED),
         ),
         usual.source,
+        thick - error if error else None,
+        thick + error if error else None,
+        "from the plus-or-minus of shell and journal" if error else "",
         verdict=words,
         parts=(usual,),
     )  # fmt: skip
@@ -257,6 +238,14 @@ def _lining(row: Bearing, bore: float) -> Working:
 def _metal(row: Bearing, grade, bore, on_hand, figures: _Figures) -> None:
     if bore is None or bore >= row.shell.value:
         return
+    origins = {
+        "d": (Origin.CALCULATED, "journal and clearance"),
+        "t": (Origin.CALCULATED, "shell less bore, on each side"),
+        "L": _from(row.length),
+        "b": (Origin.ASSUMED, trade.BORING_STOCK.source),
+    }
+    if row.collars and row.collar_diameter and row.collar_thickness:
+        origins |= {"D": _from(row.collar_diameter), "w": _from(row.collar_thickness)}
     room = figures.add(
         lambda: trade.shell(
             bore,
@@ -267,7 +256,7 @@ def _metal(row: Bearing, grade, bore, on_hand, figures: _Figures) -> None:
             collars=row.collars,
             collar_diameter_mm=row.collar_diameter.value if row.collar_diameter else 0.0,
             collar_thickness_mm=row.collar_thickness.value if row.collar_thickness else 0.0,
-        )
+        ).with_origins(origins)
     )
     if room is None:
         return
@@ -288,7 +277,9 @@ def _service(row: Bearing, grade, rpm: float | None, figures: _Figures) -> None:
     else:
         figures.troubles.append("No load is written down, so no pressure is told.")
     if rpm:
-        speed = figures.add(lambda: _measured(trade.journal_speed(journal, rpm), "d", row.journal))
+        speed = figures.add(
+            lambda: trade.journal_speed(journal, rpm).with_origins({"d": _from(row.journal)})
+        )
     else:
         figures.troubles.append("The speed of the engine is not written down.")
     if pressure and speed and grade:
@@ -297,6 +288,8 @@ def _service(row: Bearing, grade, rpm: float | None, figures: _Figures) -> None:
 
 def _of_load(row: Bearing, working: Working) -> Working:
     """The pressure with what the load was written as."""
-    working = _measured(_measured(working, "d", row.journal), "L", row.length)
-    first = replace(working.givens[0], source=f"the weight of {row.load_written}")
-    return replace(working, givens=(first, *working.givens[1:]))
+    load = (Origin.ENTERED, f"the weight of {shown_written(row.load_written, row.load_unit)}")
+    one = (Origin.ASSUMED, "it carries the load alone")
+    return working.with_origins(
+        {"d": _from(row.journal), "L": _from(row.length), "W": load, "n": one}
+    )

@@ -12,6 +12,7 @@ from ..models import Body, BodySize, Engine, Measurement, Part
 from ..trade import materials, solids
 from ..trade.errors import OutOfRange, TradeError
 from ..trade.figures import full, sig
+from ..trade.sentences import amount
 from ..trade.shapes import SHAPES, Shape
 from ..trade.solids import Size
 from ..trade.working import Given, Origin, Working
@@ -253,7 +254,7 @@ def _worn(made: Measurement, now: Measurement) -> Working:
         value,
         "mm",
         "N - F",
-        f"{full(made.value)} - {full(now.value)} = {sig(value)} mm",
+        f"{full(made.value, 'mm')} - {full(now.value, 'mm')} = {amount(value, 'mm')}",
         (
             Given("N", "As made", made.value, "mm", *_from(made)),
             Given("F", "As found", now.value, "mm", *_from(now)),

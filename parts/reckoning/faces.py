@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from ..models import Body, Measurement, PatternFace
 from ..trade import castings, solids
 from ..trade.errors import TradeError
-from ..trade.figures import full, sig
+from ..trade.figures import full
+from ..trade.sentences import amount
 from ..trade.solids import Size
 from ..trade.working import Caution, Given, Origin, Working
 from . import bodies
@@ -132,8 +133,7 @@ def _moves(working: Working) -> Caution:
     spread = (working.high - working.low) / 2
     return replace(
         FOUNDER,
-        why=f"{FOUNDER.why} The tables leave {sig(spread, 2)} mm "
-        f"({sig(spread / 25.4, 2)} in) either way here.",
+        why=f"{FOUNDER.why} The tables leave {amount(spread, 'mm', 2)} either way here.",
     )
 
 
@@ -200,7 +200,7 @@ def stock_of(body_rows: list[Body], lines: list[FaceLine], metal: str) -> Stock:
             max(value, 0.0),
             "kg",
             "mass with allowances - finished mass",
-            f"{full(cast.value)} - {full(finished.value)} = {sig(value)} kg",
+            f"{full(cast.value, 'kg')} - {full(finished.value, 'kg')} = {amount(value, 'kg')}",
             (
                 Given(
                     "C",

@@ -159,7 +159,7 @@ def _swing(piston: _Group, engine, cylinder, pressure, mm, mean):
 def _shaft(engine: Engine, mm, power, effort) -> _Group:
     shaft = _Group("Crank and shaft")
     if power is not None and engine.speed_rpm:
-        shaft.add(lambda: steam.torque(power.value, engine.speed_rpm))
+        shaft.add(lambda: steam.torque(power, engine.speed_rpm))
     if effort is not None:
         shaft.workings.append(effort.working)
     if shaft.want(crankshaft_journal=mm.get(Name.SHAFT)) and effort is not None:
@@ -189,9 +189,9 @@ def _wheel(engine: Engine, mm, effort) -> _Group:
     inertia = one
     if engine.wheels > 1:
         inertia = wheel.add(lambda: _several(one, engine.wheels))
-    wheel.add(lambda: flywheel.energy_stored(inertia.value, rpm))
+    wheel.add(lambda: flywheel.energy_stored(inertia, rpm))
     if effort is not None:
-        wheel.add(lambda: flywheel.unsteadiness(effort.swing_j, inertia.value, rpm))
+        wheel.add(lambda: flywheel.unsteadiness(effort.swing_j, inertia, rpm))
     return wheel
 
 

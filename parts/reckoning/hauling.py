@@ -6,8 +6,8 @@ from datetime import date
 from ..models import Component, Engine, Gear, Part
 from ..trade import hauling, lifting
 from ..trade.errors import TradeError
-from ..trade.figures import kg_lb
 from ..trade.hauling import Trips
+from ..trade.sentences import amount, sentence
 from ..trade.working import Working
 from .lift_masses import PieceMass, masses_of
 from .lifts import gear_faults, held_up, trade_gear
@@ -89,10 +89,12 @@ def lorry_loads(
             continue
         for name, kg in _bundles(part, masses[part.pk]):
             if kg > lorry.rated_kg:
-                payload = kg_lb(lorry.rated_kg)
+                payload = amount(lorry.rated_kg, "kg")
                 too_heavy.append(
-                    f"{name} may weigh {kg_lb(kg)}, over the payload of {payload}: it wants a "
-                    "bigger lorry."
+                    sentence(
+                        f"{name} may weigh {amount(kg, 'kg')}, over the payload of {payload}: it "
+                        "wants a bigger lorry."
+                    )
                 )
             else:
                 carried.append((name, kg))

@@ -7,7 +7,8 @@ from datetime import date
 from ..models import Gear, Lift, Part
 from ..trade import lifting
 from ..trade.errors import TradeError
-from ..trade.figures import full, sig
+from ..trade.figures import sig
+from ..trade.sentences import amount
 from ..trade.working import Caution, Given, Origin, Working
 from .lift_masses import PieceMass, masses_of
 
@@ -172,7 +173,7 @@ def held_up(working: Working, gear: Gear | None, day: date, wanted: int = 1) -> 
 def _total(lift: Lift, loads: list[LoadLine]) -> Working:
     """The most that can hang on the hook [kg], with the least."""
     extra = lift.extra_kg
-    terms = [f"{line.pieces} × {full(line.mass.high)}" for line in loads]
+    terms = [f"{line.pieces} × {amount(line.mass.high, 'kg')}" for line in loads]
     givens = [
         Given(
             f"W{n}",
@@ -185,7 +186,7 @@ def _total(lift: Lift, loads: list[LoadLine]) -> Working:
         for n, line in enumerate(loads, 1)
     ]
     if extra:
-        terms.append(full(extra))
+        terms.append(amount(extra, "kg"))
         givens.append(Given("M", "Mud, water and tackle", extra, "kg", Origin.ENTERED))
     low = sum(line.mass.low * line.pieces for line in loads) + extra
     high = sum(line.most_kg for line in loads) + extra
@@ -195,7 +196,7 @@ def _total(lift: Lift, loads: list[LoadLine]) -> Working:
         high,
         "kg",
         "the pieces at their heaviest, with mud, water and tackle",
-        f"{' + '.join(terms)} = {sig(high)} kg",
+        f"{' + '.join(terms)} = {amount(high, 'kg')}",
         tuple(givens),
         "sum of the pieces; margins are common practice, no source",
         None if sure else low,

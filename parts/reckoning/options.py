@@ -10,7 +10,7 @@ from django.db.models import Q
 from ..models import Bar, Change, Crucible, Fact, Making, Material, Option, Part, Quote
 from ..models.shop import Fastener
 from ..trade.errors import TradeError
-from ..trade.figures import kg_lb, sig
+from ..trade.sentences import amount, in_units
 from ..trade.working import Working
 from .bodies import trade_bodies
 from .metal import Store, metal_store
@@ -178,20 +178,20 @@ def _cast(part: Part, sheet: PatternSheet, store: Store) -> Guess:
     free = sum(lot.free_kg for lot in lots)
     word = sheet.metal_word.lower()
     if free < charge.value:
-        wants.append(
-            f"Not enough {word} in the store: {kg_lb(charge.value)} is wanted and "
-            f"{kg_lb(free)} is free."
-        )
+        words = f"{amount(charge.value, 'kg')} is wanted and {amount(free, 'kg')} is free."
+        wants.append(in_units(f"Not enough {word} in the store: {words}", part.engine.units))
     kg = sum(lot.on_hand_kg for lot in lots)
     worth = sum(float(lot.worth) for lot in lots)
     if not worth:
         return Guess(wants=(*wants, f"No {word} in the store has a price."), working=charge)
     price = worth / kg
+    to_charge = amount(charge.value, "kg", low=charge.low, high=charge.high)
     ends = (charge.low or charge.value, charge.value, charge.high or charge.value)
     return Guess(
         *(_money(kg * price) for kg in ends),
-        how=f"Metal only: {sig(charge.value)} kg to charge at what the {word} in the store is "
-        f"worth a kilogram, {price:.2f}. Pattern, moulding and machining come on top.",
+        how=f"Metal only: {in_units(to_charge, part.engine.units)} to charge at what the "
+        f"{word} in the store is worth a kilogram, {price:.2f}. Pattern, moulding and "
+        "machining come on top.",
         wants=tuple(wants),
         working=charge,
     )
@@ -218,11 +218,13 @@ def _machine(part: Part, rows, pieces: int) -> Guess:
     bar = bars.filter(section=Bar.Section.ROUND).order_by("across_mm", "price").first()
     word = Material(part.material).label.lower()
     if bar is None:
-        said = f"No round bar of {word}, {sig(across)} mm or more across, has a price."
+        wide = in_units(amount(across, "mm"), part.engine.units)
+        said = f"No round bar of {word}, {wide} or more across, has a price."
         return Guess(hours=hours, wants=(said,))
     share = float(bar.price) * length / bar.length_mm * pieces
     whole = float(bar.price) * ceil(pieces / max(int(bar.length_mm // length), 1))
-    how = f"Bar only: {pieces} × {sig(length)} mm of {bar}, the high figure for whole bars."
+    each = in_units(amount(length, "mm"), part.engine.units)
+    how = f"Bar only: {pieces} × {each} of {bar}, the high figure for whole bars."
     return Guess(_money(share), _money(share), _money(whole), hours, how)
 
 

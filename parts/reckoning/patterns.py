@@ -7,8 +7,8 @@ from django.db.models import F, Q, Sum
 from ..models import Fact, Making, Material, Measurement, Part, PatternFace
 from ..trade import castings, solids
 from ..trade.errors import TradeError
-from ..trade.figures import sig
 from ..trade.routes import ROUTES
+from ..trade.sentences import amount
 from ..trade.working import Caution, Given, Origin, Working
 from . import bodies
 from .faces import FOUNDER, FaceLine, face_lines, measured, stock_of
@@ -161,7 +161,7 @@ def _finished(part: Part, body_rows, metal: str) -> tuple[Working | None, str, s
 
 
 def _plain_mass(kg: float, given: Given) -> Working:
-    return Working("Finished mass", kg, "kg", "m", f"{sig(kg)} kg", (given,), "the record")
+    return Working("Finished mass", kg, "kg", "m", amount(kg, "kg"), (given,), "the record")
 
 
 def _to_cast(left: int, pieces: int, other: str) -> str:

@@ -10,9 +10,9 @@ from ..trade import charge as charges
 from ..trade import foundry_day, heats, materials, melting, pouring
 from ..trade.constants import KG_PER_LB
 from ..trade.errors import TradeError
-from ..trade.figures import kg_lb
 from ..trade.lots import element_word
 from ..trade.measures import show
+from ..trade.sentences import amount, joined, sentence
 from ..trade.showing import decimal
 from ..trade.working import Caution, Origin, Working
 from .bodies import volumes
@@ -210,16 +210,17 @@ def _short(castings: list[PourCasting], metal: str, charge: ChargeSheet, to_char
         usual = _usual_pour(cast, metal)
         if casting.poured_kg < cast:
             found.append(
-                f"{part}: {kg_lb(casting.poured_kg)} poured for one is less than the casting "
-                f"itself, {kg_lb(cast)}."
+                f"{part}: {amount(casting.poured_kg, 'kg')} poured for one is less than the "
+                f"casting itself, {amount(cast, 'kg')}."
             )
         elif off.short and casting.poured_kg <= usual * 1.001:
-            found.append(f"{part}: {off.short} Add it to the poured mass.")
+            found.append(joined((f"{part}:", off.short, "Add it to the poured mass.")))
     if charge.stands == "set aside" and to_charge and charge.kg < to_charge.value * 0.999:
         found.append(
-            f"{kg_lb(charge.kg)} are set aside and {kg_lb(float(to_charge.value))} are wanted."
+            f"{amount(charge.kg, 'kg')} are set aside and {amount(float(to_charge.value), 'kg')} "
+            "are wanted."
         )
-    return found
+    return [sentence(words) for words in found]
 
 
 def _usual_pour(cast_kg: float, metal: str) -> float:
@@ -319,8 +320,8 @@ def proposed_charge(
     """The cheapest charge from what is free in the store; what to add, where none will do."""
     lots = usable(store, wanted)
     if not lots:
-        words = f"The store holds nothing for {metal_word(wanted)}: {kg_lb(kg)} are wanted."
-        return _bare("proposed", (), words, metal=metal)
+        words = f"The store holds nothing for {metal_word(wanted)}: {amount(kg, 'kg')} are wanted."
+        return _bare("proposed", (), sentence(words), metal=metal)
     if not _has_limits(wanted):
         return _by_value(wanted, metal, kg, lots)
     by_metal = {id(lot.metal): lot for lot in lots}
@@ -362,7 +363,8 @@ def _by_value(wanted: str, metal: str, kg: float, lots: Sequence[LotLine]) -> Ch
             left -= take
     trouble = ""
     if left > 1e-6:
-        trouble = f"The lots hold {kg_lb(kg - left)} in all and {kg_lb(kg)} are wanted."
+        held = amount(kg - left, "kg")
+        trouble = sentence(f"The lots hold {held} in all and {amount(kg, 'kg')} are wanted.")
     return _bare("proposed", weighs, trouble, _unjudged(wanted), metal)
 
 

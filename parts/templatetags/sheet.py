@@ -9,7 +9,9 @@ State        {% line_sample "missing" %}            the key sample of a state's 
              {% balloon_link url 10 "missing" "Crosshead" %}  a link named "10 Crosshead, Missing"
 Material     {% lining "cast_iron" %}               swatch and word
              {% swatch "cast_iron" 88 46 %}         swatch alone
-Figures      {{ "1 3/8 in"|measure }}               fractions set, with spoken text
+Figures      {% answer w units %}  {% interval w units %}  of a Working, as fine as its interval
+             {{ w.verdict|in_units:units }}         a sentence of the trade, in the units people use
+             {{ "1 3/8 in"|measure }}               fractions set, with spoken text
              {% figure value "mm3" units %}         any figure of the trade
              {% length mm units %}  {% mass kg units %}   from mm and kg, as people use them
              {% money amount currency %}            £1,180
@@ -37,10 +39,13 @@ from django.template.loader_tags import BLOCK_CONTEXT_KEY
 from django.utils.html import format_html
 from django.utils.safestring import mark_safe
 
+from ..documents import workings
 from ..documents.svg import balloons, lettering, lines, lining, marks, scales, zones
+from ..documents.workings import lay_out
 from ..trade import measures
+from ..trade.measures import Units
+from ..trade.sentences import in_units
 from ..trade.working import Caution, Working
-from .workings import lay_out
 
 register = template.Library()
 
@@ -171,6 +176,25 @@ def figure(value, unit, units):
 
 
 @register.simple_tag
+def answer(w: Working, units):
+    """The answer of a Working, with the digits that its interval supports."""
+    return workings.answer(w, units)[0]
+
+
+@register.simple_tag
+def interval(w: Working, units):
+    """The interval of a Working, "6 lb to 19 lb". Nothing where it has none."""
+    _, low, high = workings.answer(w, units)
+    return format_html("{} to {}", low, high) if low and high else ""
+
+
+@register.filter(name="in_units")
+def in_units_(text, units):
+    """A sentence of the trade with its quantities in the units people use."""
+    return in_units(str(text), units)
+
+
+@register.simple_tag
 def money(amount, currency="GBP", pence=None):
     """A sum; `pence` True or False writes a whole column alike."""
     return lettering.money(amount, currency, pence)
@@ -255,7 +279,7 @@ def working(context, w: Working, units, heading="h2"):
         on_page.update(cautions)
     return {
         "w": lay_out(w, units),
-        "cautions": cautions,
+        "cautions": [_caution_in(c, units) for c in cautions],
         "heading": heading,
         "units": units,
         "request": context.get("request"),
@@ -264,16 +288,24 @@ def working(context, w: Working, units, heading="h2"):
 
 @register.inclusion_tag("shared/_caution.html", takes_context=True)
 def caution(context, said, why=""):
-    """A caution: a trade `Caution`, or what to do and why."""
+    """A caution: a trade `Caution`, or what to do and why, in the units of the page."""
     if not isinstance(said, Caution):
         said = Caution(str(said), str(why))
     _cautions_on_page(context).add(said)
-    return {"caution": said}
+    return {"caution": _caution_in(said, _units_of(context))}
 
 
-@register.inclusion_tag("shared/_caution.html")
-def caution_short(act):
-    return {"caution": Caution(str(act)), "short": True}
+def _units_of(context) -> Units:
+    return context.get("units") or getattr(context.get("engine"), "units", Units.metric())
+
+
+def _caution_in(said: Caution, units: Units) -> Caution:
+    return Caution(in_units(said.act, units), in_units(said.why, units))
+
+
+@register.inclusion_tag("shared/_caution.html", takes_context=True)
+def caution_short(context, act):
+    return {"caution": _caution_in(Caution(str(act)), _units_of(context)), "short": True}
 
 
 # ---- Marks and the page ----

@@ -142,10 +142,10 @@ def tapes(
         raise UnknownName(f"Say left or right, going from {names[0]} to {names[1]}.")
     pegs = [point_of(name, peg) for name, peg in zip(names, pegs, strict=True)]
     lengths = [
-        finite(f"tape from {name}", tape, upto=1e5)
+        finite(f"tape from {name}", tape, "m", upto=1e5)
         for name, tape in zip(names, tapes_m, strict=True)
     ]
-    sigma = finite("error of a tape", sigma_m, upto=100)
+    sigma = finite("error of a tape", sigma_m, "m", upto=100)
     if max(math.dist(pegs[0], peg) for peg in pegs) < 1e-6:
         raise OutOfRange("The pegs stand on one spot.")
     if side is None and _in_line(pegs):

@@ -12,6 +12,7 @@ from . import materials, tables
 from .errors import OutOfRange, UnknownName, finite
 from .figures import sig
 from .materials import Figure
+from .sentences import amount
 from .working import Given, Origin, Working
 
 
@@ -84,14 +85,14 @@ def allowance(metal: str, largest_mm: float, surface: str = "side") -> Figure:
     family = _FAMILY.get(kind.material)
     if family is None:
         raise UnknownName(f"No table here gives an allowance for {kind.name}: type in your own.")
-    size_in = finite("largest size of the casting", largest_mm, upto=1e5) / 25.4
+    size_in = finite("largest size of the casting", largest_mm, "mm", upto=1e5) / 25.4
     for row in tables.read("allowances"):
         fits = (row["family"], row["surface"]) == (family, surface)
         if fits and size_in <= float(row["upto_in"]):
             value, low, high = (_inches(row[name]) for name in ("value_in", "low_in", "high_in"))
             return Figure(value, low, high, "mm", row["source"], row["status"])
     raise OutOfRange(
-        f"The table of allowances does not go up to {sig(largest_mm)} mm for {kind.name}: "
+        f"The table of allowances does not go up to {amount(largest_mm, 'mm')} for {kind.name}: "
         "type in your own."
     )
 
@@ -107,7 +108,7 @@ def tolerance(nominal_mm: float, grade: int) -> Figure:
     Raises:
         OutOfRange: the size or grade is outside the extract.
     """
-    size = finite("size", nominal_mm, upto=400)
+    size = finite("size", nominal_mm, "mm", upto=400)
     for row in tables.read("casting_tolerances"):
         if size <= float(row["upto_mm"]):
             text = row.get(f"G{grade}")
@@ -115,7 +116,9 @@ def tolerance(nominal_mm: float, grade: int) -> Figure:
                 break
             value = float(text)
             return Figure(value, value, value, "mm", row["source"], row["status"])
-    raise OutOfRange(f"The extract here has no grade {grade} for {sig(size)} mm: type in your own.")
+    raise OutOfRange(
+        f"The extract here has no grade {grade} for {amount(size, 'mm')}: type in your own."
+    )
 
 
 def machining_allowance(largest_mm: float, grade: str) -> Figure:
@@ -128,7 +131,7 @@ def machining_allowance(largest_mm: float, grade: str) -> Figure:
     Raises:
         OutOfRange: the size or grade is outside the extract.
     """
-    size = finite("largest size of the casting", largest_mm, upto=1000)
+    size = finite("largest size of the casting", largest_mm, "mm", upto=1000)
     if grade in ("F", "G", "H"):
         for row in tables.read("machining_grades"):
             if size <= float(row["upto_mm"]):
@@ -156,13 +159,13 @@ def raw_size(
     Raises:
         OutOfRange: a size that cannot be, or the bore closes. UnknownName: unknown face.
     """
-    size = finite("finished size", finished_mm, upto=50_000)
+    size = finite("finished size", finished_mm, "mm", upto=50_000)
     ends = face(kind)
 
     def given(figure: float | Figure, letter: str, name: str) -> Given:
         if isinstance(figure, Figure):
             return figure.given(letter, name)
-        number = finite(name.lower(), figure, above=-1e-300, upto=100)
+        number = finite(name.lower(), figure, "mm", least=0.0, upto=100)
         return Given(letter, name, number, "mm", Origin.ENTERED)
 
     rma = given(allowance_mm, "RMA", "Machining allowance, each surface")
@@ -177,7 +180,7 @@ def raw_size(
         "mm",
         f"F {mark} {ends.machined} × RMA {mark} CT ÷ 2",
         f"{sig(size)} {mark} {ends.machined} × {sig(rma.value)} {mark} {sig(ct.value)} ÷ 2"
-        f" = {sig(value, 5)} mm",
+        f" = {amount(value, 'mm', 5)}",
         (Given("F", "Finished size", size, "mm", Origin.ENTERED), rma, ct),
         "form of ISO 8062, from memory; check your own copy",
         low=value - ct.value / 2,

@@ -16,6 +16,7 @@ from .errors import Infeasible, OutOfRange, finite
 from .figures import full, sig
 from .packing import Packing, largest_first, pack
 from .patterns import Bin
+from .sentences import amount
 from .working import Caution, Given, Origin, Working
 
 SOURCE = (
@@ -145,9 +146,9 @@ def sawn_length(
         OutOfRange: a length that cannot be.
     Source: common practice, no source: 1.5 mm (1/16 in) an end when sawn, 3 mm when flame cut.
     """
-    length = finite("finished length", finished_mm, upto=1e5)
-    facing = finite("facing allowance", facing_mm, above=-1e-12, upto=100)
-    holding = finite("length held in the chuck", holding_mm, above=-1e-12, upto=1e4)
+    length = finite("finished length", finished_mm, "mm", upto=1e5)
+    facing = finite("facing allowance", facing_mm, "mm", least=0.0, upto=100)
+    holding = finite("length held in the chuck", holding_mm, "mm", least=0.0, upto=1e4)
     if faces not in (0, 1, 2):
         raise OutOfRange(f"A blank has 0, 1 or 2 faced ends, not {faces!r}.")
     value = length + faces * facing + holding
@@ -156,7 +157,8 @@ def sawn_length(
         value,
         "mm",
         "L + n × f + h",
-        f"{full(length)} + {faces} × {full(facing)} + {full(holding)} = {sig(value, 6)}",
+        f"{full(length, 'mm')} + {faces} × {full(facing, 'mm')} + {full(holding, 'mm')} = "
+        f"{amount(value, 'mm', 6)}",
         (
             Given("L", "Finished length", length, "mm", Origin.ENTERED),
             Given("n", "Faced ends", float(faces), "", Origin.ENTERED),
@@ -170,8 +172,8 @@ def pieces_per_bar(
     bar_mm: float, blank_mm: float, *, kerf_mm: float = 0.0, end_trim_mm: float = 0.0
 ) -> int:
     """How many equal blanks a bar gives: floor((L − e + k) / (l + k)). All in mm."""
-    bar = finite("length of the bar", bar_mm, upto=1e5)
-    blank = finite("length of the blank", blank_mm, upto=1e5)
+    bar = finite("length of the bar", bar_mm, "mm", upto=1e5)
+    blank = finite("length of the blank", blank_mm, "mm", upto=1e5)
     kerf, trim = _saw(kerf_mm, end_trim_mm)
     return max(0, int((bar - trim + kerf + 1e-6) / (blank + kerf)))
 
@@ -243,8 +245,8 @@ def cutting_lists(
 
 def _saw(kerf_mm: float, end_trim_mm: float) -> tuple[float, float]:
     return (
-        finite("saw kerf", kerf_mm, above=-1e-12, upto=50),
-        finite("end trim", end_trim_mm, above=-1e-12, upto=5000),
+        finite("saw kerf", kerf_mm, "mm", least=0.0, upto=50),
+        finite("end trim", end_trim_mm, "mm", least=0.0, upto=5000),
     )
 
 
@@ -255,13 +257,13 @@ def _checked(blanks, stock, kerf, trim) -> tuple[list[Blank], list[Stock]]:
     if not stock:
         raise Infeasible("No bar is listed: add a stock length or an offcut.")
     for b in blanks:
-        finite(f"length of {b.name}", b.length_mm, upto=1e5)
+        finite(f"length of {b.name}", b.length_mm, "mm", upto=1e5)
         if b.wanted != int(b.wanted) or not 0 < b.wanted <= 10_000:
             raise OutOfRange(f"{b.name}: {b.wanted!r} pieces cannot be sawn; 1 to 10,000 can.")
     for s in stock:
-        finite(f"length of {s.name}", s.length_mm, upto=1e5)
+        finite(f"length of {s.name}", s.length_mm, "mm", upto=1e5)
         if s.cost is not None:
-            finite(f"price of {s.name}", s.cost, above=-1e-12)
+            finite(f"price of {s.name}", s.cost, least=0.0)
         if s.on_hand is not None and (s.on_hand != int(s.on_hand) or s.on_hand < 0):
             raise OutOfRange(f"{s.name}: {s.on_hand!r} bars cannot be on hand.")
     stock = [s for s in stock if s.on_hand != 0]
@@ -269,20 +271,21 @@ def _checked(blanks, stock, kerf, trim) -> tuple[list[Blank], list[Stock]]:
     for b in blanks:
         if b.length_mm > longest + 1e-6:
             raise Infeasible(
-                f"{b.name} is {sig(b.length_mm, 6)} mm long and the longest bar gives "
-                f"{sig(max(0.0, longest), 6)} mm: list a longer bar, or make the piece in two."
+                f"{b.name} is {amount(b.length_mm, 'mm', 6)} long and the longest bar gives "
+                f"{amount(max(0.0, longest), 'mm', 6)}: list a longer bar, or make the piece in "
+                "two."
             )
     return blanks, stock
 
 
 def _left_over(best: Packing, blanks, kerf) -> str:
     left = [(b, n) for b, n in zip(blanks, best.missing, strict=True) if n]
-    words = ", ".join(f"{n} of {b.name} ({sig(b.length_mm, 6)} mm)" for b, n in left)
+    words = ", ".join(f"{n} of {b.name} ({amount(b.length_mm, 'mm', 6)})" for b, n in left)
     length = sum(n * (b.length_mm + kerf) for b, n in left)
     found = "there are not enough bars" if best.proven else "no plan was found in time"
     return (
         f"These blanks are left over because {found}: {words}. "
-        f"Another {sig(length, 4)} mm of bar, in usable lengths, would take them."
+        f"Another {amount(length, 'mm', 4)} of bar, in usable lengths, would take them."
     )
 
 
@@ -349,7 +352,7 @@ def _working(best, hand, blanks, bars, kerf, trim, aim, priced, by_hand, taken, 
         more = sum(n for _, _, n in hand.fills)
         words.append(
             f"sawn longest first it takes {_bars(more)}"
-            + (f" and {sig(by_hand - taken, 4)} mm more" if by_hand > taken + 1e-6 else "")
+            + (f" and {amount(by_hand - taken, 'mm', 4)} more" if by_hand > taken + 1e-6 else "")
         )
     return Working(
         name,
@@ -394,5 +397,5 @@ def least_bars(
     Source: common practice, no source; the linear program's bound is never less.
     """
     kerf, trim = _saw(kerf_mm, end_trim_mm)
-    room = finite("length of the bar after trimming", bar_mm - trim, upto=1e5) + kerf
+    room = finite("length of the bar after trimming", bar_mm - trim, "mm", upto=1e5) + kerf
     return math.ceil(sum(b.wanted * (b.length_mm + kerf) for b in blanks) / room - 1e-9)

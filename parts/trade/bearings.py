@@ -16,13 +16,15 @@ from . import materials, tables
 from .cautions import POURED_SHELL, when_melted
 from .constants import KPA_PER_PSI
 from .errors import OutOfRange, UnknownName, finite
-from .figures import full, kg_lb, sig
-from .journals import clearance, journal_speed, mean_pressure, pressure_velocity, rules
+from .figures import full
+from .journals import bore, clearance, journal_speed, mean_pressure, pressure_velocity, rules
 from .materials import Alloy, Figure
+from .sentences import amount
 from .working import Caution, Given, Origin, Working
 
 __all__ = [
     "Grade",
+    "bore",
     "clearance",
     "grade",
     "grades",
@@ -41,14 +43,10 @@ __all__ = [
 
 PSI = float(KPA_PER_PSI)
 OVERFILL = Figure(0.20, 0.15, 0.30, "", "gate and overfill, shop practice, from memory", "memory")
-THICKNESS = Figure(
-    4.76, 3.175, 6.35, "mm", "1/8 to 1/4 in after machining, scribd.com/doc/163680250", "seen"
-)
-BORING_STOCK = Figure(
-    2.4, 1.6, 3.2, "mm", "1/16 to 1/8 in on the diameter, shop practice, from memory", "memory"
-)
+THICKNESS = Figure(4.76, 3.175, 6.35, "mm", "after machining, scribd.com/doc/163680250", "seen")
+BORING_STOCK = Figure(2.4, 1.6, 3.2, "mm", "on the diameter, shop practice, from memory", "memory")
 OVERHEATING = Caution(
-    "Never leave the pot above about 950 °F (510 °C).",
+    f"Never leave the pot above about {amount(510, 'degC', 2)}.",
     "White metal that is too hot burns its tin to dross and gives off lead fume.",
 )
 
@@ -145,12 +143,14 @@ def shell(
     Raises:
         OutOfRange: a size that cannot be, or sizes that contradict each other.
     """
-    d = finite("bore", bore_mm, upto=2000)
-    t = finite("thickness of the lining", thickness_mm, upto=100)
-    length = finite("length of the bearing", length_mm, upto=5000)
-    stock = finite("boring stock", boring_stock_mm, above=-1e-300, upto=50)
+    d = finite("bore", bore_mm, "mm", upto=2000)
+    t = finite("thickness of the lining", thickness_mm, "mm", upto=100)
+    length = finite("length of the bearing", length_mm, "mm", upto=5000)
+    stock = finite("boring stock", boring_stock_mm, "mm", least=0.0, upto=50)
     if t > d / 2:
-        raise OutOfRange(f"A lining of {sig(t)} mm is too thick for a bore of {sig(d)} mm.")
+        raise OutOfRange(
+            f"A lining of {amount(t, 'mm')} is too thick for a bore of {amount(d, 'mm')}."
+        )
     if stock >= d:
         raise OutOfRange("The boring stock is as large as the bore.")
     if collars not in (0, 1, 2):
@@ -158,18 +158,19 @@ def shell(
     mandrel = d - stock
     volume = pi / 4 * ((d + 2 * t) ** 2 - mandrel**2) * length
     givens = [
-        Given("d", "Finished bore", d, "mm", Origin.MEASURED),
+        Given("d", "Finished bore", d, "mm", Origin.ENTERED),
         Given("t", "Thickness of the lining", t, "mm", Origin.ENTERED),
-        Given("L", "Length of the bearing", length, "mm", Origin.MEASURED),
+        Given("L", "Length of the bearing", length, "mm", Origin.ENTERED),
         Given(
             "b", "Boring stock on the diameter", stock, "mm", Origin.ENTERED, BORING_STOCK.source
         ),
     ]
     formula = "π/4 × ((d + 2 × t)² - (d - b)²) × L"
-    figures = f"π/4 × ({full(d + 2 * t)}² - {full(mandrel)}²) × {full(length)}"
+    outer, inner = amount(d + 2 * t, "mm"), amount(mandrel, "mm")
+    figures = f"π/4 × (({outer})² - ({inner})²) × {amount(length, 'mm')}"
     if collars:
-        outside = finite("outside of the collar", collar_diameter_mm, upto=4000)
-        width = finite("thickness of the collar", collar_thickness_mm, upto=500)
+        outside = finite("outside of the collar", collar_diameter_mm, "mm", upto=4000)
+        width = finite("thickness of the collar", collar_thickness_mm, "mm", upto=500)
         if outside <= d:
             raise OutOfRange("The collar is no larger than the bore.")
         volume += collars * pi / 4 * (outside**2 - mandrel**2) * width
@@ -179,7 +180,8 @@ def shell(
             Given("w", "Thickness of the collar", width, "mm", Origin.ENTERED),
         ]
         formula += " + n × π/4 × (D² - (d - b)²) × w"
-        figures += f" + {collars} × π/4 × ({full(outside)}² - {full(mandrel)}²) × {full(width)}"
+        figures += f" + {collars} × π/4 × (({amount(outside, 'mm')})² - ({inner})²)"
+        figures += f" × {amount(width, 'mm')}"
     if half:
         volume /= 2
         formula, figures = f"½ × ({formula})", f"½ × ({figures})"
@@ -188,7 +190,7 @@ def shell(
         volume,
         "mm3",
         formula,
-        f"{figures} = {sig(volume / 1000)} cm³",
+        f"{figures} = {amount(volume, 'mm3')}",
         tuple(givens),
         "geometry",
         limits="Anchor holes, oil grooves and a shell that is not round are left out.",
@@ -235,8 +237,8 @@ def metal_to_melt(
         stays,
         "kg",
         "n × V × ρ",
-        f"{count:g} × {sig(room.value / 1000)} cm³ × {sig(rho.value / 1000)} g/cm³"
-        f" = {sig(stays)} kg",
+        f"{count:g} × {full(room.value, 'mm3')} × {full(rho.value, 'kg_m3')}"
+        f" = {amount(stays, 'kg')}",
         (
             Given("n", "Shells", count, "", Origin.ENTERED),
             Given("V", room.name, room.value, "mm3", Origin.CALCULATED),
@@ -250,8 +252,8 @@ def metal_to_melt(
         value,
         "kg",
         "n × V × ρ × (1 + o) ÷ (1 - s)",
-        f"{full(stays)} × {full(1 + over.value / 100)} ÷ {full(1 - lost.value / 100)}"
-        f" = {sig(value)} kg",
+        f"{full(stays, 'kg')} × {1 + over.value / 100:.4g} ÷ {1 - lost.value / 100:.4g} = "
+        f"{amount(value, 'kg')}",
         (*in_place.givens, Given("o", *_rest(over)), Given("s", *_rest(lost))),
         "shop practice",
         low,
@@ -267,7 +269,7 @@ def _share(table: Figure, own: float | None, name: str, upto: float):
     if own is None:
         given = Given("", name, table.value * 100, "percent", Origin.TABLE, table.cited)
         return given, table.low, table.high
-    value = finite(name.lower(), own, above=-1e-300, upto=upto)
+    value = finite(name.lower(), own, least=0.0, upto=upto)
     return Given("", name, value * 100, "percent", Origin.ENTERED), value, value
 
 
@@ -290,21 +292,22 @@ def reclaimed(wanted: Working, on_hand_kg: float, grade_key: str | int) -> Worki
         OutOfRange: a mass that cannot be. UnknownName: unknown grade.
     """
     kind = grade(grade_key)
-    have = finite("reclaimed metal on hand", on_hand_kg, above=-1e-300, upto=1e6)
+    have = finite("reclaimed metal on hand", on_hand_kg, "kg", least=0.0, upto=1e6)
     short = max(0.0, wanted.value - have)
     most = wanted.high if wanted.high is not None else wanted.value
     if short:
-        words = f"Not enough: {kg_lb(short)} of new grade {kind.key} is wanting."
+        words = f"Not enough: {amount(short, 'kg')} of new grade {kind.key} is wanting."
     elif have < most:
-        words = f"Just enough: {kg_lb(have - wanted.value)} is over, which a wasteful pour takes."
+        over = amount(have - wanted.value, "kg")
+        words = f"Just enough: {over} is over, which a wasteful pour takes."
     else:
-        words = f"Enough: {kg_lb(have - wanted.value)} is over."
+        words = f"Enough: {amount(have - wanted.value, 'kg')} is over."
     return Working(
         "New white metal wanting",
         short,
         "kg",
         "W - H, not less than 0",
-        f"{sig(wanted.value)} - {sig(have)}, so {sig(short)} kg",
+        f"{amount(wanted.value, 'kg')} - {amount(have, 'kg')}, so {amount(short, 'kg')}",
         (
             Given("W", wanted.name, wanted.value, "kg", Origin.CALCULATED),
             Given("H", "Reclaimed metal on hand", have, "kg", Origin.MEASURED),
@@ -336,7 +339,7 @@ def pouring(grade_key: str | int) -> Working:
         table.value,
         "degC",
         "table",
-        f"{sig(table.value, 3)} °C",
+        f"{amount(table.value, 'degC', 3)}",
         (melts.given("T", "All melted at"),),
         table.cited,
         table.low,
@@ -366,7 +369,7 @@ def preheat(part: str) -> Working:
         value,
         "degC",
         "table",
-        f"{sig(value, 3)} °C",
+        f"{amount(value, 'degC', 3)}",
         (),
         row["source"],
         low,
@@ -385,19 +388,21 @@ def thickness(journal_mm: float) -> Working:
     Raises:
         OutOfRange: a journal that cannot be.
     """
-    d = finite("journal diameter", journal_mm, upto=1000)
+    d = finite("journal diameter", journal_mm, "mm", upto=1000)
     share = min(max((d / 25.4 - 2) / 4, 0.0), 1.0)
     value = THICKNESS.low + share * (THICKNESS.high - THICKNESS.low)
     return Working(
         "Thickness of the lining",
         value,
         "mm",
-        "1/8 to 1/4 in, growing with the journal from 2 to 6 in",
-        f"{sig(value)} mm",
-        (Given("d", "Journal diameter", d, "mm", Origin.MEASURED),),
+        f"{amount(THICKNESS.low, 'mm')} to {amount(THICKNESS.high, 'mm')}, growing with the "
+        f"journal from {amount(50.8, 'mm')} to {amount(152.4, 'mm')}",
+        f"{amount(value, 'mm')}",
+        (Given("d", "Journal diameter", d, "mm", Origin.ENTERED),),
         f"{THICKNESS.source}; the growth between is assumed",
         THICKNESS.low,
         THICKNESS.high,
         "the range in use",
-        limits="For large poured bearings; thin shells of later engines have 0.25 to 0.5 mm.",
+        limits="For large poured bearings; thin shells of later engines have "
+        f"{amount(0.25, 'mm', 2)} to {amount(0.5, 'mm', 2)}.",
     )

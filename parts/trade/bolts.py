@@ -8,7 +8,8 @@ from functools import cache
 
 from . import materials, tables
 from .errors import OutOfRange, UnknownName, finite
-from .figures import full, kg_lb, sig
+from .figures import full, sig
+from .sentences import amount
 from .threads import INCH, SALVAGED, Thread, pitch_dia_mm, straight
 from .working import Given, Origin, Working
 
@@ -120,7 +121,7 @@ def for_thread(t: Thread) -> tuple[Flats, ...]:
 
 def across_corners(flats_mm: float, shape: str = "hexagon") -> Working:
     """Width across the corners of a hexagon or square. [mm] Source: geometry."""
-    f = finite("width across the flats", flats_mm, upto=1000)
+    f = finite("width across the flats", flats_mm, "mm", upto=1000)
     if shape not in SHAPES:
         raise UnknownName(f"Corners are reckoned for a hexagon or a square, not {shape!r}.")
     factor = 2 / math.sqrt(3) if shape == "hexagon" else math.sqrt(2)
@@ -139,16 +140,12 @@ def _area(flats_mm: float, shape: str) -> float:
     return SHAPES["hexagon" if shape == "either" else shape] * flats_mm * flats_mm
 
 
-def _mm_in(mm: float) -> str:
-    return f"{sig(mm)} mm ({sig(mm / INCH)} in)"
-
-
 def _density(material: str, typed_kg_m3: float | None) -> Given:
     if typed_kg_m3 is None:
         return materials.density(material).given(
             "ρ", f"Density of {materials.metal(material).name}"
         )
-    rho = finite("density", typed_kg_m3, above=100, upto=23_000)
+    rho = finite("density", typed_kg_m3, "kg_m3", above=100, upto=23_000)
     return Given("ρ", "Density", rho, "kg_m3", Origin.ENTERED)
 
 
@@ -187,8 +184,8 @@ def bolt_mass(
         UnknownName: no density is known for the material.
     """
     straight(t)
-    length = finite("length", length_mm, upto=20_000)
-    thread = finite("threaded length", threaded_mm, above=-1e-12, upto=length)
+    length = finite("length", length_mm, "mm", upto=20_000)
+    thread = finite("threaded length", threaded_mm, "mm", least=0.0, upto=length)
     count = nuts if nut else 0
     if count != int(count) or not 0 <= count <= 20:
         raise OutOfRange(f"A bolt has 0 to 20 nuts, not {nuts!r}.")
@@ -229,11 +226,11 @@ def bolt_mass(
         mass,
         "kg",
         "ρ × (A(Fh) h + (π/4) D² (L − T) + (π/4) E² T + n (A(Ft) − (π/4) D²) t)",
-        f"{sig(float(rho.value))} × ({sig(v_head)} + {sig(v_shank)} + {count} × {sig(v_nut)}) "
-        f"/ 10⁹ = {sig(mass)}",
+        f"{amount(float(rho.value), 'kg_m3')} × ({amount(v_head, 'mm3')} + "
+        f"{full(v_shank, 'mm3')} + {count} × {full(v_nut, 'mm3')}) = {amount(mass, 'kg')}",
         (*givens, Given("n", "Nuts", float(count), "", Origin.ENTERED), rho),
         MASS_SOURCE,
-        verdict=f"One {what} weighs {kg_lb(mass)}.",
+        verdict=f"One {what} weighs {amount(mass, 'kg')}.",
         limits="Heads are taken as full prisms: chamfers make them 1 to 2 % lighter.",
         cautions=(SALVAGED,),
     )
@@ -279,7 +276,7 @@ def nut_mass(
             rho,
         ),
         MASS_SOURCE,
-        verdict=f"One nut weighs {kg_lb(mass)}.",
+        verdict=f"One nut weighs {amount(mass, 'kg')}.",
         limits="Taken as a full prism: chamfers make it 1 to 2 % lighter.",
         cautions=(SALVAGED,),
     )
@@ -304,18 +301,16 @@ def blank_for_bolt(
 
     Source: common practice, no source; 1.5 mm (1/16 in) on a sawn end.
     """
-    length = finite("length", length_mm, upto=20_000)
-    point = finite("length of the point", point_mm, above=-1e-12, upto=length)
-    facing = finite("facing allowance", facing_mm, above=-1e-12, upto=100)
+    length = finite("length", length_mm, "mm", upto=20_000)
+    point = finite("length of the point", point_mm, "mm", least=0.0, upto=length)
+    facing = finite("facing allowance", facing_mm, "mm", least=0.0, upto=100)
     height = head.thickness_mm if head else 0.0
     value = length + height + point + 2 * facing
     if head:
         kind = shape or ("hexagon" if head.shape == "either" else head.shape)
-        bar = f"{kind} bar {_mm_in(head.flats_mm)} across the flats"
+        bar = f"{kind} bar {amount(head.flats_mm, 'mm')} across the flats"
     else:
-        bar = (
-            f"round bar of {sig(t.major_mm, 4)} mm ({sig(t.major_mm / INCH, 4)} in) or the next up"
-        )
+        bar = f"round bar of {amount(t.major_mm, 'mm')} or the next up"
     givens = [Given("L", "Length", length, "mm", Origin.ENTERED)]
     if head:
         source = f"{head.word}: {head.source} ({head.status})"
@@ -325,8 +320,8 @@ def blank_for_bolt(
         value,
         "mm",
         "L + h + s + 2 × f" if head else "L + s + 2 × f",
-        f"{full(length)} + {full(height) + ' + ' if head else ''}{full(point)} + 2 × {full(facing)}"
-        f" = {sig(value, 6)}",
+        " + ".join(amount(each, "mm", 6) for each in ((length, height) if head else (length,)))
+        + f" + {full(point, 'mm')} + 2 × {full(facing, 'mm')} = {amount(value, 'mm', 6)}",
         (
             *givens,
             Given("s", "Point", point, "mm", Origin.ENTERED),

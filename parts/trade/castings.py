@@ -13,6 +13,7 @@ from .allowances import FACES, Face, allowance, face, machining_allowance, raw_s
 from .errors import OutOfRange, finite
 from .figures import full, sig
 from .pouring import crucible, crucible_number, finishing_stock, mass_from_pattern, pour
+from .sentences import amount
 from .working import Given, Origin, Working
 
 __all__ = [
@@ -51,7 +52,7 @@ def contraction_from_rule(inches_in_a_foot: float) -> float:
     >>> round(contraction_from_rule(1 / 8) * 100, 3)
     1.042
     """
-    return finite("contraction in a foot", inches_in_a_foot, above=-1e-300, upto=1.2) / 12
+    return finite("contraction in a foot", inches_in_a_foot, least=0.0, upto=1.2) / 12
 
 
 def contraction_from_test_bar(mould_mm: float, bar_mm: float) -> Working:
@@ -60,8 +61,8 @@ def contraction_from_test_bar(mould_mm: float, bar_mm: float) -> Working:
     Raises:
         OutOfRange: a length cannot be, the bar is longer than its mould, or it shrank over a tenth.
     """
-    mould = finite("length of the mould", mould_mm, upto=1e5)
-    bar = finite("length of the bar", bar_mm, upto=1e5)
+    mould = finite("length of the mould", mould_mm, "mm", upto=1e5)
+    bar = finite("length of the bar", bar_mm, "mm", upto=1e5)
     if bar > mould:
         raise OutOfRange("The bar is longer than its mould: measure both again, cold.")
     value = mould / bar - 1
@@ -85,7 +86,7 @@ def contraction_from_test_bar(mould_mm: float, bar_mm: float) -> Working:
 def _contraction(metal: str, own: float | None, size_mm: float, letter: str, name: str):
     """Return (given, low, high) of a contraction: a person's own, or the table's."""
     if own is not None:
-        value = finite("contraction", own, above=-1e-300, upto=CONTRACTION_MOST)
+        value = finite("contraction", own, least=0.0, upto=CONTRACTION_MOST)
         given = Given(letter, name, value * 100, "percent", Origin.ENTERED)
         return given, value, value
     table = materials.contraction(metal, size_mm)
@@ -99,7 +100,7 @@ def _finish(metal: str, kind: Face, own: float | None, largest_mm: float, surfac
     if not kind.machined:
         return Given("m", name, 0.0, "mm", Origin.ASSUMED, "nothing is machined here"), 0.0, 0.0
     if own is not None:
-        value = finite("finishing allowance", own, above=-1e-300, upto=ALLOWANCE_MOST_MM)
+        value = finite("finishing allowance", own, "mm", least=0.0, upto=ALLOWANCE_MOST_MM)
         return Given("m", name, value, "mm", Origin.ENTERED), value, value
     table = allowance(metal, largest_mm, surface or ("bore" if kind.inside else "side"))
     given = Given("m", name, table.value, "mm", Origin.TABLE, table.cited)
@@ -147,10 +148,10 @@ def pattern_size(
         OutOfRange: a size that cannot be; an allowance that closes the bore; the table ends.
         UnknownName: unknown metal or face.
     """
-    size = finite("finished size", finished_mm, upto=50_000)
+    size = finite("finished size", finished_mm, "mm", upto=50_000)
     ends = face(kind)
     materials.metal(metal)
-    largest = size if largest_mm is None else finite("largest size", largest_mm, upto=50_000)
+    largest = size if largest_mm is None else finite("largest size", largest_mm, "mm", upto=50_000)
     if largest < size:
         raise OutOfRange("The largest size of the casting is smaller than this size.")
     stock, stock_low, stock_high = _finish(metal, ends, allowance_mm, largest, surface)
@@ -171,7 +172,7 @@ def pattern_size(
     value = reckon(stock.value, shrink.value / 100, master)
     if value <= 0 or size + sign * ends.machined * stock_high <= 0:
         raise OutOfRange(
-            f"The allowance closes the bore of {sig(size)} mm: cast it solid and drill it."
+            f"The allowance closes the bore of {amount(size, 'mm')}: cast it solid and drill it."
         )
     stocks = (stock_high, stock_low) if ends.inside else (stock_low, stock_high)
     low, high = (
@@ -179,11 +180,11 @@ def pattern_size(
         reckon(stocks[1], shrink_high, master_high),
     )
     mark = "-" if ends.inside else "+"
-    formula, figures = "L × (1 + c)", f"{full(size)} × {full(1 + shrink.value / 100)}"
+    formula, figures = "L × (1 + c)", f"{full(size, 'mm')} × {full(1 + shrink.value / 100)}"
     if ends.machined:
         formula = f"(L {mark} {ends.machined} × m) × (1 + c)"
         figures = (
-            f"({full(size)} {mark} {ends.machined} × {full(stock.value)})"
+            f"({full(size, 'mm')} {mark} {ends.machined} × {full(stock.value, 'mm')})"
             f" × {full(1 + shrink.value / 100)}"
         )
     if len(givens) > 3:
@@ -195,7 +196,7 @@ def pattern_size(
         value,
         "mm",
         formula,
-        f"{figures} = {sig(value, 5)} mm",
+        f"{figures} = {amount(value, 'mm', 5)}",
         tuple(givens),
         "pattern-makers' rule: allowance first, then contraction; draft last",
         None if exact else low,
@@ -220,8 +221,8 @@ def _draft_part(value: float, ends: Face, draft_deg: float, depth_mm: float) -> 
             other,
             "mm",
             "P - 2 × e" if ends.inside else "P + 2 × e",
-            f"{full(value)} {'-' if ends.inside else '+'} 2 × {full(lean.value)}"
-            f" = {sig(other, 5)} mm",
+            f"{sig(value, 5)} {'-' if ends.inside else '+'} 2 × {sig(lean.value)}"
+            f" = {amount(other, 'mm', 5)}",
             (
                 Given("P", "Pattern size", value, "mm", Origin.CALCULATED),
                 Given("e", "Draft of each side", lean.value, "mm", Origin.CALCULATED),
@@ -246,15 +247,15 @@ def draft(angle_deg: float, depth_mm: float) -> Working:
     Raises:
         OutOfRange: the angle is not in 0 to `DRAFT_MOST_DEG`, or the depth cannot be.
     """
-    angle = finite("draft angle", angle_deg, above=-1e-300, upto=DRAFT_MOST_DEG)
-    depth = finite("depth of the draw", depth_mm, upto=50_000)
+    angle = finite("draft angle", angle_deg, "deg", least=0.0, upto=DRAFT_MOST_DEG)
+    depth = finite("depth of the draw", depth_mm, "mm", upto=50_000)
     value = depth * tan(radians(angle))
     return Working(
         "Draft of each side",
         value,
         "mm",
         "h × tan(a)",
-        f"{sig(depth)} × tan({angle:g}°) = {sig(value)} mm",
+        f"{full(depth, 'mm')} × tan({angle:g}°) = {amount(value, 'mm')}",
         (
             Given("h", "Depth of the draw", depth, "mm", Origin.ENTERED),
             Given("a", "Draft angle", angle, "deg", Origin.ENTERED),
@@ -271,7 +272,7 @@ def casting_from_pattern(
     Raises:
         OutOfRange: a size or contraction that cannot be. UnknownName: unknown metal.
     """
-    size = finite("pattern size", pattern_mm, upto=50_000)
+    size = finite("pattern size", pattern_mm, "mm", upto=50_000)
     shrink, low, high = _contraction(metal, contraction, size, "c", "Contraction")
     value = size / (1 + shrink.value / 100)
     return Working(
@@ -279,7 +280,7 @@ def casting_from_pattern(
         value,
         "mm",
         "P ÷ (1 + c)",
-        f"{sig(size)} ÷ {1 + shrink.value / 100:.5g} = {sig(value, 5)} mm",
+        f"{full(size, 'mm')} ÷ {1 + shrink.value / 100:.5g} = {amount(value, 'mm', 5)}",
         (Given("P", "Pattern size", size, "mm", Origin.ENTERED), shrink),
         "pattern-makers' rule",
         None if low == high else size / (1 + high),

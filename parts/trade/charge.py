@@ -15,6 +15,7 @@ from . import materials
 from .errors import Infeasible, OutOfRange, finite
 from .figures import sig
 from .lots import Lot, cautions_for, composition, element_word, keeping, melt_of
+from .sentences import amount
 from .solver import INF, solve
 from .working import Caution, Given, Origin, Working
 
@@ -110,17 +111,17 @@ def charge(
     Source: blend by mass; linear program after Dantzig, Linear Programming and Extensions, 1963.
     """
     limits, title, source = _limits(wanted)
-    inner = _inside(limits, finite("margin", margin_percent, above=-1e-12, upto=90))
-    total = finite("charge", charge_kg, upto=100_000)
-    if crucible_kg is not None and total > finite("crucible", crucible_kg):
+    inner = _inside(limits, finite("margin", margin_percent, least=0.0, upto=90))
+    total = finite("charge", charge_kg, "kg", upto=100_000)
+    if crucible_kg is not None and total > finite("crucible", crucible_kg, "kg"):
         raise OutOfRange(
-            f"A charge of {sig(total)} kg is over the {sig(crucible_kg)} kg that the crucible may "
-            "carry: melt it in two heats."
+            f"A charge of {amount(total, 'kg')} is over the {amount(crucible_kg, 'kg')} that the "
+            "crucible may carry: melt it in two heats."
         )
     for lot in lots:
-        finite(f"cost of {lot.name}", lot.cost_per_kg, above=-1e-12)
+        finite(f"cost of {lot.name}", lot.cost_per_kg, "kg", least=0.0)
         if lot.on_hand_kg is not None:
-            finite(f"mass of {lot.name} on hand", lot.on_hand_kg, above=-1e-12)
+            finite(f"mass of {lot.name} on hand", lot.on_hand_kg, "kg", least=0.0)
     lots = [lot for lot in lots if lot.on_hand_kg is None or lot.on_hand_kg > 0]
     keep = keeping(losses)
     mixes = [composition(lot) for lot in lots]
@@ -154,8 +155,8 @@ def _limits(wanted) -> tuple[dict[str, tuple[float, float]], str, str]:
     if not limits:
         raise OutOfRange("The alloy has no limits: say at least what it is made of.")
     for element, (least, most) in limits.items():
-        finite(f"least share of {element}", least, above=-1e-12, upto=100)
-        finite(f"greatest share of {element}", most, above=-1e-12, upto=100)
+        finite(f"least share of {element}", least, least=0.0, upto=100)
+        finite(f"greatest share of {element}", most, least=0.0, upto=100)
         if least > most:
             raise OutOfRange(
                 f"The limits of {element_word(element)} cross: at least {least:g} %, at most "
@@ -223,11 +224,11 @@ def _short(limits, title, mixes, top, total, keep) -> ChargeInfeasible:
     additions = {
         e: kg for e, kg in zip(pure, fixed.x[len(mixes) :], strict=True) if kg > 1e-5 * total
     }
-    add = " and ".join(f"{sig(kg, 3)} kg of {element_word(e)}" for e, kg in additions.items())
+    add = " and ".join(f"{amount(kg, 'kg', 3)} of {element_word(e)}" for e, kg in additions.items())
     cure = f"Add {add} in place of as much of the rest." if add else ""
     if held < total - 1e-9:
         misses: tuple[Miss, ...] = ()
-        words = f"The lots hold {sig(held)} kg in all and {sig(total)} kg are wanted."
+        words = f"The lots hold {amount(held, 'kg')} in all and {amount(total, 'kg')} are wanted."
         cure = f"Add {add}." if add else ""
     else:
         misses = _nearest(limits, mixes, top, total, keep)
@@ -322,7 +323,7 @@ def _charge(limits, title, source, weights, total, losses, keep) -> Charge:
         f"{weighed} = {sig(cost)}",
         givens,
         SOURCE,
-        verdict=f"The cheapest charge of {sig(total)} kg for {title} out of these lots.",
+        verdict=f"The cheapest charge of {amount(total, 'kg')} for {title} out of these lots.",
         cautions=cautions,
     )
     melt = Working(
@@ -366,7 +367,7 @@ def _element(e, least, most, weights, percent, left, keep, source, cautions) -> 
         share,
         "percent",
         "Σ m × a × (1 − l) ÷ Σ m × Σ a × (1 − l)",
-        f"{sig(share * left / 100)} kg ÷ {sig(left)} kg = {sig(share, 3)} %",
+        f"{amount(share * left / 100, 'kg')} ÷ {amount(left, 'kg')} = {sig(share, 3)} %",
         (
             *(
                 Given(

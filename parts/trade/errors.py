@@ -1,8 +1,13 @@
 """What the trade says when it cannot answer: always a sentence that a fitter understands."""
 
+from .sentences import amount, sentence
+
 
 class TradeError(ValueError):
     """A sum that cannot be done as asked. The message is a whole sentence, fit for the screen."""
+
+    def __init__(self, message: str = ""):
+        super().__init__(sentence(message))
 
 
 class OutOfRange(TradeError):
@@ -17,13 +22,23 @@ class Infeasible(TradeError):
     """No answer meets every limit at once. The message names the limit that fails."""
 
 
-def finite(name: str, value: float, *, above: float | None = 0.0, upto: float = 1e9) -> float:
+def finite(
+    name: str,
+    value: float,
+    unit: str = "",
+    *,
+    above: float | None = 0.0,
+    least: float | None = None,
+    upto: float = 1e9,
+) -> float:
     """Return `value` as a float, or raise OutOfRange in words.
 
     Args:
         name: What the figure is, in the words of the shop ("bore").
         value: The figure.
+        unit: Its unit, so that the refusal is told in the reader's ("" for a plain number).
         above: The figure must be greater than this. [same unit] None lifts the limit.
+        least: The figure may be this and more; stands instead of `above`. [same unit]
         upto: The figure must not be greater than this. [same unit]
 
     Raises:
@@ -35,8 +50,19 @@ def finite(name: str, value: float, *, above: float | None = 0.0, upto: float = 
         raise OutOfRange(f"The {name} must be a number, not {value!r}.") from None
     if number != number or number in (float("inf"), float("-inf")):
         raise OutOfRange(f"The {name} must be a finite number.")
-    if above is not None and number <= above:
-        raise OutOfRange(f"The {name} must be more than {above:g}; {number:g} was given.")
+    given = amount(number, unit, 6)
+    if least is not None and number < least:
+        raise OutOfRange(
+            f"The {name} cannot be less than {_bound(least, unit)}; {given} was given."
+        )
+    if least is None and above is not None and number <= above:
+        raise OutOfRange(f"The {name} must be more than {_bound(above, unit)}; {given} was given.")
     if number > upto:
-        raise OutOfRange(f"The {name} of {number:g} is more than can be ({upto:g} at most).")
+        raise OutOfRange(
+            f"The {name} of {given} is more than can be ({amount(upto, unit)} at most)."
+        )
     return number
+
+
+def _bound(limit: float, unit: str) -> str:
+    return amount(limit, unit) if limit else "0"

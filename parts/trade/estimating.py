@@ -192,9 +192,9 @@ def simulate(
     import numpy as np
 
     a, m, b = _three(low, likely, high)
-    rho = finite("correlation", correlation, above=-1e-12, upto=1.0)
-    n = int(finite("number of simulations", draws, above=999, upto=1e6))
-    base = finite("settled amount", settled, above=-1e-12, upto=1e12)
+    rho = finite("correlation", correlation, least=0.0, upto=1.0)
+    n = int(finite("number of simulations", draws, least=1000, upto=1e6))
+    base = finite("settled amount", settled, least=0.0, upto=1e12)
     mu, sd = mean_and_spread(a, m, b)
     moving = np.flatnonzero(b > a)
     total = np.full(n, base + float(a.sum()))
@@ -276,7 +276,7 @@ def estimate_class(key: str, amount: float, unit: str = "") -> Working:
     row = next((r for r in tables.read("estimate_classes") if r["key"] == str(key)), None)
     if row is None:
         raise UnknownName(f"There is no estimate class {key!r}; they run from 5 to 1.")
-    value = finite("amount", amount, above=-1e-12, upto=1e12)
+    value = finite("amount", amount, least=0.0, upto=1e12)
     low, high = (1 + float(row[k]) / 100 for k in ("low_far", "high_far"))
     return Working(
         f"Estimate of class {key}",

@@ -1,6 +1,6 @@
 """Numbers as they are written in the sentences and formulas of a Working."""
 
-from .constants import KG_PER_LB
+from .sentences import amount
 from .showing import significant
 
 
@@ -13,24 +13,16 @@ def sig(value: float, digits: int = 4) -> str:
     return significant(value, digits)
 
 
-def full(value: float) -> str:
+def full(value: float, unit: str = "") -> str:
     """Write an input of a formula, to seven figures: more than the answer is printed to.
 
-    So whoever puts the printed inputs through the formula comes to the printed answer.
+    So whoever puts the printed inputs through the formula comes to the printed answer. With a
+    unit it is a quantity, written in the reader's units.
 
     >>> full(1828.843), full(0.65), full(101.60469)
     ('1828.843', '0.65', '101.6047')
     """
-    return significant(value, 7)
-
-
-def kg_lb(mass_kg: float) -> str:
-    """Write a mass in both units, for a sentence that must be understood by anyone on the site.
-
-    >>> kg_lb(1000)
-    '1000 kg (2205 lb)'
-    """
-    return f"{sig(mass_kg)} kg ({sig(mass_kg / float(KG_PER_LB))} lb)"
+    return amount(value, unit, 7) if unit else significant(value, 7)
 
 
 def per_cent(part: float) -> str:

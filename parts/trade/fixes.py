@@ -50,8 +50,8 @@ class TapesDisagree(Infeasible):
 def point_of(name: str, point: Point) -> Point:
     east, north = point
     return (
-        finite(f"east of {name}", east, above=-1e7, upto=1e7),
-        finite(f"north of {name}", north, above=-1e7, upto=1e7),
+        finite(f"east of {name}", east, "m", above=-1e7, upto=1e7),
+        finite(f"north of {name}", north, "m", above=-1e7, upto=1e7),
     )
 
 

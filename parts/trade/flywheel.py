@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from . import tables
 from .errors import OutOfRange, UnknownName, finite
 from .figures import full, sig
+from .sentences import amount
 from .steam import NOT_LEAVE_TO_STEAM
 from .working import Caution, Given, Origin, Working
 
 OVERSPEED = 1.2
+IRON_KG_M3 = 7200.0  # grey iron
 
 BURST = Caution(
     "Stand clear of the plane of the wheel, and let nobody turn it under power on this figure.",
@@ -24,27 +27,47 @@ TURNS_BY_ITSELF = Caution(
 )
 
 
-def _speed(m_s: float) -> str:
-    return f"{sig(m_s)} m/s ({sig(m_s * 60 / 0.3048)} ft/min)"
+LIGHTEST, HEAVIEST = 400.0, 12_000.0  # of a wheel, from dry timber to lead [kg/m³]
 
 
-def rim_stress(speed_m_s: float, density_kg_m3: float = 7200.0) -> Working:
+def _density(rho: float) -> float:
+    return finite("density of the rim", rho, "kg_m3", least=LIGHTEST, upto=HEAVIEST)
+
+
+def _given_density(rho: float) -> Given:
+    origin = (Origin.ASSUMED, "grey iron") if rho == IRON_KG_M3 else (Origin.ENTERED,)
+    return Given("ρ", "Density of the rim", rho, "kg_m3", *origin)
+
+
+def _value(figure: Working | float) -> float:
+    return figure.value if isinstance(figure, Working) else figure
+
+
+def _origin(figure: Working | float) -> Origin:
+    return Origin.CALCULATED if isinstance(figure, Working) else Origin.ENTERED
+
+
+def rim_stress(speed: Working | float, density_kg_m3: float = IRON_KG_M3) -> Working:
     """Hoop stress of a free ring. [MPa]  σ = ρ v²; the section makes no odds.
+
+    Args:
+        speed: Of the rim [m/s], a figure or the Working of `rim_speed`.
+        density_kg_m3: Of the rim. [kg/m³]
 
     Source: ring theory, as in the New Zealand Inspection of Machinery report, December 1921.
     """
-    v = finite("rim speed", speed_m_s, above=-1e-12, upto=1000)
-    rho = finite("density", density_kg_m3, upto=25000)
+    v = finite("rim speed", _value(speed), "m_s", least=0.0, upto=1000)
+    rho = _density(density_kg_m3)
     stress = rho * v * v / 1e6
     return Working(
         "Hoop stress in the rim",
         stress,
         "MPa",
         "ρ × v²",
-        f"{full(rho)} × {full(v)}² = {sig(stress)} MPa",
+        f"{full(rho, 'kg_m3')} × ({full(v, 'm_s')})² = {amount(stress, 'MPa')}",
         (
-            Given("ρ", "Density of the rim", rho, "kg_m3", Origin.TABLE, "grey iron 7200 kg/m³"),
-            Given("v", "Rim speed", v, "m_s", Origin.ENTERED),
+            _given_density(rho),
+            Given("v", "Rim speed", v, "m_s", _origin(speed)),
         ),
         "ring theory",
         cautions=(BURST, NOT_LEAVE_TO_STEAM),
@@ -58,7 +81,7 @@ def rim_speed(
     *,
     rule: str = "one_piece",
     joint: float = 1.0,
-    density_kg_m3: float = 7200.0,
+    density_kg_m3: float = IRON_KG_M3,
 ) -> Working:
     """Speed of the rim against an old rule, with a fifth over for a runaway. [m/s]
 
@@ -72,8 +95,8 @@ def rim_speed(
 
     Source: the old rule of a mile a minute, New Zealand Inspection of Machinery report 1921.
     """
-    d = finite("wheel diameter", diameter_mm, upto=20000)
-    n = finite("speed", rpm, upto=10000)
+    d = finite("wheel diameter", diameter_mm, "mm", upto=20000)
+    n = finite("speed", rpm, "rpm", upto=10000)
     eta = finite("strength of the joint", joint, upto=1.0)
     row = next((r for r in tables.read("rim_limits") if r["key"] == rule), None)
     if row is None:
@@ -83,10 +106,10 @@ def rim_speed(
     most = limit * 60 / (math.pi * d / 1000)
     source = row["source"] + (" (from memory)" if row["status"] == "memory" else "")
     refused = v > limit
-    rule_words = f"the old rule of {_speed(limit)}"
+    rule_words = f"the old rule of {amount(limit, 'm_s')}"
     if refused:
         words = (
-            f"Over the old rule: {_speed(v)} is more than {_speed(limit)}. "
+            f"Over the old rule: {amount(v, 'm_s')} is more than {amount(limit, 'm_s')}. "
             f"Do not run it at {sig(n)} rpm."
         )
     elif v * OVERSPEED > limit:
@@ -100,42 +123,43 @@ def rim_speed(
             "wheel is sound."
         )
     words += f" The rule is reached at {sig(most)} rpm."
-    return Working(
+    one_piece = (Origin.ASSUMED, "in one piece") if eta == 1 else (Origin.ENTERED,)
+    speed = Working(
         "Rim speed",
         v,
         "m_s",
         "π × D × N",
-        f"π × {sig(d / 1000)} m × {sig(n)} / 60 s = {sig(v)} m/s",
+        f"π × {full(d, 'mm')} × {full(n, 'rpm')} = {amount(v, 'm_s')}",
         (
             Given("D", "Outside diameter", d, "mm", Origin.ENTERED),
             Given("N", "Speed", n, "rpm", Origin.ENTERED),
-            Given("v", f"Limit: {row['written']}", limit, "m_s", Origin.TABLE, source),
-            Given("η", "Strength of the joint, part of the rim", eta, "", Origin.ENTERED),
+            Given("v", f"Limit, {row['name']}", limit, "m_s", Origin.TABLE, source),
+            Given("η", "Strength of the joint, part of the rim", eta, "", *one_piece),
         ),
         source,
         verdict=words,
         refused=refused,
         cautions=(BURST, NOT_LEAVE_TO_STEAM),
         limits="An old rule for sound grey iron. It knows nothing of this wheel.",
-        parts=(rim_stress(v, density_kg_m3),),
     )
+    return replace(speed, parts=(rim_stress(speed, density_kg_m3),))
 
 
 def rim_inertia(
-    outside_mm: float, inside_mm: float, face_mm: float, density_kg_m3: float = 7200.0
+    outside_mm: float, inside_mm: float, face_mm: float, density_kg_m3: float = IRON_KG_M3
 ) -> Working:
     """Moment of inertia of a plain rim about the shaft. [kg m²]
 
     Source: m (R² + r²) / 2.
     """
-    od = finite("outside diameter", outside_mm, upto=20000)
-    bore = finite("inside diameter", inside_mm, above=-1e-12, upto=20000)
-    face = finite("face of the rim", face_mm, upto=5000)
-    rho = finite("density", density_kg_m3, upto=25000)
+    od = finite("outside diameter", outside_mm, "mm", upto=20000)
+    bore = finite("inside diameter", inside_mm, "mm", least=0.0, upto=20000)
+    face = finite("face of the rim", face_mm, "mm", upto=5000)
+    rho = _density(density_kg_m3)
     if bore >= od:
         raise OutOfRange(
-            f"The inside of the rim ({sig(bore)} mm) must be smaller than its outside "
-            f"({sig(od)} mm)."
+            f"The inside of the rim ({amount(bore, 'mm')}) must be smaller than its outside "
+            f"({amount(od, 'mm')})."
         )
     mass = rho * math.pi / 4 * (od**2 - bore**2) * face / 1e9
     inertia = mass * (od**2 + bore**2) / 8 / 1e6
@@ -144,12 +168,14 @@ def rim_inertia(
         inertia,
         "kg_m2",
         "m × (R² + r²) / 2",
-        f"{sig(mass)} kg × ({sig(od / 2000)}² + {sig(bore / 2000)}²) / 2 = {sig(inertia)} kg m²",
+        f"{full(mass, 'kg')} × (({full(od / 2, 'mm')})² + ({full(bore / 2, 'mm')})²) / 2 = "
+        f"{amount(inertia, 'kg_m2')}",
         (
             Given("R", "Outside diameter", od, "mm", Origin.ENTERED),
             Given("r", "Inside diameter", bore, "mm", Origin.ENTERED),
             Given("b", "Face", face, "mm", Origin.ENTERED),
-            Given("m", "Mass of the rim", mass, "kg", Origin.CALCULATED),
+            _given_density(rho),
+            Given("m", "Mass of the rim", mass, "kg", Origin.CALCULATED, "ring of the rim × ρ"),
         ),
         "mechanics of a hollow cylinder",
         cautions=(TURNS_BY_ITSELF,),
@@ -157,50 +183,56 @@ def rim_inertia(
     )
 
 
-def energy_stored(inertia_kg_m2: float, rpm: float) -> Working:
-    """Energy held in a turning wheel. [kJ]  ½ I ω²."""
-    i = finite("inertia", inertia_kg_m2, upto=1e9)
-    n = finite("speed", rpm, upto=10000)
+def energy_stored(inertia: Working | float, rpm: float) -> Working:
+    """Energy held in a turning wheel. [kJ]  ½ I ω².
+
+    Args:
+        inertia: In kg m², a figure or the Working of `rim_inertia`.
+    """
+    i = finite("inertia", _value(inertia), "kg_m2", upto=1e9)
+    n = finite("speed", rpm, "rpm", upto=10000)
     omega = 2 * math.pi * n / 60
     kj = i * omega**2 / 2000
     drop = kj * 1000 / 9.80665
     return Working(
         "Energy in the wheel",
         kj,
-        "kJ",
+        "kJ_work",
         "½ × I × (2π × N)²",
-        f"½ × {sig(i)} × {sig(omega)}² / 1000 = {sig(kj)} kJ",
+        f"½ × {full(i, 'kg_m2')} × (2π × {full(n, 'rpm')})² = {amount(kj, 'kJ_work')}",
         (
-            Given("I", "Inertia", i, "kg_m2", Origin.ENTERED),
+            Given("I", "Inertia", i, "kg_m2", _origin(inertia)),
             Given("N", "Speed", n, "rpm", Origin.ENTERED),
         ),
         "mechanics",
-        verdict=f"As much as a mass of 1000 kg has after falling {sig(drop / 1000, 3)} m.",
+        verdict=f"As much as {amount(1000, 'kg', 2)} has after falling "
+        f"{amount(drop / 1000, 'm', 3)}.",
         cautions=(TURNS_BY_ITSELF, BURST, NOT_LEAVE_TO_STEAM),
     )
 
 
-def unsteadiness(swing_j: float, inertia_kg_m2: float, rpm: float) -> Working:
+def unsteadiness(swing_j: float, inertia: Working | float, rpm: float) -> Working:
     """Part of the speed by which the wheel swings about its mean in a turn.
 
     Args:
         swing_j: Energy taken up and given back (see `crank.crank_effort`). [J]
+        inertia: In kg m², a figure or the Working of `rim_inertia`.
 
     Source: ΔE = I ω² C; Khurmi, Theory of Machines, ch. 16.
     """
-    swing = finite("energy swing", swing_j, above=-1e-12, upto=1e9)
-    i = finite("inertia", inertia_kg_m2, upto=1e9)
-    n = finite("speed", rpm, upto=10000)
+    swing = finite("energy swing", swing_j, "J", least=0.0, upto=1e9)
+    i = finite("inertia", _value(inertia), "kg_m2", upto=1e9)
+    n = finite("speed", rpm, "rpm", upto=10000)
     value = swing / (i * (2 * math.pi * n / 60) ** 2)
     return Working(
         "Swing of the speed in a turn",
         value,
         "",
         "ΔE / (I × ω²)",
-        f"{sig(swing)} / ({sig(i)} × {sig(2 * math.pi * n / 60)}²) = {sig(value)}",
+        f"{full(swing, 'J')} / ({full(i, 'kg_m2')} × (2π × {full(n, 'rpm')})²) = {sig(value)}",
         (
             Given("ΔE", "Energy swing", swing, "J", Origin.CALCULATED),
-            Given("I", "Inertia", i, "kg_m2", Origin.ENTERED),
+            Given("I", "Inertia", i, "kg_m2", _origin(inertia)),
             Given("N", "Speed", n, "rpm", Origin.ENTERED),
         ),
         "Khurmi, Theory of Machines, ch. 16",

@@ -27,8 +27,8 @@ def radii(lat_deg: float) -> tuple[float, float]:
 
 
 def _origin(lat0_deg: float, lon0_deg: float) -> tuple[float, float]:
-    lat = finite("latitude of the zero", lat0_deg, above=-89.0, upto=89.0)
-    return lat, finite("longitude of the zero", lon0_deg, above=-180.0001, upto=180.0)
+    lat = finite("latitude of the zero", lat0_deg, "deg", above=-89.0, upto=89.0)
+    return lat, finite("longitude of the zero", lon0_deg, "deg", least=-180.0, upto=180.0)
 
 
 def _earth(lat, lon):
@@ -110,7 +110,7 @@ def phone_fix(
     Args:
         within_m: What the phone says of its accuracy, taken as holding 68 in 100. [m]
     """
-    spread = finite("accuracy of the phone", within_m, upto=10_000)
+    spread = finite("accuracy of the phone", within_m, "m", upto=10_000)
     east, north = local_metres(lat0_deg, lon0_deg, float(lat_deg), float(lon_deg))
     variance = spread**2 / 2.279  # a circle holding 68 in 100 is 1.510 standard errors
     return make_fix(

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 from . import tables
 from .errors import Infeasible, OutOfRange, UnknownName, finite
-from .figures import kg_lb, sig
+from .figures import full, sig
 from .lifting import RIGGER, Gear, against
 from .packing import Bin, largest_first, pack
+from .sentences import amount
 from .working import Caution, Given, Origin, Working
 
 TIGHT_ROPE = Caution(
@@ -69,14 +70,14 @@ def slide(
 
     Source: W (sin β + μ cos β).
     """
-    mass = finite("mass", mass_kg, upto=1e6)
-    slope = finite("slope", slope_deg, above=-60.0001, upto=60.0)
+    mass = finite("mass", mass_kg, "kg", upto=1e6)
+    slope = finite("slope", slope_deg, "deg", least=-60.0, upto=60.0)
     if isinstance(surface, str):
         row = _row("friction", surface, "surface")
         mu, low, high = (float(row[k]) for k in ("value", "low", "high"))
         given = _table_given("μ", row)
     else:
-        mu = low = high = finite("friction factor", surface, above=-1e-12, upto=3.0)
+        mu = low = high = finite("friction factor", surface, least=0.0, upto=3.0)
         given = Given("μ", "Friction factor", mu, "", Origin.ENTERED)
     b = math.radians(slope)
 
@@ -86,7 +87,7 @@ def slide(
     value, most, least = pull(mu), pull(high), pull(low)
     words, refused, gear_given = against(gear, max(most, abs(least)), "The pull")
     if least < 0:
-        held = kg_lb(-least)
+        held = amount(-least, "kg")
         words = f"It may run away by itself: hold it back with up to {held}. {words}"
     ranged = low != high
     return Working(
@@ -94,7 +95,8 @@ def slide(
         value,
         "kg",
         "W × (sin β + μ × cos β)",
-        f"{sig(mass)} × (sin {sig(slope)}° + {sig(mu)} × cos {sig(slope)}°) = {sig(value)} kg",
+        f"{full(mass, 'kg')} × (sin {full(slope)}° + {full(mu)} × cos {full(slope)}°) = "
+        f"{amount(value, 'kg')}",
         (
             Given("W", "Mass", mass, "kg", Origin.ENTERED),
             given,
@@ -124,8 +126,8 @@ def free_bedded(
 
     Source: resistance factors of vehicle recovery manuals, which were made for vehicles.
     """
-    mass = finite("mass", mass_kg, upto=1e6)
-    slope = finite("slope", slope_deg, above=-45.0001, upto=45.0)
+    mass = finite("mass", mass_kg, "kg", upto=1e6)
+    slope = finite("slope", slope_deg, "deg", least=-45.0, upto=45.0)
     row = _row("ground_resistance", ground, "ground")
     grade = math.sin(math.radians(slope))
     value, low, high = (mass * max(float(row[k]) + grade, 0.0) for k in ("value", "low", "high"))
@@ -135,7 +137,7 @@ def free_bedded(
         value,
         "kg",
         "W × (k + sin β)",
-        f"{sig(mass)} × ({row['value']} + sin {sig(slope)}°) = {sig(value)} kg",
+        f"{full(mass, 'kg')} × ({row['value']} + sin {full(slope)}°) = {amount(value, 'kg')}",
         (
             Given("W", "Mass", mass, "kg", Origin.ENTERED),
             _table_given("k", row),
@@ -179,15 +181,16 @@ def tackle(
 
     Source: field rule, army rigging and recovery manuals; the exact one is a geometric series.
     """
-    load = finite("load", load_kg, upto=1e6)
+    load = finite("load", load_kg, "kg", upto=1e6)
     n = int(finite("number of parts", parts, upto=12))
-    leads = int(finite("number of lead blocks", lead_blocks, above=-1, upto=12))
-    turned = n if sheaves is None else int(finite("number of sheaves", sheaves, above=-1, upto=24))
-    c = finite("friction", friction, above=-1e-12, upto=0.5)
+    leads = int(finite("number of lead blocks", lead_blocks, least=0, upto=12))
+    turned = n if sheaves is None else int(finite("number of sheaves", sheaves, least=0, upto=24))
+    c = finite("friction", friction, least=0.0, upto=0.5)
     if rule == "per_sheave":
         value = load * (1 + c * (turned + leads)) / n
         formula, source = "W × (1 + c × s) / n", "field rule of rigging manuals"
-        figures = f"{sig(load)} × (1 + {sig(c)} × {turned + leads}) / {n} = {sig(value)} kg"
+        figures = f"{amount(load, 'kg')} × (1 + {sig(c)} × {turned + leads}) / {n}"
+        figures += f" = {amount(value, 'kg')}"
     elif rule == "exact":
         k = 1 + c
         power = n - 1 if from_moving else n
@@ -195,7 +198,7 @@ def tackle(
         value = load * k**power / series * k**leads
         formula = "W × kᵐ × (k − 1) / (kⁿ − 1)"
         source = "geometric series of the rope's parts"
-        figures = f"k = {sig(k)}, m = {power + leads}: {sig(value)} kg"
+        figures = f"k = {sig(k)}, m = {power + leads}: {amount(value, 'kg')}"
     else:
         raise UnknownName('The friction of a tackle goes by the rule "per_sheave" or "exact".')
     words, refused, gear_given = against(gear, value, "The pull")
@@ -215,7 +218,7 @@ def tackle(
         ),
         source,
         verdict=f"The pull gains {sig(load / value, 3)} to one. The anchor of the fixed block "
-        f"carries up to {kg_lb(anchor)}. {words}",
+        f"carries up to {amount(anchor, 'kg')}. {words}",
         refused=refused,
         cautions=(TIGHT_ROPE, RIGGER),
         limits="Rope and sheaves in good order and well matched; rusty sheaves cost far more.",
@@ -256,15 +259,15 @@ def lorry_trips(
 
     Source: exact packing, see `packing.pack`.
     """
-    payload = finite("payload", payload_kg, upto=1e6)
+    payload = finite("payload", payload_kg, "kg", upto=1e6)
     if not pieces:
         raise OutOfRange("There is nothing to carry.")
-    masses = [finite(f"mass of {name}", mass, upto=1e6) for name, mass in pieces]
+    masses = [finite(f"mass of {name}", mass, "kg", upto=1e6) for name, mass in pieces]
     for (name, _), mass in zip(pieces, masses, strict=True):
         if mass > payload:
             raise Infeasible(
-                f"{name} weighs {kg_lb(mass)}, over the payload of {kg_lb(payload)}: it wants a "
-                "bigger lorry."
+                f"{name} weighs {amount(mass, 'kg')}, over the payload of "
+                f"{amount(payload, 'kg')}: it wants a bigger lorry."
             )
     count = Counter(masses)
     sizes = sorted(count, reverse=True)
@@ -303,7 +306,7 @@ def lorry_trips(
             float(trips),
             "",
             "fewest loads, each within the payload",
-            f"{sig(sum(masses))} kg in all, {sig(payload)} kg a trip: at least {least}",
+            f"{amount(sum(masses), 'kg')} in all, {amount(payload, 'kg')} a trip: at least {least}",
             (
                 Given("P", "Payload", payload, "kg", Origin.ENTERED),
                 Given("W", "All the pieces", sum(masses), "kg", Origin.CALCULATED),

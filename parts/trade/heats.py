@@ -6,6 +6,7 @@ from . import materials, tables
 from .cautions import CRUCIBLE, HOT_METAL, when_melted
 from .errors import OutOfRange, UnknownName, finite
 from .figures import full, sig
+from .sentences import amount
 from .working import Caution, Given, Origin, Working
 
 BURNER = Caution(
@@ -46,8 +47,8 @@ def melting_heat(
     Source: textbook calorimetry; the latent heat is lumped at the liquidus.
     """
     kind = materials.metal(metal)
-    mass = finite("mass to melt", mass_kg, upto=100_000)
-    start = finite("temperature of the cold metal", start_c, above=-80, upto=2000)
+    mass = finite("mass to melt", mass_kg, "kg", upto=100_000)
+    start = finite("temperature of the cold metal", start_c, "degC", above=-80, upto=2000)
     liquidus, solid, latent, liquid = (
         materials.figure(metal, asked)
         for asked in ("liquidus", "heat_solid", "heat_latent", "heat_liquid")
@@ -55,16 +56,16 @@ def melting_heat(
     if pour_c is None:
         pour = materials.figure(metal, "pouring").given("Tp", "Pouring temperature")
     else:
-        typed = finite("pouring temperature", pour_c, above=-80, upto=3000)
+        typed = finite("pouring temperature", pour_c, "degC", above=-80, upto=3000)
         pour = Given("Tp", "Pouring temperature", typed, "degC", Origin.ENTERED)
     hot = float(pour.value)
     if hot < liquidus.value - 1e-6:
         raise OutOfRange(
-            f"{kind.name.capitalize()} is not all melted at {sig(hot)} °C: it needs "
-            f"{sig(liquidus.value)} °C."
+            f"{kind.name.capitalize()} is not all melted at {amount(hot, 'degC')}: it needs "
+            f"{amount(liquidus.value, 'degC')}."
         )
     if start > liquidus.value:
-        raise OutOfRange(f"Metal at {sig(start)} °C is melted already.")
+        raise OutOfRange(f"Metal at {amount(start, 'degC')} is melted already.")
     value = heat_kj(mass, start, liquidus.value, hot, solid.value, latent.value, liquid.value)
     low = heat_kj(mass, start, liquidus.value, hot, solid.low, latent.low, liquid.low)
     high = heat_kj(mass, start, liquidus.value, hot, solid.high, latent.high, liquid.high)
@@ -73,9 +74,10 @@ def melting_heat(
         value,
         "kJ",
         "m × (cs × (Tm − T0) + L + cl × (Tp − Tm))",
-        f"{full(mass)} × ({full(solid.value)} × ({full(liquidus.value)} − {full(start)}) + "
-        f"{full(latent.value)} + {full(liquid.value)} × ({full(hot)} − {full(liquidus.value)})) = "
-        f"{sig(value, 5)}",
+        f"{amount(mass, 'kg')} × ({amount(solid.value, solid.unit)} × "
+        f"({amount(liquidus.value, 'degC')} − {amount(start, 'degC')}) + "
+        f"{amount(latent.value, latent.unit)} + {amount(liquid.value, liquid.unit)} × "
+        f"({full(hot, 'degC')} − {full(liquidus.value, 'degC')})) = {amount(value, 'kJ')}",
         (
             Given("m", "Metal", mass, "kg", Origin.ENTERED),
             solid.given("cs", "Specific heat, solid"),
@@ -131,7 +133,7 @@ def fuel_needed(
         UnknownName: fuel or furnace in no table. OutOfRange: a figure that cannot be.
     Source: m = Q / (η × LHV). Efficiencies from memory: measure your own by weighing the bottle.
     """
-    q = finite("heat", heat.value if isinstance(heat, Working) else heat, upto=1e9)
+    q = finite("heat", heat.value if isinstance(heat, Working) else heat, "kJ", upto=1e9)
     row = _row("fuels", fuel, "fuel")
     if row["key"] == "propane" and furnace == "electric":
         raise OutOfRange("An electric furnace burns no fuel: divide the heat by its efficiency.")
@@ -178,8 +180,8 @@ def time_at_burner(
 
     Source: t = Q / (η × P).
     """
-    q = finite("heat", heat.value if isinstance(heat, Working) else heat, upto=1e9)
-    power = finite("power of the burner", burner_kw, upto=10_000)
+    q = finite("heat", heat.value if isinstance(heat, Working) else heat, "kJ", upto=1e9)
+    power = finite("power of the burner", burner_kw, "kW", upto=10_000)
     eta, low, high = _efficiency(furnace, efficiency)
     value = q / (float(eta.value) * power) / 60
     parts = (heat,) if isinstance(heat, Working) else ()
@@ -188,7 +190,7 @@ def time_at_burner(
         value,
         "min",
         "Q ÷ (η × P)",
-        f"{sig(q)} kJ ÷ ({sig(float(eta.value))} × {sig(power)} kW) = {sig(value, 3)} min",
+        f"{full(q, 'kJ')} ÷ ({full(float(eta.value))} × {full(power, 'kW')}) = {sig(value, 3)} min",
         (
             Given("Q", "Heat to melt", q, "kJ", Origin.CALCULATED if parts else Origin.ENTERED),
             eta,

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 
 from . import tables
 from .errors import OutOfRange, UnknownName, finite
-from .figures import full, kg_lb, sig
+from .figures import full, sig
+from .sentences import amount
 from .working import Caution, Given, Origin, Working
 
 LIMIT_DEG = 30.0  # from the horizontal; the makers' tables stop here
@@ -97,11 +98,11 @@ def leg_angle(leg_mm: float, spread_mm: float) -> float:
         leg_mm: Length of a leg. [mm]
         spread_mm: Distance between the fixings. [mm]
     """
-    leg = finite("length of the leg", leg_mm, upto=1e6)
-    spread = finite("spread of the fixings", spread_mm, above=-1e-12, upto=1e6)
+    leg = finite("length of the leg", leg_mm, "mm", upto=1e6)
+    spread = finite("spread of the fixings", spread_mm, "mm", least=0.0, upto=1e6)
     if spread >= 2 * leg:
         raise OutOfRange(
-            f"Two legs of {sig(leg)} mm do not reach over a spread of {sig(spread)} mm."
+            f"Two legs of {amount(leg, 'mm')} do not reach over a spread of {amount(spread, 'mm')}."
         )
     return math.degrees(math.acos(spread / 2 / leg))
 
@@ -128,7 +129,7 @@ def leg_rating(gear: Gear) -> Working:
 
     Source: statics; OSHA, guidance on safe sling use, table 1, rates 3 and 4 legs alike.
     """
-    rated = finite(f"rated load of {gear.name}", gear.rated_kg, upto=1e6)
+    rated = finite(f"rated load of {gear.name}", gear.rated_kg, "kg", upto=1e6)
     if gear.legs == 1:
         return Working(
             f"Rated load of {gear.name}",
@@ -145,7 +146,7 @@ def leg_rating(gear: Gear) -> Working:
         value,
         "kg",
         "R / (n × sin a)",
-        f"{full(rated)} / ({gear.legs_shared} × sin {full(angle)}°) = {sig(value)} kg",
+        f"{full(rated, 'kg')} / ({gear.legs_shared} × sin {full(angle)}°) = {amount(value, 'kg')}",
         (
             Given("R", "Rated load of the whole sling", rated, "kg", gear.origin, gear.source),
             Given("n", f"Legs that share it, of {gear.legs}", gear.legs_shared, "", Origin.TABLE),
@@ -161,7 +162,7 @@ def limit_angle(angle_deg: float, what: str = "limit angle") -> float:
     Raises:
         OutOfRange: it is no number from 30 to 90.
     """
-    angle = finite(what, angle_deg, upto=90.0)
+    angle = finite(what, angle_deg, "deg", upto=90.0)
     if angle < LIMIT_DEG:
         raise OutOfRange(
             f"The {what} is {sig(angle)}°; no leg may lie flatter than {sig(LIMIT_DEG)}° from the "
@@ -181,8 +182,8 @@ def against(gear: Gear | None, load_kg: float, what: str) -> tuple[str, bool, tu
     given = (Given("R", f"Rated load of {name}", rated, "kg", origin, gear.source),)
     if load_kg > rated:
         words = (
-            f"Over the rating: do not lift. {what} is {kg_lb(load_kg)}; {name} is rated "
-            f"{kg_lb(rated)}."
+            f"Over the rating: do not lift. {what} is {amount(load_kg, 'kg')}; {name} is rated "
+            f"{amount(rated, 'kg')}."
         )
         return words, True, given
     if not gear.tag_read:
@@ -202,8 +203,9 @@ def _off_the_tag(gear: Gear | None, load_kg: float, legs: int, angle_deg: float)
     allowed = gear.rated_kg * legs / gear.legs_shared
     if load_kg > allowed:
         return (
-            f"Over the rating: do not lift. {legs} legs of {gear.name} may carry {kg_lb(allowed)} "
-            f"together, however steep they are; {kg_lb(load_kg)} hangs on them."
+            f"Over the rating: do not lift. {legs} legs of {gear.name} may carry "
+            f"{amount(allowed, 'kg')} together, however steep they are; "
+            f"{amount(load_kg, 'kg')} hangs on them."
         )
     return ""
 
@@ -237,8 +239,8 @@ def leg_load(
 
     Source: T = W / (n sin a). Legs counted: OSHA, guidance on safe sling use, table 1.
     """
-    mass = finite("mass", mass_kg, upto=1e6)
-    angle = finite("angle from the horizontal", angle_deg, upto=90.0)
+    mass = finite("mass", mass_kg, "kg", upto=1e6)
+    angle = finite("angle from the horizontal", angle_deg, "deg", upto=90.0)
     limit = limit_angle(limit_deg)
     counted, why = legs_counted(legs, shared)
     if counted == 1 and angle < PLUMB_DEG:
@@ -272,7 +274,7 @@ def leg_load(
         value,
         "kg",
         formula,
-        f"{full(mass)} / ({counted} × sin {full(angle)}°) = {sig(value)} kg",
+        f"{full(mass, 'kg')} / ({counted} × sin {full(angle)}°) = {amount(value, 'kg')}",
         givens + gear_given,
         source,
         verdict=f"Counted on {counted} leg{'s' if counted > 1 else ''} ({why}). {words}",
@@ -304,14 +306,14 @@ def off_centre(
 
     Source: moments about each fixing; T = V L / H.
     """
-    mass = finite("mass", mass_kg, upto=1e6)
+    mass = finite("mass", mass_kg, "kg", upto=1e6)
     near, far = sorted(
         (
-            finite("distance to the near fixing", near_mm, upto=1e6),
-            finite("distance to the far fixing", far_mm, upto=1e6),
+            finite("distance to the near fixing", near_mm, "mm", upto=1e6),
+            finite("distance to the far fixing", far_mm, "mm", upto=1e6),
         )
     )
-    height = finite("height of the hook", height_mm, upto=1e6)
+    height = finite("height of the hook", height_mm, "mm", upto=1e6)
     limit = limit_angle(limit_deg)
     parts = []
     for name, here, other, load in zip(
@@ -339,8 +341,9 @@ def off_centre(
                 "W × (other distance) / (both distances) × L / H",
                 ""
                 if flat
-                else f"{sig(mass)} × {sig(other)} / {sig(near + far)} × "
-                f"{sig(math.hypot(here, height))} / {sig(height)} = {sig(load)} kg",
+                else f"{amount(mass, 'kg')} × {amount(other, 'mm')} / {amount(near + far, 'mm')} × "
+                f"{full(math.hypot(here, height), 'mm')} / {full(height, 'mm')} = "
+                f"{amount(load, 'kg')}",
                 (
                     Given("W", "Mass", mass, "kg", Origin.ENTERED),
                     Given("d", f"Distance to the {name} fixing", here, "mm", Origin.ENTERED),
@@ -368,14 +371,14 @@ def off_centre(
 
 def planning_mass(mass_kg: float, *, guessed_walls: bool = False) -> Working:
     """Mass to plan a lift by: a tenth over the sum, a quarter where walls are guessed. [kg]"""
-    mass = finite("mass", mass_kg, upto=1e6)
+    mass = finite("mass", mass_kg, "kg", upto=1e6)
     over = 0.25 if guessed_walls else 0.10
     return Working(
         "Mass to plan the lift by",
         mass * (1 + over),
         "kg",
         "W × (1 + m)",
-        f"{sig(mass)} × {1 + over:g} = {sig(mass * (1 + over))} kg",
+        f"{full(mass, 'kg')} × {1 + over:g} = {amount(mass * (1 + over), 'kg')}",
         (
             Given("W", "Mass from the drawing", mass, "kg", Origin.CALCULATED),
             Given("m", "Margin", over, "", Origin.ASSUMED, "common practice, no source"),
@@ -389,24 +392,25 @@ def weight_in_water(
     mass_kg: float, density_kg_m3: float = 7200.0, water_kg_m3: float = 1000.0
 ) -> Working:
     """What the hook feels while a solid piece is all under water. [kg]  Archimedes."""
-    mass = finite("mass", mass_kg, upto=1e6)
-    rho = finite("density", density_kg_m3, upto=25000)
-    water = finite("density of the water", water_kg_m3, upto=1300)
+    mass = finite("mass", mass_kg, "kg", upto=1e6)
+    rho = finite("density", density_kg_m3, "kg_m3", upto=25000)
+    water = finite("density of the water", water_kg_m3, "kg_m3", upto=1300)
     value = mass * (1 - water / rho)
     return Working(
         "Weight under water",
         value,
         "kg",
         "W × (1 − ρ_w / ρ)",
-        f"{full(mass)} × (1 − {full(water)} / {full(rho)}) = {sig(value)} kg",
+        f"{full(mass, 'kg')} × (1 − {full(water, 'kg_m3')} / {full(rho, 'kg_m3')}) = "
+        f"{amount(value, 'kg')}",
         (
             Given("W", "Mass", mass, "kg", Origin.ENTERED),
             Given("ρ", "Density", rho, "kg_m3", Origin.ENTERED),
             Given("ρ_w", "Density of the water", water, "kg_m3", Origin.ENTERED),
         ),
         "Archimedes",
-        verdict=f"The hook takes up {kg_lb(mass - value)} more as it comes out of the water, and "
-        "the water inside it besides.",
+        verdict=f"The hook takes up {amount(mass - value, 'kg')} more as it comes out of the "
+        "water, and the water inside it besides.",
         cautions=CAUTIONS,
     )
 
@@ -451,7 +455,7 @@ def shackle(size: str, side_deg: float = 0.0) -> Gear:
         size: As listed ("1/2 in").
         side_deg: Pull out of line, 0 to 90 [deg]. Between the listed angles the worse counts.
     """
-    side = finite("pull out of line", side_deg, above=-1e-12, upto=90.0)
+    side = finite("pull out of line", side_deg, "deg", least=0.0, upto=90.0)
     for row in tables.read("shackles"):
         if row["size"] == size:
             factor = 1.0 if side <= 5 else float(row["side_45" if side <= 45 else "side_90"])
@@ -462,7 +466,7 @@ def shackle(size: str, side_deg: float = 0.0) -> Gear:
 
 def choked(gear: Gear, angle_deg: float) -> Gear:
     """A sling choked at `angle_deg` (180 is straight): `gear.rated_kg` is its choker rating."""
-    angle = finite("angle of choke", angle_deg, above=-1e-12, upto=180.0)
+    angle = finite("angle of choke", angle_deg, "deg", least=0.0, upto=180.0)
     rows = sorted(tables.read("choker"), key=lambda r: -float(r["angle_deg"]))
     factor = next(float(r["factor"]) for r in rows if angle >= float(r["angle_deg"]))
     return replace(

@@ -13,6 +13,7 @@ from . import materials, tables
 from .cautions import ARSENIC, COPPER, CRUCIBLE, HOT_METAL, LEAD, ZINC
 from .errors import OutOfRange, UnknownName, finite
 from .figures import sig
+from .sentences import amount
 from .working import Caution, Given, Origin, Working
 
 KEEP_OUT = Caution(
@@ -105,14 +106,14 @@ def keeping(losses: Mapping[str, float] | None):
     """Return a function that says what part of an element melting leaves."""
     table = usual_losses() if losses is None else dict(losses)
     for element, percent in table.items():
-        finite(f"melting loss of {element}", percent, above=-1e-12, upto=90)
+        finite(f"melting loss of {element}", percent, least=0.0, upto=90)
     return lambda element: 1 - table.get(element, 0.0) / 100
 
 
 def composition(lot: Lot) -> dict[str, float]:
     """Return the lot's shares, brought to 100 % with "other"."""
     shares = {
-        e: finite(f"share of {e} in {lot.name}", s, above=-1e-12, upto=100)
+        e: finite(f"share of {e} in {lot.name}", s, least=0.0, upto=100)
         for e, s in lot.percent.items()
     }
     total = sum(shares.values())
@@ -156,8 +157,8 @@ def top_up(melt_kg: float, present_kg: float, wanted_percent: float, element: st
     Raises:
         OutOfRange: shares that cannot be, or a melt that holds more already (dilute it instead).
     """
-    melt = finite("melt", melt_kg, upto=100_000)
-    z = finite(f"{element_word(element)} present", present_kg, above=-1e-12, upto=melt)
+    melt = finite("melt", melt_kg, "kg", upto=100_000)
+    z = finite(f"{element_word(element)} present", present_kg, "kg", least=0.0, upto=melt)
     t = finite("share wanted", wanted_percent, upto=99.9) / 100
     value = (t * melt - z) / (1 - t)
     if value < -1e-9:
@@ -184,7 +185,7 @@ def top_up(melt_kg: float, present_kg: float, wanted_percent: float, element: st
 
 def thin_down(melt_kg: float, present_percent: float, wanted_percent: float) -> Working:
     """Mass of the melt once it is thinned with metal free of the element. [kg]"""
-    melt = finite("melt", melt_kg, upto=100_000)
+    melt = finite("melt", melt_kg, "kg", upto=100_000)
     now = finite("share present", present_percent, upto=100)
     t = finite("share wanted", wanted_percent, upto=100)
     if t > now:
@@ -202,6 +203,6 @@ def thin_down(melt_kg: float, present_percent: float, wanted_percent: float) -> 
             Given("t", "Share wanted", t, "percent", Origin.ENTERED),
         ),
         "mass balance",
-        verdict=f"Add {sig(value - melt)} kg of metal free of it.",
+        verdict=f"Add {amount(value - melt, 'kg')} of metal free of it.",
         cautions=(HOT_METAL, CRUCIBLE),
     )

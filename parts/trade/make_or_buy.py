@@ -69,11 +69,11 @@ def making(
     Raises:
         OutOfRange: a time, a rate or a price that cannot be.
     """
-    setting = finite("minutes to set up", minutes_setting, above=-1e-12, upto=100_000)
-    each = finite("minutes to make one", minutes_each, above=-1e-12, upto=100_000)
-    hour = finite("cost of an hour", rate, above=-1e-12, upto=1e6)
+    setting = finite("minutes to set up", minutes_setting, least=0.0, upto=100_000)
+    each = finite("minutes to make one", minutes_each, least=0.0, upto=100_000)
+    hour = finite("cost of an hour", rate, least=0.0, upto=1e6)
     if bar is not None:
-        bar = finite("bar for one", bar, above=-1e-12, upto=1e9)
+        bar = finite("bar for one", bar, least=0.0, upto=1e9)
     return Making(setting / 60 * hour, each / 60 * hour, bar)
 
 
@@ -163,8 +163,8 @@ def buying_cost(
     50.0
     """
     n, m = _count(pieces), _count(least)
-    price = finite("price of one", each, above=-1e-12, upto=1e9)
-    on_top = finite("carriage", carriage, above=-1e-12, upto=1e9)
+    price = finite("price of one", each, least=0.0, upto=1e9)
+    on_top = finite("carriage", carriage, least=0.0, upto=1e9)
     buying = Buying(on_top, price, m)
     value, ordered = buying.cost(n), buying.ordered(n)
     return Working(

@@ -237,7 +237,7 @@ def contraction(key: str, size_mm: float | None = None) -> Figure:
     rows = _contractions().get(kind.key)
     if not rows:
         raise UnknownName(f"No table here gives the contraction of {kind.name}: type in your own.")
-    size_in = finite("size", size_mm, upto=1e5) / 25.4 if size_mm is not None else 0.0
+    size_in = finite("size", size_mm, "mm", upto=1e5) / 25.4 if size_mm is not None else 0.0
     usual = next(
         row
         for row in rows
@@ -336,7 +336,7 @@ def element_name(symbol: str) -> str:
 
 def _shares(percent: Mapping[str, float]) -> dict[str, float]:
     return {
-        symbol: finite(f"share of {element_name(symbol)}", share, above=-1e-12, upto=100)
+        symbol: finite(f"share of {element_name(symbol)}", share, least=0.0, upto=100)
         for symbol, share in percent.items()
     }
 

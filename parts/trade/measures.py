@@ -208,7 +208,7 @@ def pitch_mm(threads_per_in: float) -> float:
 
 def threads_per_inch(pitch: float) -> float:
     """Return the threads per inch of a pitch [mm]. Raises OutOfRange."""
-    return 25.4 / finite("pitch", pitch, upto=1000)
+    return 25.4 / finite("pitch", pitch, "mm", upto=1000)
 
 
 def angle_from_taper(taper_in_per_ft: float) -> float:
@@ -222,4 +222,4 @@ def angle_from_taper(taper_in_per_ft: float) -> float:
 
 def taper_from_angle(angle_deg: float) -> float:
     """Return the lean [inches in a foot] of a face at `angle_deg` to the draw. Under 90 deg."""
-    return 12 * tan(radians(finite("angle", angle_deg, above=-90, upto=89.999)))
+    return 12 * tan(radians(finite("angle", angle_deg, "deg", above=-90, upto=89.999)))

@@ -15,10 +15,11 @@ from . import materials
 from .cautions import CRUCIBLE, HOT_METAL
 from .constants import KG_PER_LB
 from .errors import Infeasible, OutOfRange, UnknownName, finite
-from .figures import full, kg_lb, per_cent, sig
+from .figures import full, per_cent
 from .heats import melt_cautions
 from .packing import largest_first, pack
 from .patterns import Bin
+from .sentences import amount
 from .working import Given, Origin, Working
 
 LB = float(KG_PER_LB)
@@ -82,7 +83,7 @@ def fewest_pours(
         Infeasible: a casting that takes more than the crucible carries.
     Source: bin packing by patterns, see `packing`; exact when `proven`.
     """
-    room = finite("mass the crucible may carry", crucible_kg, upto=100_000)
+    room = finite("mass the crucible may carry", crucible_kg, "kg", upto=100_000)
     wanted = [c for c in castings if c.wanted != 0]
     if not wanted:
         raise OutOfRange("Nothing is to be poured: list at least one casting.")
@@ -90,13 +91,13 @@ def fewest_pours(
     if len(metals) > 1:
         raise OutOfRange(f"One pour is of one metal; these are of {', '.join(metals)}.")
     for c in wanted:
-        finite(f"poured mass of {c.name}", c.poured_kg, upto=100_000)
+        finite(f"poured mass of {c.name}", c.poured_kg, "kg", upto=100_000)
         if c.wanted != int(c.wanted) or not 0 < c.wanted <= 10_000:
             raise OutOfRange(f"{c.name}: {c.wanted!r} castings cannot be poured.")
         if c.poured_kg > room + 1e-9:
             raise Infeasible(
-                f"{c.name} takes {sig(c.poured_kg)} kg and the crucible carries {sig(room)} kg: "
-                "find a larger crucible, or pour it from two at once."
+                f"{c.name} takes {amount(c.poured_kg, 'kg')} and the crucible carries "
+                f"{amount(room, 'kg')}: find a larger crucible, or pour it from two at once."
             )
     sizes = [float(c.poured_kg) for c in wanted]
     counts = [int(c.wanted) for c in wanted]
@@ -121,7 +122,7 @@ def _pour_plan(pours, best, wanted, room, total) -> PourPlan:
     count = len(pours)
     proven = best.proven or count == bound
     many = sum(c.wanted for c in wanted)
-    words = f"{_pours(count)} of at most {sig(room)} kg for {many} casting{'s' * (many != 1)}"
+    words = f"{_pours(count)} of at most {amount(room, 'kg')} for {many} casting{'s' * (many != 1)}"
     words += "; fewer cannot do." if proven else f"; at least {bound} are needed."
     if proven and count > plain:
         words += f" By mass alone {plain} would do, but the pieces do not divide so."
@@ -132,7 +133,7 @@ def _pour_plan(pours, best, wanted, room, total) -> PourPlan:
         float(count),
         "",
         "fewest groups with Σ poured mass ≤ crucible",
-        " + ".join(sig(pour.mass_kg) for pour in pours) + f" = {sig(total)} kg",
+        " + ".join(full(pour.mass_kg, "kg") for pour in pours) + f" = {amount(total, 'kg')}",
         (
             Given("C", "Crucible carries", room, "kg", Origin.CALCULATED),
             *(
@@ -195,10 +196,10 @@ def pouring_temperature(metal: str, section: str = "medium") -> Working:
     kind = materials.metal(metal)
     figure = materials.figure(metal, "pouring")
     value = {"thin": figure.high, "medium": figure.value, "heavy": figure.low}[section]
-    words = f"Pour {kind.name} for {section} castings at {sig(value)} °C"
+    words = f"Pour {kind.name} for {section} castings at {amount(value, 'degC')}"
     try:
         over = value - materials.figure(metal, "liquidus").value
-        words += f", {sig(over, 2)} °C over all melted."
+        words += f", {amount(over, 'degC_diff', 2)} over all melted."
     except UnknownName:
         words += "."
     return Working(
@@ -206,7 +207,7 @@ def pouring_temperature(metal: str, section: str = "medium") -> Working:
         value,
         "degC",
         "usual range: the top for thin castings, the bottom for heavy ones",
-        f"{sig(figure.low)} to {sig(figure.high)} °C",
+        f"{amount(figure.low, 'degC')} to {amount(figure.high, 'degC')}",
         (Given("T", f"{kind.name}, usual", figure.value, "degC", Origin.TABLE, figure.cited),),
         figure.cited,
         low=figure.low,
@@ -214,7 +215,8 @@ def pouring_temperature(metal: str, section: str = "medium") -> Working:
         interval="from heavy to thin castings",
         verdict=words,
         cautions=melt_cautions(metal),
-        limits="Read it with a pyrometer in the metal; colour by eye misses by 50 °C and more.",
+        limits="Read it with a pyrometer in the metal; colour by eye misses by "
+        f"{amount(50, 'degC_diff', 1)} and more.",
     )
 
 
@@ -226,19 +228,19 @@ def crucible_carries(brim_l: float, metal: str, *, fill: float = 0.8) -> Working
         metal: Metal or material, for its density.
         fill: How full it is filled, 0.5 to 0.9.
     """
-    brim = finite("brim volume", brim_l, upto=1000)
-    full = finite("filling of the crucible", fill, above=0.49, upto=0.9)
+    brim = finite("brim volume", brim_l, "l", upto=1000)
+    filled = finite("filling of the crucible", fill, least=0.5, upto=0.9)
     rho = materials.density(metal)
-    value = brim / 1000 * full * rho.value
+    value = brim / 1000 * filled * rho.value
     return Working(
         "The crucible carries",
         value,
         "kg",
         "V × f × ρ",
-        f"{sig(brim)} l × {full:g} × {sig(rho.value / 1000)} kg/l = {sig(value)}",
+        f"{full(brim, 'l')} × {filled:g} × {full(rho.value, 'kg_m3')} = {amount(value, 'kg')}",
         (
             Given("V", "Brim volume", brim, "l", Origin.MEASURED),
-            Given("f", "Filling", full, "", Origin.ASSUMED, "0.75 to 0.85, practice"),
+            Given("f", "Filling", filled, "", Origin.ASSUMED, "0.75 to 0.85, practice"),
             rho.given("ρ", "Density"),
         ),
         "volume × density",
@@ -257,7 +259,7 @@ def charge_for(poured_kg: float, metal: str) -> Working:
     Raises:
         UnknownName: no table has the metal's melting loss. OutOfRange: a mass that cannot be.
     """
-    poured = finite("mass to pour", poured_kg, upto=100_000)
+    poured = finite("mass to pour", poured_kg, "kg", upto=100_000)
     kind = materials.metal(metal)
     loss = materials.figure(metal, "loss")
     value, low, high = (poured / (1 - s) for s in (loss.value, loss.low, loss.high))
@@ -267,7 +269,7 @@ def charge_for(poured_kg: float, metal: str) -> Working:
         value,
         "kg",
         "P ÷ (1 − s)",
-        f"{full(poured)} ÷ (1 − {full(loss.value)}) = {sig(value)} kg",
+        f"{full(poured, 'kg')} ÷ (1 − {full(loss.value)}) = {amount(value, 'kg')}",
         (Given("P", "To pour, with gates and risers", poured, "kg", Origin.CALCULATED), given),
         "foundry practice: melting loss",
         low=low,
@@ -292,13 +294,17 @@ def crucible_limit(
         brim_l: Volume to the brim, when measured. [l]
         charge_kg: A charge, to be judged against the limit. Over it the Working is refused. [kg]
     """
-    bronze = finite("mass of bronze that the crucible may carry", carries_kg, upto=10_000)
+    bronze = finite("mass of bronze that the crucible may carry", carries_kg, "kg", upto=10_000)
     rho, known = materials.density(metal), materials.density("tin_bronze")
     ratio = min(1.0, rho.value / known.value)
     value = bronze * ratio
     formula = "B × ρ ÷ ρb, and no more than B"
-    figures = f"{sig(bronze)} × {sig(rho.value / 1000)} ÷ {sig(known.value / 1000)}"
-    figures += f" = {sig(value)}" if ratio < 1 else f", so no more than {sig(bronze)}"
+    figures = (
+        f"{amount(bronze, 'kg')} × {amount(rho.value, 'kg_m3')} ÷ {amount(known.value, 'kg_m3')}"
+    )
+    figures += (
+        f" = {amount(value, 'kg')}" if ratio < 1 else f", no more than {amount(bronze, 'kg')}"
+    )
     givens = [
         Given("B", "Carries of bronze", bronze, "kg", Origin.ENTERED),
         rho.given("ρ", "Density of the metal"),
@@ -308,16 +314,17 @@ def crucible_limit(
     if brim_l is not None:
         room = crucible_carries(brim_l, metal)
         parts, formula = (room,), "least of " + formula + ", and V × f × ρ"
-        figures += f"; by its room {sig(float(room.value))}"
+        figures += f"; by its room {amount(float(room.value), 'kg')}"
         value = min(value, float(room.value))
     words, over = "", False
     if charge_kg is not None:
         over = charge_kg > value + 1e-9
-        words = f"{kg_lb(charge_kg)} of {kg_lb(value)}, {per_cent(charge_kg / value)} of the limit."
+        words = f"{amount(charge_kg, 'kg')} of {amount(value, 'kg')}"
+        words += f", {per_cent(charge_kg / value)} of the limit."
         if over:
             words = (
-                f"Over what the crucible may carry: {kg_lb(charge_kg)} against {kg_lb(value)}. "
-                "Do not pour this in one heat."
+                f"Over what the crucible may carry: {amount(charge_kg, 'kg')} against "
+                f"{amount(value, 'kg')}. Do not pour this in one heat."
             )
     return Working(
         "The crucible may carry",

@@ -13,7 +13,7 @@ from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from .errors import OutOfRange
-from .figures import sig
+from .sentences import amount
 from .working import Given, Origin, Working
 
 PENNY = Decimal("0.01")
@@ -189,8 +189,8 @@ def _share_working(cast, share: Share, mass, masses, poured, all_poured, currenc
         float(share.total),
         currency,
         "metal by mass + fuel and bought items by mass poured",
-        f"metal {sig(mass)} of {sig(masses)} kg: {metal:,}; "
-        f"fuel and bought items {sig(poured)} of {sig(all_poured)} kg: {bought:,}",
+        f"metal {amount(mass, 'kg')} of {amount(masses, 'kg')}: {metal:,}; "
+        f"fuel and bought items {amount(poured, 'kg')} of {amount(all_poured, 'kg')}: {bought:,}",
         (
             Given("", "Poured", cast.pieces, "", Origin.MEASURED, "pieces of the pour"),
             Given("", "Good", cast.good, "", Origin.MEASURED, "pieces of the pour"),

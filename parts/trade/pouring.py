@@ -11,7 +11,8 @@ from . import materials, tables
 from .cautions import CRUCIBLE, when_melted
 from .constants import KG_PER_LB
 from .errors import OutOfRange, UnknownName, finite
-from .figures import full, kg_lb, per_cent, sig
+from .figures import full, per_cent, sig
+from .sentences import amount
 from .working import Caution, Given, Origin, Working
 
 RULE_SOURCE = "old rule of crucible numbers, johnpreviti.com; agrees with makers' lists from memory"
@@ -30,8 +31,8 @@ def finishing_stock(area_mm2: float, allowance_mm: float, metal: str) -> Working
         allowance_mm: Finishing allowance of each [mm].
         metal: A metal or material.
     """
-    area = finite("machined area", area_mm2, above=-1e-300, upto=1e9)
-    thick = finite("finishing allowance", allowance_mm, above=-1e-300, upto=100)
+    area = finite("machined area", area_mm2, "mm2", least=0.0, upto=1e9)
+    thick = finite("finishing allowance", allowance_mm, "mm", least=0.0, upto=100)
     rho = materials.density(metal)
     value = area * thick * rho.value * 1e-9
     return Working(
@@ -39,8 +40,8 @@ def finishing_stock(area_mm2: float, allowance_mm: float, metal: str) -> Working
         value,
         "kg",
         "A × m × ρ",
-        f"{sig(area / 100)} cm² × {sig(thick)} mm × {sig(rho.value / 1000)} g/cm³"
-        f" = {sig(value)} kg",
+        f"{full(area, 'mm2')} × {full(thick, 'mm')} × {full(rho.value, 'kg_m3')}"
+        f" = {amount(value, 'kg')}",
         (
             Given("A", "Machined area", area, "mm2", Origin.CALCULATED),
             Given("m", "Finishing allowance", thick, "mm", Origin.ENTERED),
@@ -53,8 +54,8 @@ def finishing_stock(area_mm2: float, allowance_mm: float, metal: str) -> Working
 def _share(metal: str, asked: str, own: float | None, letter: str, name: str):
     """Return (given in per cent, low, high) of a yield or a loss, parts of one."""
     if own is not None:
-        above, upto = (0.0, 1.0) if asked == "yield" else (-1e-300, 0.5)
-        value = finite(name.lower(), own, above=above, upto=upto)
+        limits = {"upto": 1.0} if asked == "yield" else {"least": 0.0, "upto": 0.5}
+        value = finite(name.lower(), own, **limits)
         return Given(letter, name, value * 100, "percent", Origin.ENTERED), value, value
     table = materials.figure(metal, asked)
     given = Given(letter, name, table.value * 100, "percent", Origin.TABLE, table.cited)
@@ -88,8 +89,8 @@ def pour(
         OutOfRange: a mass or share that cannot be. UnknownName: unknown metal, or one without a
             yield in the tables.
     """
-    finished = finite("finished mass", finished_kg, upto=1e6)
-    stock = finite("finishing stock", stock_kg, above=-1e-300, upto=1e6)
+    finished = finite("finished mass", finished_kg, "kg", upto=1e6)
+    stock = finite("finishing stock", stock_kg, "kg", least=0.0, upto=1e6)
     count = finite("number of pieces", pieces, upto=100_000)
     if count != int(count):
         raise OutOfRange("The number of pieces must be whole.")
@@ -107,7 +108,7 @@ def pour(
         cast,
         "kg",
         "n × (F + S)",
-        f"{count:g} × ({full(finished)} + {full(stock)}) = {sig(cast)} kg",
+        f"{count:g} × ({full(finished, 'kg')} + {full(stock, 'kg')}) = {amount(cast, 'kg')}",
         (
             n,
             Given("F", "Finished mass, each", finished, "kg", Origin.ENTERED),
@@ -120,7 +121,7 @@ def pour(
         poured,
         "kg",
         "C ÷ Y",
-        f"{full(cast)} ÷ {full(got.value / 100)} = {sig(poured)} kg",
+        f"{full(cast, 'kg')} ÷ {full(got.value / 100)} = {amount(poured, 'kg')}",
         (Given("C", "Mass as cast", cast, "kg", Origin.CALCULATED), got),
         "yield is casting over all that is poured, giessereilexikon.com",
         cautions=when_melted(kind.key),
@@ -130,8 +131,8 @@ def pour(
         charge,
         "kg",
         "n × (F + S) ÷ (Y × (1 - s))",
-        f"{full(cast)} ÷ ({full(got.value / 100)} × {full(1 - lost.value / 100)})"
-        f" = {sig(charge)} kg",
+        f"{full(cast, 'kg')} ÷ ({full(got.value / 100)} × {full(1 - lost.value / 100)})"
+        f" = {amount(charge, 'kg')}",
         (*as_cast.givens, got, lost),
         "foundry practice: yield and melting loss",
         None if exact else low,
@@ -168,44 +169,49 @@ def crucible(
     Raises:
         OutOfRange: a figure that cannot be, or neither a volume nor a number. UnknownName: metal.
     """
-    charge = finite("charge", charge_kg, upto=1e6)
+    charge = finite("charge", charge_kg, "kg", upto=1e6)
     kind = materials.metal(metal)
-    share = finite("filling", fill, above=0.499, upto=0.9)
+    share = finite("filling", fill, least=0.5, upto=0.9)
     rho = materials.density(metal)
     givens = [Given("M", "Charge", charge, "kg", Origin.CALCULATED)]
     if brim_l is not None:
-        brim = finite("volume of the crucible", brim_l, upto=5000)
+        brim = finite("volume of the crucible", brim_l, "l", upto=5000)
         whole = brim * rho.value / 1000
         givens += [
             Given("V", "Volume to the brim", brim, "l", Origin.MEASURED),
             rho.given("ρ", f"Density of {kind.name}"),
         ]
-        formula, figures = "V × ρ × f", f"{sig(brim)} l × {sig(rho.value / 1000)} kg/l"
+        formula, figures = "V × ρ × f", f"{amount(brim, 'l')} × {amount(rho.value, 'kg_m3')}"
         source = "geometry"
     elif number is not None:
         marked = finite("number of the crucible", number, upto=2000)
         each = _kg_per_number(metal)
         whole = marked * each.value
         givens += [Given("N", "Number marked", marked, "", Origin.MEASURED), each]
-        formula, figures, source = "N × k × f", f"{marked:g} × {sig(each.value)} kg", RULE_SOURCE
+        formula, figures, source = (
+            "N × k × f",
+            f"{marked:g} × {amount(each.value, 'kg')}",
+            RULE_SOURCE,
+        )
     else:
         raise OutOfRange("Give the crucible's volume to the brim, or the number marked on it.")
     value = whole * share
     givens.append(
         Given("f", "Filled to", share * 100, "percent", Origin.ASSUMED, "usual 75 to 85 %")
     )
-    figures += f" × {share:g} = {sig(value)} kg"
+    figures += f" × {share:g} = {amount(value, 'kg')}"
     if rated_kg is not None:
-        rated = finite("rated mass", rated_kg, upto=1e6)
+        rated = finite("rated mass", rated_kg, "kg", upto=1e6)
         givens.append(Given("R", "Rated mass", rated, "kg", Origin.ENTERED))
         formula, value = f"least of {formula} and R", min(value, rated)
-        figures += f"; rated {sig(rated)} kg"
+        figures += f"; rated {amount(rated, 'kg')}"
     over = charge > value
     verdict = (
-        f"Over what the crucible holds: {kg_lb(charge)} against {kg_lb(value)}. Do not pour this "
-        "in one heat."
+        f"Over what the crucible holds: {amount(charge, 'kg')} against {amount(value, 'kg')}. "
+        "Do not pour this in one heat."
         if over
-        else f"It fits: {kg_lb(charge)} of {kg_lb(value)}, {per_cent(charge / value)} of the limit."
+        else f"It fits: {amount(charge, 'kg')} of {amount(value, 'kg')}, "
+        f"{per_cent(charge / value)} of the limit."
     )
     return Working(
         "What the crucible may hold",
@@ -241,8 +247,8 @@ def crucible_number(charge_kg: float, metal: str, fill: float = 0.8) -> Working:
     Raises:
         OutOfRange: a figure that cannot be. UnknownName: unknown metal.
     """
-    charge = finite("charge", charge_kg, upto=1e5)
-    share = finite("filling", fill, above=0.499, upto=0.9)
+    charge = finite("charge", charge_kg, "kg", upto=1e5)
+    share = finite("filling", fill, least=0.5, upto=0.9)
     each = _kg_per_number(metal)
     wanted = charge / (each.value * share)
     value = float(ceil(wanted - 1e-9))
@@ -272,8 +278,8 @@ def mass_from_pattern(
     Raises:
         OutOfRange: a mass or factor that cannot be. UnknownName: a metal the table does not have.
     """
-    wood = finite("mass of the pattern", pattern_kg, upto=10_000)
-    prints = finite("mass of the core prints", core_prints_kg, above=-1e-300, upto=10_000)
+    wood = finite("mass of the pattern", pattern_kg, "kg", upto=10_000)
+    prints = finite("mass of the core prints", core_prints_kg, "kg", least=0.0, upto=10_000)
     if prints >= wood:
         raise OutOfRange("The core prints weigh as much as the pattern.")
     kind = materials.metal(metal)
@@ -297,7 +303,7 @@ def mass_from_pattern(
         value,
         "kg",
         "(P - p) × k",
-        f"({sig(wood)} - {sig(prints)}) × {sig(times)} = {sig(value)} kg",
+        f"({full(wood, 'kg')} - {full(prints, 'kg')}) × {full(times)} = {amount(value, 'kg')}",
         (
             Given("P", "Pattern", wood, "kg", Origin.MEASURED),
             Given("p", "Core prints", prints, "kg", Origin.ENTERED),

@@ -30,8 +30,8 @@ def weighted_progress(weights: Sequence[float], done: Sequence[float], by: str) 
     """
     if len(weights) != len(done):
         raise OutOfRange("Give one weight for each piece of work.")
-    w = [finite("weight", x, above=-1e-12, upto=1e12) for x in weights]
-    p = [finite("part done", x, above=-1e-12, upto=1.0) for x in done]
+    w = [finite("weight", x, least=0.0, upto=1e12) for x in weights]
+    p = [finite("part done", x, least=0.0, upto=1.0) for x in done]
     whole = math.fsum(w)
     if whole <= 0:
         return Working(
@@ -96,7 +96,7 @@ def standing(
     SPI = EV / PV, EAC = BAC / CPI.
     """
     pv, ev, ac = (
-        finite(name, x, above=-1e-12, upto=1e12)
+        finite(name, x, least=0.0, upto=1e12)
         for name, x in (("planned value", planned), ("earned value", earned), ("cost", actual))
     )
     bac = finite("budget", budget, upto=1e12)
@@ -195,7 +195,7 @@ def forecast_finish(
     if any(b <= a for a, b in pairwise(days)):
         raise OutOfRange("The days of record must rise.")
     total = finite("whole of the work", whole, upto=1e12)
-    record = [finite("work done", x, above=-1e-12, upto=1e12) for x in done]
+    record = [finite("work done", x, least=0.0, upto=1e12) for x in done]
     if record[-1] > total * (1 + 1e-9):
         raise OutOfRange(f"{sig(record[-1])} {by} done of {sig(total)} cannot be.")
     from_here = max(0, len(days) - 1 - max(1, last))
@@ -272,9 +272,9 @@ def hours_in_kind(
 
     Source: rates paid for like work, as 2 CFR 200.306 (from memory) asks.
     """
-    h = finite("hours", hours, above=-1e-12, upto=1e7)
+    h = finite("hours", hours, least=0.0, upto=1e7)
     r = finite("rate", rate, upto=1e6)
-    f = finite("fringe", fringe, above=-1e-12, upto=2.0)
+    f = finite("fringe", fringe, least=0.0, upto=2.0)
     if not source.strip():
         raise OutOfRange("Say where the rate comes from, with its year.")
     value = h * r * (1 + f)
@@ -316,11 +316,11 @@ def match_ratio(
     Source: the scheme's own rule.
     """
     g, c, k = (
-        finite(name, x, above=-1e-12, upto=1e12)
+        finite(name, x, least=0.0, upto=1e12)
         for name, x in (("grant", grant), ("cash", cash), ("gift in kind", in_kind))
     )
-    want = finite("match asked for", asked, above=-1e-12, upto=100)
-    least = finite("share of cash", cash_share, above=-1e-12, upto=1.0)
+    want = finite("match asked for", asked, least=0.0, upto=100)
+    least = finite("share of cash", cash_share, least=0.0, upto=1.0)
     if of not in ("grant", "project"):
         raise OutOfRange("A match is counted on the grant or on the whole project.")
     base = g if of == "grant" else g + c + k

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from .errors import Infeasible, finite
-from .figures import sig
+from .figures import full, sig
+from .sentences import amount
 from .working import Caution, Given, Origin, Working
 
 GRAVITY = 9.80665
@@ -33,10 +34,10 @@ def pit_volume(top_m2: float, middle_m2: float, bottom_m2: float, depth_m: float
     Source: prismoidal rule, h (A₁ + 4 A + A₂)/6.
     """
     top, middle, bottom = (
-        finite(f"area {name}", x, above=-1e-12, upto=1e6)
+        finite(f"area {name}", x, "m2", least=0.0, upto=1e6)
         for name, x in (("at the water", top_m2), ("half way", middle_m2), ("below", bottom_m2))
     )
-    depth = finite("depth", depth_m, upto=1000)
+    depth = finite("depth", depth_m, "m", upto=1000)
     value = depth * (top + 4 * middle + bottom) / 6
     return Working(
         "Water in the pit",
@@ -66,16 +67,16 @@ def inflow_by_rise(area_m2: float, rise_mm: float, minutes: float) -> Working:
 
     Source: Q = A Δh / Δt, the well recovery test (no printed example was found).
     """
-    area = finite("area of the water", area_m2, upto=1e6)
-    rise = finite("rise", rise_mm, above=-1e-12, upto=1e5)
-    time = finite("time", minutes, upto=1e6)
+    area = finite("area of the water", area_m2, "m2", upto=1e6)
+    rise = finite("rise", rise_mm, "mm", least=0.0, upto=1e5)
+    time = finite("time", minutes, "min", upto=1e6)
     value = area * rise / time  # m² × mm = litres
     return Working(
         "Inflow",
         value,
         "l_min",
         "A × Δh / Δt",
-        f"{sig(area)} × {sig(rise)} / {sig(time)} = {sig(value)} l/min",
+        f"{full(area, 'm2')} × {full(rise, 'mm')} / {full(time)} min = {amount(value, 'l_min')}",
         (
             Given("A", "Free water", area, "m2", Origin.MEASURED),
             Given("Δh", "Rise", rise, "mm", Origin.MEASURED),
@@ -98,13 +99,13 @@ def pump_out(volume_m3: float, pump_l_min: float, inflow_l_min: float = 0.0) -> 
 
     Source: V / (Qp − Qi).
     """
-    v = finite("volume", volume_m3, upto=1e6)
-    pump = finite("pump", pump_l_min, upto=1e6)
-    inflow = finite("inflow", inflow_l_min, above=-1e-12, upto=1e6)
+    v = finite("volume", volume_m3, "m3", upto=1e6)
+    pump = finite("pump", pump_l_min, "l_min", upto=1e6)
+    inflow = finite("inflow", inflow_l_min, "l_min", least=0.0, upto=1e6)
     if inflow >= pump:
         raise Infeasible(
-            f"The pit never empties: {sig(inflow)} l/min come in and the pump takes "
-            f"{sig(pump)} l/min."
+            f"The pit never empties: {amount(inflow, 'l_min')} come in and the pump takes "
+            f"{amount(pump, 'l_min')}."
         )
     value = v * 1000 / (pump - inflow)
     return Working(
@@ -112,14 +113,15 @@ def pump_out(volume_m3: float, pump_l_min: float, inflow_l_min: float = 0.0) -> 
         value,
         "min",
         "V / (Qₚ − Qᵢ)",
-        f"{sig(v * 1000)} l / ({sig(pump)} − {sig(inflow)}) = {sig(value)} min",
+        f"{full(v * 1000, 'l')} / ({full(pump, 'l_min')} − {full(inflow, 'l_min')}) = "
+        f"{sig(value)} min",
         (
             Given("V", "Water in the pit", v, "m3", Origin.ENTERED),
             Given("Qₚ", "Pump", pump, "l_min", Origin.ENTERED),
             Given("Qᵢ", "Inflow", inflow, "l_min", Origin.ENTERED),
         ),
         "definition",
-        verdict=f"{sig(value / 60, 3)} hours. Then {sig(inflow)} l/min keep it down.",
+        verdict=f"{sig(value / 60, 3)} hours. Then {amount(inflow, 'l_min')} keep it down.",
         cautions=CAUTIONS,
         limits="Steady inflow; it grows as the water is drawn down.",
     )
@@ -140,13 +142,14 @@ def pump_out_growing(
 
     Source: A ds/dt = Qp − K s.
     """
-    area = finite("area of the water", area_m2, upto=1e6)
-    s = finite("drawdown", drawdown_m, upto=1000)
-    pump = finite("pump", pump_l_min, upto=1e6) / 1000
-    k = finite("inflow for a metre", inflow_l_min_m, above=-1e-12, upto=1e6) / 1000
+    area = finite("area of the water", area_m2, "m2", upto=1e6)
+    s = finite("drawdown", drawdown_m, "m", upto=1000)
+    pump = finite("pump", pump_l_min, "l_min", upto=1e6) / 1000
+    k = finite("inflow for a metre", inflow_l_min_m, "m", least=0.0, upto=1e6) / 1000
     if k * s >= pump:
         raise Infeasible(
-            f"The pump draws it down {sig(pump / k)} m at most, not {sig(s)} m: use a bigger one."
+            f"The pump draws it down {amount(pump / k, 'm')} at most, not {amount(s, 'm')}: use a "
+            "bigger one."
         )
     value = area * s / pump if k == 0 else -(area / k) * math.log1p(-k * s / pump)
     return Working(
@@ -162,7 +165,7 @@ def pump_out_growing(
             Given("K", "Inflow for each metre of drawdown, l/min", k * 1000, "", Origin.ENTERED),
         ),
         "balance of water, inflow in proportion to the drawdown",
-        verdict=f"{sig(value / 60, 3)} hours. Then {sig(k * s * 1000)} l/min keep it down.",
+        verdict=f"{sig(value / 60, 3)} hours. Then {amount(k * s * 1000, 'l_min')} keep it down.",
         cautions=CAUTIONS,
     )
 
@@ -173,8 +176,8 @@ def pump_power(flow_l_min: float, head_m: float, efficiency: float = 0.5) -> Wor
     Args:
         head_m: From the water to the outfall, with the losses of the hose. [m]
     """
-    q = finite("flow", flow_l_min, upto=1e6) / 60000
-    h = finite("head", head_m, upto=1000)
+    q = finite("flow", flow_l_min, "l_min", upto=1e6) / 60000
+    h = finite("head", head_m, "m", upto=1000)
     eta = finite("efficiency", efficiency, upto=1.0)
     value = GRAVITY * q * h / eta
     return Working(
@@ -196,6 +199,6 @@ def pump_power(flow_l_min: float, head_m: float, efficiency: float = 0.5) -> Wor
 
 def pit_of_box(length_m: float, width_m: float, depth_m: float) -> Working:
     """Volume of water in a straight-sided pit. [m³]"""
-    length = finite("length", length_m, upto=1000)
-    width = finite("width", width_m, upto=1000)
+    length = finite("length", length_m, "m", upto=1000)
+    width = finite("width", width_m, "m", upto=1000)
     return pit_volume(length * width, length * width, length * width, depth_m)

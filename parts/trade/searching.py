@@ -12,7 +12,8 @@ from collections.abc import Sequence
 
 from . import tables
 from .errors import Infeasible, OutOfRange, UnknownName, finite
-from .figures import per_cent, sig
+from .figures import full, per_cent, sig
+from .sentences import amount
 from .working import Caution, Given, Origin, Working
 
 LAWS = {
@@ -90,9 +91,9 @@ def coverage(sweep_m: float, track_m: float, area_m2: float, law: str = "random"
         track_m: Track walked in the area. [m]
         area_m2: The area. [m²]
     """
-    w = finite("sweep width", sweep_m, above=-1e-12, upto=1000)
-    length = finite("track", track_m, above=-1e-12, upto=1e7)
-    area = finite("area", area_m2, upto=1e9)
+    w = finite("sweep width", sweep_m, "m", least=0.0, upto=1000)
+    length = finite("track", track_m, "m", least=0.0, upto=1e7)
+    area = finite("area", area_m2, "m2", upto=1e9)
     c = w * length / area
     value = detection(c, law)
     name, formula = LAWS[law]
@@ -145,9 +146,9 @@ def sweep_width_by_trial(strip_m: float, buried: int, found: int) -> Working:
     Source: W ≈ B × found / buried; Robe and Frost, A Method for Determining Effective Sweep Widths
     for Land Searches, 2002, for the procedure. Interval: Wilson 1927, 95 in 100.
     """
-    b = finite("width of the strip", strip_m, upto=1000)
+    b = finite("width of the strip", strip_m, "m", upto=1000)
     n = int(finite("number buried", buried, upto=1e6))
-    k = int(finite("number found", found, above=-1, upto=1e6))
+    k = int(finite("number found", found, least=0, upto=1e6))
     if k > n:
         raise OutOfRange(f"{k} found of {n} buried cannot be.")
     z = 1.959964
@@ -158,7 +159,7 @@ def sweep_width_by_trial(strip_m: float, buried: int, found: int) -> Working:
         b * k / n,
         "m",
         "B × found / buried",
-        f"{sig(b)} × {k} / {n} = {sig(b * k / n)} m",
+        f"{full(b, 'm')} × {k} / {n} = {amount(b * k / n, 'm')}",
         (
             Given("B", "Width of the strip", b, "m", Origin.MEASURED),
             Given("", "Buried", n, "", Origin.MEASURED),
@@ -310,8 +311,8 @@ def after_search(chance: float, shown: float) -> float:
 
     Source: Bayes, p (1 − q) / (1 − p q).
     """
-    p = finite("chance", chance, above=-1e-12, upto=1.0)
-    q = finite("chance to be shown", shown, above=-1e-12, upto=1.0)
+    p = finite("chance", chance, least=0.0, upto=1.0)
+    q = finite("chance to be shown", shown, least=0.0, upto=1.0)
     if p * q >= 1:
         raise Infeasible("It was sure to be there and sure to be seen: the chances were wrong.")
     return p * (1 - q) / (1 - p * q)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import ROUND_HALF_EVEN, Decimal, localcontext
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal, localcontext
 from fractions import Fraction
 
 from . import constants as c
@@ -99,7 +99,8 @@ _TABLE: dict[str, tuple[str, tuple[Fraction, str], tuple[Fraction, str]]] = {
         ("kPa_m_s", "length", c.KPA_PER_PSI * c.MM_PER_FT / 60_000, "psi·ft/min", "kPa·m/s"),
         ("kW", "length", c.KW_PER_HP, "hp", "kW"),
         ("J", "mass", c.NM_PER_LBFT, "ft·lbf", "J"),
-        ("kJ", "length", c.KJ_PER_BTU, "Btu", "kJ"),
+        ("kJ", "length", c.KJ_PER_BTU, "Btu", "kJ"),  # of heat
+        ("kJ_work", "mass", c.NM_PER_LBFT / 1000, "ft·lbf", "kJ"),
         ("MJ", "length", c.KJ_PER_BTU / 1000, "Btu", "MJ"),
         ("kJ_kg", "mass", Fraction(2326, 1000), "Btu/lb", "kJ/kg"),
         ("MJ_kg", "mass", Fraction(2326, 10**6), "Btu/lb", "MJ/kg"),
@@ -107,7 +108,7 @@ _TABLE: dict[str, tuple[str, tuple[Fraction, str], tuple[Fraction, str]]] = {
         ("m", "tape", c.MM_PER_FT / 1000, "ft", "m"),
         ("m2", "tape", (c.MM_PER_FT / 1000) ** 2, "ft²", "m²"),
         ("m3", "tape", (c.MM_PER_FT / 1000) ** 3, "ft³", "m³"),
-        ("m_s", "length", c.MM_PER_FT / 1000, "ft/s", "m/s"),
+        ("m_s", "length", c.MM_PER_FT / 60_000, "ft/min", "m/s"),
         ("m_min", "length", c.MM_PER_FT / 1000, "ft/min", "m/min"),
         ("m3_h", "tape", (c.MM_PER_FT / 1000) ** 3, "ft³/h", "m³/h"),
         ("degC_diff", "length", Fraction(5, 9), "°F", "°C"),
@@ -159,6 +160,54 @@ def show(value: float | str | None, unit: str, units: Units, figures: int = 4) -
         return _temperature(Fraction(number), units)
     divide, name = _other(unit, units)
     return significant(Fraction(number) / divide, figures), name
+
+
+def show_within(
+    value: float, low: float, high: float, unit: str, units: Units, figures: int = 4
+) -> tuple[str, str, str, str]:
+    """Return a figure and the ends of its interval, with the digits that the interval supports.
+
+    The last digit is of the size of half the interval; the ends are rounded outwards, so that
+    the interval written is never narrower than the one meant.
+
+    Returns:
+        The texts of value, low and high, and the unit.
+
+    >>> show_within(4.377, 2.77, 8.4, "kg", Units.customary())
+    ('10', '6', '19', 'lb')
+    """
+    ends = [_in_unit(end, unit, units) for end in (value, low, high)]
+    half = (ends[2] - ends[1]) / 2
+    alone, name = show(value, unit, units, figures)
+    if half <= 0:
+        return alone, alone, alone, name
+    place = _ratio(half).adjusted()
+    if ends[0]:
+        finest = _ratio(ends[0]).adjusted() - figures + 1
+        if unit == "mm":
+            finest = min(finest, -2 if units.length == "mm" else -3)
+        place = max(place, finest)
+    step = Decimal(1).scaleb(place)
+    rounded = zip(ends, (ROUND_HALF_EVEN, ROUND_FLOOR, ROUND_CEILING), strict=True)
+    return *(_to_step(number, step, how) for number, how in rounded), name
+
+
+def _to_step(number: Fraction, step: Decimal, how: str) -> str:
+    with localcontext() as context:
+        context.prec = 400
+        # a figure that lies on a step but for its last bits is not pushed to the next
+        steps = (_ratio(number) / step).quantize(Decimal("1e-9"), rounding=ROUND_HALF_EVEN)
+        return _plain(steps.to_integral_value(rounding=how) * step)
+
+
+def _in_unit(value: float, unit: str, units: Units) -> Fraction:
+    """The number of a figure in the people's unit."""
+    number = Fraction(float(value))
+    if unit == "mm":
+        return number if units.length == "mm" else number / c.MM_PER_IN
+    if unit == "degC":
+        return number if units.length == "mm" else number * Fraction(9, 5) + 32
+    return number / _other(unit, units)[0]
 
 
 def _length(mm: Fraction, units: Units, figures: int) -> tuple[str, str]:

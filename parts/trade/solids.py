@@ -14,7 +14,8 @@ from types import MappingProxyType
 
 from . import materials
 from .errors import OutOfRange, UnknownName, finite
-from .figures import sig
+from .figures import full, sig
+from .sentences import amount
 from .shapes import SHAPES, Point, Shape
 from .uncertainty import LARGEST_MM, Size, interval, spread, within
 from .working import Given, Origin, Working
@@ -97,12 +98,18 @@ def _size(body_name: str, key: str, shape: Shape, given: Mapping[str, float | Si
     if not isinstance(size, Size):
         size = Size(size, 0.0, Origin.ENTERED)
     named = f"{words} of the {body_name}"
-    number = finite(named, size.value, above=None if optional else 0.0, upto=LARGEST_MM)
+    number = finite(
+        named,
+        size.value,
+        "" if key in shape.counts else "mm",
+        above=None if optional else 0.0,
+        upto=LARGEST_MM,
+    )
     if number < 0:
         raise OutOfRange(f"The {named} cannot be less than nothing; {number:g} was given.")
     if key in shape.counts and (number != int(number) or number > 1000):
         raise OutOfRange(f"The {named} must be a whole number up to 1000.")
-    spread = finite(f"uncertainty of the {named}", size.u, above=-1e-300, upto=LARGEST_MM)
+    spread = finite(f"uncertainty of the {named}", size.u, "mm", least=0.0, upto=LARGEST_MM)
     if spread > number / 2 and number:
         unit = shape.unit(key) or "pieces"
         raise OutOfRange(f"The {named} is too unsure to use: {number:g} ± {spread:g} {unit}.")
@@ -124,7 +131,7 @@ def _known(bodies: Sequence[Body]) -> list[_Known]:
         if body.along not in AXES:
             raise UnknownName(f"A body lies along x, y or z, not {body.along!r}.")
         for number in body.at:
-            finite(f"place of the {name}", number, above=-LARGEST_MM, upto=LARGEST_MM)
+            finite(f"place of the {name}", number, "mm", above=-LARGEST_MM, upto=LARGEST_MM)
         if finite(f"number of the {name}", body.times, upto=10_000) != int(body.times):
             raise OutOfRange(f"The number of the {name} must be whole.")
         sizes = {key: _size(name, key, shape, body.sizes) for key in shape.sizes}
@@ -185,7 +192,7 @@ def _body_working(known: _Known) -> Working:
         total,
         "mm3",
         times + known.shape.formula,
-        f"{sig(total)} mm³",
+        amount(total, "mm3"),
         givens,
         "geometry",
         *(interval(total, u)),
@@ -221,10 +228,10 @@ def volume(bodies: Sequence[Body]) -> Working:
             "+ "
         ),
         " ".join(
-            f"{'-' if known.sign < 0 else '+'} {sig(working.value)}"
+            f"{'-' if known.sign < 0 else '+'} {amount(working.value, 'mm3')}"
             for known, working in zip(parts, each, strict=True)
         ).removeprefix("+ ")
-        + f" = {sig(total)} mm³",
+        + f" = {amount(total, 'mm3')}",
         tuple(
             Given(f"V{n}", working.name, working.value, "mm3", Origin.CALCULATED)
             for n, working in enumerate(each, start=1)
@@ -239,7 +246,7 @@ def volume(bodies: Sequence[Body]) -> Working:
 def _density(material: str, density_kg_m3: float | None) -> tuple[Given, float]:
     """Return the density as an input, and its standard uncertainty [kg_m3]."""
     if density_kg_m3 is not None:
-        value = finite("density", density_kg_m3, upto=25_000)
+        value = finite("density", density_kg_m3, "kg_m3", upto=25_000)
         return Given("ρ", "Density", value, "kg_m3", Origin.ENTERED), 0.0
     table = materials.density(material)
     name = materials.metal(material).name
@@ -273,7 +280,7 @@ def _weigh(room: Working, rho: Given, rho_u: float) -> Working:
         value,
         "kg",
         "V × ρ",
-        f"{sig(room.value / 1000)} cm³ × {sig(rho.value / 1000)} g/cm³ = {sig(value)} kg",
+        f"{full(room.value, 'mm3')} × {full(rho.value, 'kg_m3')} = {amount(value, 'kg')}",
         (Given("V", "Volume", room.value, "mm3", Origin.CALCULATED), rho),
         PROPAGATION,
         *(interval(value, u)),
@@ -342,10 +349,10 @@ def together(items: Sequence[tuple[str, float, float, Point]]) -> tuple[Working,
         raise OutOfRange("Name the parts that hang together first.")
     masses, spreads = [], []
     for name, kg, u, at in items:
-        masses.append(finite(f"mass of {name}", kg, upto=1e7))
-        spreads.append(finite(f"uncertainty of the mass of {name}", u, above=-1e-300, upto=1e7))
+        masses.append(finite(f"mass of {name}", kg, "kg", upto=1e7))
+        spreads.append(finite(f"uncertainty of the mass of {name}", u, "kg", least=0.0, upto=1e7))
         for number in at:
-            finite(f"place of {name}", number, above=-1e6, upto=1e6)
+            finite(f"place of {name}", number, "mm", above=-1e6, upto=1e6)
     total = sum(masses)
     givens = tuple(
         Given(f"m{n}", f"Mass of {item[0]}", kg, "kg", Origin.CALCULATED)

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from . import tables
 from .constants import KW_PER_HP
 from .errors import OutOfRange, UnknownName, finite
-from .figures import sig
+from .figures import full, sig
+from .sentences import amount
 from .working import Caution, Given, Origin, Working
 
 ATMOSPHERE_KPA = 101.325  # standard atmosphere, ISO 2533
@@ -50,17 +51,20 @@ def absolute_kpa(name: str, pressure: Pressure) -> float:
         OutOfRange: a bare number, or a pressure below nothing or above 10 MPa.
     """
     if isinstance(pressure, Gauge):
-        return finite(name, pressure.kpa, above=-ATMOSPHERE_KPA, upto=1e4) + ATMOSPHERE_KPA
+        return finite(name, pressure.kpa, "kPa", above=-ATMOSPHERE_KPA, upto=1e4) + ATMOSPHERE_KPA
     if isinstance(pressure, Absolute):
-        return finite(name, pressure.kpa, upto=1e4)
+        return finite(name, pressure.kpa, "kPa", upto=1e4)
     raise OutOfRange(
         f"Say whether the {name} of {pressure!r} is as the gauge shows it or absolute."
     )
 
 
-def _given_pressure(letter: str, name: str, pressure: Pressure, kpa: float) -> Given:
+def given_pressure(letter: str, name: str, pressure: Pressure, kpa: float) -> Given:
     if isinstance(pressure, Gauge):
-        why = f"{sig(pressure.kpa)} kPa on the gauge + {ATMOSPHERE_KPA} kPa of air"
+        air = amount(ATMOSPHERE_KPA, "kPa")
+        why = f"{amount(pressure.kpa, 'kPa')} by the gauge + {air} of air"
+        if pressure.kpa < 0:
+            why = f"{air} of air - {amount(-pressure.kpa, 'kPa')} of vacuum"
         return Given(letter, f"{name}, absolute", kpa, "kPa", Origin.CALCULATED, why)
     return Given(letter, f"{name}, absolute", kpa, "kPa", Origin.ENTERED)
 
@@ -84,12 +88,13 @@ class Cylinder:
     double_acting: bool = True
 
     def __post_init__(self):
-        bore = finite("bore", self.bore_mm, upto=5000)
-        finite("stroke", self.stroke_mm, upto=10000)
+        bore = finite("bore", self.bore_mm, "mm", upto=5000)
+        finite("stroke", self.stroke_mm, "mm", upto=10000)
         for name, rod in (("piston rod", self.rod_mm), ("tail rod", self.tail_rod_mm)):
-            if finite(name, rod, above=-1e-12, upto=5000) >= bore:
+            if finite(name, rod, "mm", least=0.0, upto=5000) >= bore:
                 raise OutOfRange(
-                    f"A {name} of {sig(rod)} mm does not go into a bore of {sig(bore)} mm."
+                    f"A {name} of {amount(rod, 'mm')} does not go into a bore of "
+                    f"{amount(bore, 'mm')}."
                 )
 
     @property
@@ -125,9 +130,10 @@ def swept_volume(cylinder: Cylinder) -> Working:
     """
     head = cylinder.head_m2 * cylinder.stroke_mm
     crank = cylinder.crank_m2 * cylinder.stroke_mm
-    words = f"The piston sweeps {sig(head)} L on the head side"
+    words = f"The piston sweeps {amount(head * 1e6, 'mm3')} on the head side"
     words += (
-        f" and {sig(crank)} L on the crank side, {sig(head + crank)} L in a turn."
+        f" and {amount(crank * 1e6, 'mm3')} on the crank side, "
+        f"{amount((head + crank) * 1e6, 'mm3')} in a turn."
         if cylinder.double_acting
         else "; steam works on one side only."
     )
@@ -136,7 +142,8 @@ def swept_volume(cylinder: Cylinder) -> Working:
         head * 1e6,
         "mm3",
         "π/4 × (D² − t²) × S" if cylinder.tail_rod_mm else "π/4 × D² × S",
-        f"π/4 × {sig(cylinder.bore_mm)}² × {sig(cylinder.stroke_mm)} / 1000000 = {sig(head)} L",
+        f"{full(cylinder.head_m2 * 1e6, 'mm2')} × {full(cylinder.stroke_mm, 'mm')} = "
+        f"{amount(head * 1e6, 'mm3')}",
         cylinder.givens(),
         "geometry",
         verdict=words,
@@ -150,21 +157,22 @@ def piston_speed(stroke_mm: float, rpm: float) -> Working:
 
     Source: v = 2 S N, any engine handbook.
     """
-    stroke = finite("stroke", stroke_mm, upto=10000)
-    speed_rpm = finite("speed", rpm, upto=5000)
+    stroke = finite("stroke", stroke_mm, "mm", upto=10000)
+    speed_rpm = finite("speed", rpm, "rpm", upto=5000)
     value = 2 * stroke / 1000 * speed_rpm / 60
     return Working(
         "Mean piston speed",
         value,
         "m_s",
         "2 × S × N",
-        f"2 × {sig(stroke / 1000)} m × {sig(speed_rpm)} / 60 s = {sig(value)} m/s",
+        f"2 × {full(stroke, 'mm')} × {full(speed_rpm, 'rpm')} = {amount(value, 'm_s')}",
         (
             Given("S", "Stroke", stroke, "mm", Origin.ENTERED),
             Given("N", "Speed", speed_rpm, "rpm", Origin.ENTERED),
         ),
         "definition",
-        verdict="Slow stationary engines ran at 2 to 3 m/s (400 to 600 ft/min), small ones slower.",
+        verdict=f"Slow stationary engines ran at {amount(2, 'm_s', 1)} to {amount(3, 'm_s', 1)}, "
+        "small ones slower.",
         cautions=(NOT_LEAVE_TO_STEAM,),
         limits="The usual speeds are common practice, no source.",
     )
@@ -183,7 +191,7 @@ def expansion_ratio(cutoff: float, clearance: float = 0.0) -> float:
     0.8466
     """
     c = finite("cut-off", cutoff, upto=1.0)
-    a = finite("clearance", clearance, above=-1e-12, upto=1.0)
+    a = finite("clearance", clearance, least=0.0, upto=1.0)
     return c + (c + a) * math.log((1 + a) / (c + a))
 
 
@@ -194,8 +202,8 @@ def back_ratio(compression: float, clearance: float = 0.0) -> float:
         compression: Part of the return stroke left when the exhaust shuts.
         clearance: As for `expansion_ratio`; more than 0 when there is compression.
     """
-    x = finite("compression", compression, above=-1e-12, upto=0.95)
-    a = finite("clearance", clearance, above=-1e-12, upto=1.0)
+    x = finite("compression", compression, least=0.0, upto=0.95)
+    a = finite("clearance", clearance, least=0.0, upto=1.0)
     if x == 0:
         return 1.0
     if a == 0:
@@ -250,7 +258,8 @@ def mean_pressure(
     pb = absolute_kpa("back pressure", back)
     if p1 <= pb:
         raise OutOfRange(
-            f"Steam at {sig(p1)} kPa absolute cannot push against {sig(pb)} kPa absolute. Look "
+            f"Steam at {amount(p1, 'kPa')} absolute cannot push against {amount(pb, 'kPa')} "
+            "absolute. Look "
             "whether one of them is a gauge pressure."
         )
     f, low, high, factor_given = _factor(factor)
@@ -260,15 +269,15 @@ def mean_pressure(
     if ideal <= 0:
         raise OutOfRange(
             f"With steam shut off at {sig(cutoff)} of the stroke the steam does no work against "
-            f"{sig(pb)} kPa: cut off later."
+            f"{amount(pb, 'kPa')}: cut off later."
         )
     plain = clearance == 0
     formula = "f × (p₁ × c × (1 + ln(1/c)) − p_b)"
     if not plain:
         formula = "f × (p₁ × (c + (c + a) × ln((1 + a)/(c + a))) − p_b × k)"
     givens = [
-        _given_pressure("p₁", "Steam", steam, p1),
-        _given_pressure("p_b", "Back pressure", back, pb),
+        given_pressure("p₁", "Steam", steam, p1),
+        given_pressure("p_b", "Back pressure", back, pb),
         Given("c", "Cut-off, part of the stroke", cutoff, "", Origin.ENTERED),
         factor_given,
     ]
@@ -286,7 +295,8 @@ def mean_pressure(
         f * ideal,
         "kPa",
         formula,
-        f"{sig(f)} × ({sig(p1)} × {sig(ratio)} − {sig(pb)} × {sig(squeeze)}) = {sig(f * ideal)}",
+        f"{sig(f)} × ({amount(p1, 'kPa')} × {sig(ratio)} − {amount(pb, 'kPa')} × {sig(squeeze)}) "
+        f"= {amount(f * ideal, 'kPa')}",
         tuple(givens),
         "Hyperbolic expansion: Agrawal and Agrawal, Basic Mechanical Engineering, ch. 13",
         low=low * ideal if low is not None else None,
@@ -307,20 +317,21 @@ def pressure_from_card(area_mm2: float, length_mm: float, spring_kpa_mm: float) 
 
     Source: Machinery's Reference Series No. 70, Steam Engines, p. 32.
     """
-    area = finite("area of the card", area_mm2, upto=1e5)
-    length = finite("length of the card", length_mm, upto=1000)
-    spring = finite("scale of the spring", spring_kpa_mm, upto=1000)
+    area = finite("area of the card", area_mm2, "mm2", upto=1e5)
+    length = finite("length of the card", length_mm, "mm", upto=1000)
+    spring = finite("scale of the spring", spring_kpa_mm, "kPa/mm", upto=1000)
     value = area / length * spring
     return Working(
         "Mean effective pressure from the card",
         value,
         "kPa",
         "A / l × s",
-        f"{sig(area)} / {sig(length)} × {sig(spring)} = {sig(value)} kPa",
+        f"{full(area, 'mm2')} / {full(length, 'mm')} × {full(spring, 'kPa/mm')} = "
+        f"{amount(value, 'kPa')}",
         (
             Given("A", "Area of the card", area, "mm2", Origin.MEASURED),
             Given("l", "Length of the card", length, "mm", Origin.MEASURED),
-            Given("s", "Pressure for each mm of height", spring, "kPa/mm", Origin.ENTERED),
+            Given("s", "Pressure for a unit of height", spring, "kPa/mm", Origin.ENTERED),
         ),
         "Machinery's Reference Series No. 70, Steam Engines, p. 32",
         cautions=(NOT_LEAVE_TO_STEAM,),
@@ -338,11 +349,12 @@ def indicated_power(cylinder: Cylinder, pressure: Working | float, rpm: float) -
     Source: P L A N. Machinery's Reference Series No. 70 prints the area as (2A − a)/2.
     """
     parts = (pressure,) if isinstance(pressure, Working) else ()
-    mep = finite("mean effective pressure", parts[0].value if parts else pressure, upto=1e4)
-    n = finite("speed", rpm, upto=5000)
+    mep = finite("mean effective pressure", parts[0].value if parts else pressure, "kPa", upto=1e4)
+    n = finite("speed", rpm, "rpm", upto=5000)
     per_turn = cylinder.area_turn_m2 * cylinder.stroke_mm / 1000
     kw = mep * per_turn * n / 60
     low, high = (parts[0].low, parts[0].high) if parts else (None, None)
+    ends = (None, None) if low is None else (kw * low / mep, kw * high / mep)
     acting = "double acting" if cylinder.double_acting else "single acting"
     origin = Origin.CALCULATED if parts else Origin.ENTERED
     return Working(
@@ -350,19 +362,19 @@ def indicated_power(cylinder: Cylinder, pressure: Working | float, rpm: float) -
         kw,
         "kW",
         "p × S × (areas on which steam works in a turn) × N",
-        f"{sig(mep)} kPa × {sig(cylinder.stroke_mm / 1000)} m × {sig(cylinder.area_turn_m2)} m² × "
-        f"{sig(n)} / 60 s = {sig(kw)} kW",
+        f"{amount(mep, 'kPa')} × {amount(cylinder.stroke_mm, 'mm')} × "
+        f"{full(cylinder.area_turn_m2 * 1e6, 'mm2')} × {full(n, 'rpm')} = {amount(kw, 'kW')}",
         (
             Given("p", "Mean effective pressure", mep, "kPa", origin),
             *cylinder.givens(),
             Given("N", "Speed", n, "rpm", Origin.ENTERED),
         ),
         "P L A N / 33000; the rod taken off as in Machinery's Reference Series No. 70",
-        low=None if low is None else kw * low / mep,
-        high=None if high is None else kw * high / mep,
+        low=ends[0],
+        high=ends[1],
         interval="from the range of the diagram factor" if low is not None else "",
-        verdict=f"{sig(kw)} kW is {sig(kw * 1000 / HP_W)} horsepower in the cylinder; the belt "
-        "gets two thirds to nine tenths of it.",
+        verdict=f"{amount(kw, 'kW', low=ends[0], high=ends[1])} in the cylinder; the belt gets two "
+        "thirds to nine tenths of it.",
         cautions=(NOT_LEAVE_TO_STEAM,),
         limits="A planning figure. Friction of the engine is not taken off.",
         parts=parts,
@@ -371,16 +383,17 @@ def indicated_power(cylinder: Cylinder, pressure: Working | float, rpm: float) -
 
 def pressure_from_power(cylinder: Cylinder, power_kw: float, rpm: float) -> Working:
     """Mean effective pressure that a power needs. [kPa] The inverse of `indicated_power`."""
-    kw = finite("power", power_kw, upto=1e5)
-    n = finite("speed", rpm, upto=5000)
+    kw = finite("power", power_kw, "kW", upto=1e5)
+    n = finite("speed", rpm, "rpm", upto=5000)
     value = kw * 60 / (cylinder.area_turn_m2 * cylinder.stroke_mm / 1000 * n)
     return Working(
         "Mean effective pressure needed",
         value,
         "kPa",
         "P / (S × areas × N)",
-        f"{sig(kw)} × 60 / ({sig(cylinder.stroke_mm / 1000)} × {sig(cylinder.area_turn_m2)} × "
-        f"{sig(n)}) = {sig(value)} kPa",
+        f"{amount(kw, 'kW')} / ({amount(cylinder.stroke_mm, 'mm')} × "
+        f"{full(cylinder.area_turn_m2 * 1e6, 'mm2')} × {full(n, 'rpm')}) = "
+        f"{amount(value, 'kPa')}",
         (
             Given("P", "Power", kw, "kW", Origin.ENTERED),
             *cylinder.givens(),
@@ -391,22 +404,31 @@ def pressure_from_power(cylinder: Cylinder, power_kw: float, rpm: float) -> Work
     )
 
 
-def torque(power_kw: float, rpm: float) -> Working:
-    """Mean torque on the shaft. [N m]  T = P / ω."""
-    kw = finite("power", power_kw, upto=1e5)
-    n = finite("speed", rpm, upto=5000)
+def torque(power: Working | float, rpm: float) -> Working:
+    """Mean torque on the shaft. [N m]  T = P / ω.
+
+    Args:
+        power: In kW, a figure or the Working of `indicated_power`.
+    """
+    parts = (power,) if isinstance(power, Working) else ()
+    kw = finite("power", parts[0].value if parts else power, "kW", upto=1e5)
+    low, high = (parts[0].low, parts[0].high) if parts else (None, None)
+    n = finite("speed", rpm, "rpm", upto=5000)
     value = kw * 1000 * 60 / (2 * math.pi * n)
     return Working(
         "Mean torque",
         value,
         "Nm",
         "P / (2π × N)",
-        f"{sig(kw)} × 1000 / (2π × {sig(n)} / 60) = {sig(value)} N m",
+        f"{full(kw, 'kW')} / (2π × {full(n, 'rpm')}) = {amount(value, 'Nm')}",
         (
-            Given("P", "Power", kw, "kW", Origin.ENTERED),
+            Given("P", "Power", kw, "kW", Origin.CALCULATED if parts else Origin.ENTERED),
             Given("N", "Speed", n, "rpm", Origin.ENTERED),
         ),
         "definition of power",
+        low=None if low is None else value * low / kw,
+        high=None if high is None else value * high / kw,
+        interval="from the range of the diagram factor" if low is not None else "",
         cautions=(NOT_LEAVE_TO_STEAM,),
         limits="The mean. The crank feels two to three times as much at its worst.",
     )

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from .adjusting import tapes
 from .errors import Infeasible, OutOfRange, UnknownName, finite
-from .figures import sig
+from .figures import full
 from .fixes import (
     TAPE_SIGMA_M,
     Fix,
@@ -24,6 +24,7 @@ from .fixes import (
     turned,
     variances_of,
 )
+from .sentences import amount
 from .working import Given, Origin, Working
 
 __all__ = [
@@ -64,9 +65,9 @@ def two_tapes(
     Source: x = (rA² − rB² + c²) / 2c; angle of cut, Nautical Archaeology Society guide, p. 121.
     """
     a, b = point_of(names[0], peg_a), point_of(names[1], peg_b)
-    ra = finite(f"tape from {names[0]}", tape_a_m, upto=1e5)
-    rb = finite(f"tape from {names[1]}", tape_b_m, upto=1e5)
-    sigma = finite("error of a tape", sigma_m, upto=100)
+    ra = finite(f"tape from {names[0]}", tape_a_m, "m", upto=1e5)
+    rb = finite(f"tape from {names[1]}", tape_b_m, "m", upto=1e5)
+    sigma = finite("error of a tape", sigma_m, "m", upto=100)
     if side not in ("left", "right"):
         raise UnknownName(f"Say left or right, going from {names[0]} to {names[1]}.")
     c = math.dist(a, b)
@@ -134,10 +135,10 @@ def baseline_offset(
     Source: geometry; the NAS guide, p. 121, on keeping offsets short.
     """
     a, b = point_of("peg A", peg_a), point_of("peg B", peg_b)
-    along = finite("distance along the line", along_m, above=-1e5, upto=1e5)
-    offset = finite("offset", offset_m, above=-1e-12, upto=1e5)
-    sigma = finite("error of a tape", sigma_m, upto=100)
-    slack = finite("error of the right angle", square_deg, above=-1e-12, upto=45)
+    along = finite("distance along the line", along_m, "m", above=-1e5, upto=1e5)
+    offset = finite("offset", offset_m, "m", least=0.0, upto=1e5)
+    sigma = finite("error of a tape", sigma_m, "m", upto=100)
+    slack = finite("error of the right angle", square_deg, "deg", least=0.0, upto=45)
     if side not in ("left", "right"):
         raise UnknownName("Say left or right of the base line, going from A to B.")
     c = math.dist(a, b)
@@ -190,11 +191,11 @@ def bearing_distance(
     Source: E = E₀ + d sin b, N = N₀ + d cos b.
     """
     o = point_of("the peg", origin)
-    bearing = finite("bearing", bearing_deg, above=-1e-12, upto=360.0)
-    turn = finite("declination", declination_deg, above=-180.0, upto=180.0)
-    d = finite("distance", distance_m, upto=1e5)
-    sigma = finite("error of the distance", sigma_m, upto=100)
-    spread = finite("error of the bearing", sigma_deg, above=-1e-12, upto=45)
+    bearing = finite("bearing", bearing_deg, "deg", least=0.0, upto=360.0)
+    turn = finite("declination", declination_deg, "deg", above=-180.0, upto=180.0)
+    d = finite("distance", distance_m, "m", upto=1e5)
+    sigma = finite("error of the distance", sigma_m, "m", upto=100)
+    spread = finite("error of the bearing", sigma_deg, "deg", least=0.0, upto=45)
     b = math.radians(bearing + turn)
     u = (math.sin(b), math.cos(b))
     across = d * math.radians(spread)
@@ -227,20 +228,24 @@ def level_distance(
 
     Source: √(s² − h²), s cos a.
     """
-    s = finite("tape", slope_m, upto=1e5)
+    s = finite("tape", slope_m, "m", upto=1e5)
     if (rise_m is None) == (slope_deg is None):
         raise OutOfRange("Give either the rise or the angle of the slope.")
     if rise_m is not None:
-        h = abs(finite("rise", rise_m, above=-1e5, upto=1e5))
+        h = abs(finite("rise", rise_m, "m", above=-1e5, upto=1e5))
         if h >= s:
             raise OutOfRange(f"A rise of {h:g} m is as long as the tape of {s:g} m itself.")
         value = math.sqrt((s - h) * (s + h))
-        formula, figures = "√(s² − h²)", f"√({sig(s, 6)}² − {sig(h, 6)}²) = {sig(value, 6)} m"
+        formula = "√(s² − h²)"
+        figures = f"√(({full(s, 'm')})² − ({full(h, 'm')})²) = {amount(value, 'm', 6)}"
         given = Given("h", "Rise", h, "m", Origin.MEASURED)
     else:
-        a = finite("angle of the slope", slope_deg, above=-80.0, upto=80.0)
+        a = finite("angle of the slope", slope_deg, "deg", above=-80.0, upto=80.0)
         value = s * math.cos(math.radians(a))
-        formula, figures = "s × cos a", f"{sig(s, 6)} × cos {sig(a)}° = {sig(value, 6)} m"
+        formula, figures = (
+            "s × cos a",
+            f"{full(s, 'm')} × cos {full(a)}° = {amount(value, 'm', 6)}",
+        )
         given = Given("a", "Slope", a, "deg", Origin.MEASURED)
     return Working(
         "Level distance",

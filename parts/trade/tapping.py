@@ -7,7 +7,8 @@ from functools import cache
 
 from . import tables
 from .errors import OutOfRange, UnknownName, finite
-from .figures import sig
+from .figures import full, sig
+from .sentences import amount
 from .threads import INCH, Thread, straight
 from .working import Caution, Given, Origin, Working
 
@@ -51,11 +52,12 @@ def tapping_drill(t: Thread, percent: float | None = None, *, basis: str = "full
     """
     f = depth_on_diameter(t, basis)
     usual = 100 / f if t.series == "M" else 75.0
-    q = finite("percentage of thread", usual if percent is None else percent, above=39.9, upto=100)
+    q = finite("percentage of thread", usual if percent is None else percent, least=40, upto=100)
     value = t.major_mm - f * q / 100 * t.pitch_mm
     name, drill = nearest_drill(value, metric=t.series == "M")
     got = thread_percent_of(t, drill, f)
-    words = [f"Nearest drill {name} ({sig(drill, 4)} mm), which leaves {sig(got, 3)} % of thread"]
+    size = "" if name.endswith((" in", " mm")) else f" ({amount(drill, 'mm', 4)})"
+    words = [f"Nearest drill {name}{size}, which leaves {sig(got, 3)} % of thread"]
     words.append(f"100 % here is a depth of {f:g} × p on the diameter")
     if t.flank_deg == 60 and t.series != "V60":
         other = "basic" if basis == "full" else "full"
@@ -68,7 +70,8 @@ def tapping_drill(t: Thread, percent: float | None = None, *, basis: str = "full
         value,
         "mm",
         f"D − {f:g} × q/100 × p",
-        f"{sig(t.major_mm, 6)} − {f:g} × {sig(q, 3)}/100 × {sig(t.pitch_mm, 5)} = {sig(value, 5)}",
+        f"{amount(t.major_mm, 'mm', 6)} − {f:g} × {sig(q, 3)}/100 × "
+        f"{full(t.pitch_mm, 'mm')} = {amount(value, 'mm', 5)}",
         (
             *t.given(),
             Given(
@@ -94,19 +97,21 @@ def thread_percent_of(t: Thread, drill_mm: float, depth: float) -> float:
 
 def thread_percent(t: Thread, drill_mm: float, *, basis: str = "full") -> Working:
     """Percentage of thread that a drilled hole leaves. [%] Errors and bases as `tapping_drill`."""
-    drill = finite("drill", drill_mm, upto=t.major_mm)
+    drill = finite("drill", drill_mm, "mm", upto=t.major_mm)
     f = depth_on_diameter(t, basis)
     value = thread_percent_of(t, drill, f)
     if value > 100.5:
         raise OutOfRange(
-            f"A hole of {sig(drill)} mm is smaller than the root of {t.name}: no tap can cut it."
+            f"A hole of {amount(drill, 'mm')} is smaller than the root of {t.name}: "
+            "no tap can cut it."
         )
     return Working(
         "Percentage of thread",
         value,
         "percent",
         f"100 × (D − d) / ({f:g} × p)",
-        f"100 × ({sig(t.major_mm, 6)} − {sig(drill, 6)}) / ({f:g} × {sig(t.pitch_mm, 5)})"
+        f"100 × ({amount(t.major_mm, 'mm', 6)} − {amount(drill, 'mm', 6)}) / "
+        f"({f:g} × {amount(t.pitch_mm, 'mm', 5)})"
         f" = {sig(value, 4)}",
         (*t.given(), Given("d", "Drill", drill, "mm", Origin.ENTERED)),
         "common shop rule; " + t.form.source,
@@ -133,12 +138,14 @@ def nearest_drill(diameter_mm: float, *, metric: bool = False) -> tuple[str, flo
     >>> nearest_drill(10.72)
     ('27/64 in', 10.715625)
     """
-    d = finite("diameter of the hole", diameter_mm, upto=500)
+    d = finite("diameter of the hole", diameter_mm, "mm", upto=500)
     if metric:
         step = 0.1 if d < 14 else 0.25
         size = round(round(d / step) * step, 2)
         return f"{size:g} mm", size
     size, name = min(drills(), key=lambda drill: abs(drill[0] - d))
     if abs(size - d) > 0.5:
-        raise OutOfRange(f"A hole of {sig(d)} mm is bored, not drilled: no drill is listed for it.")
+        raise OutOfRange(
+            f"A hole of {amount(d, 'mm')} is bored, not drilled: no drill is listed for it."
+        )
     return name, size

@@ -271,7 +271,7 @@ def sellers_pitch_mm(major_mm: float) -> float:
 
     Source: Sellers 1864, from memory; it backs up the large US Standard sizes.
     """
-    major = finite("diameter of the bolt", major_mm, above=5.9, upto=400) / INCH
+    major = finite("diameter of the bolt", major_mm, "mm", least=6, upto=400) / INCH
     return (0.24 * math.sqrt(major + 0.625) - 0.175) * INCH
 
 

@@ -28,13 +28,18 @@ class Size:
     origin: Origin
     source: str = ""
 
+    @property
+    def plus_minus(self) -> float:
+        """How far off it can be, any value between being as likely: a = u √3. [mm]"""
+        return self.u * sqrt(3)
+
 
 def within(value: float, plus_minus: float, source: str = "") -> Size:
     """Return a measured size that is surely right to `plus_minus` [mm].
 
     Any value between the ends is taken as equally likely: u = a / √3 (JCGM 100:2008, 4.3.7).
     """
-    spread = finite("uncertainty", plus_minus, above=-1e-300, upto=LARGEST_MM)
+    spread = finite("uncertainty", plus_minus, "mm", least=0.0, upto=LARGEST_MM)
     return Size(value, spread / sqrt(3), Origin.MEASURED, source)
 
 

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
+from .sentences import sentence
+
 
 class Origin(StrEnum):
     """Where an input came from."""
@@ -15,6 +17,12 @@ class Origin(StrEnum):
     ASSUMED = "assumed"
     ENTERED = "entered"
     CALCULATED = "calculated"
+
+
+def _as_sentences(made, *names: str) -> None:
+    """Quantities that were set into the words are written in the reader's units later."""
+    for name in names:
+        object.__setattr__(made, name, sentence(getattr(made, name)))
 
 
 @dataclass(frozen=True)
@@ -37,6 +45,9 @@ class Given:
     origin: Origin
     source: str = ""
 
+    def __post_init__(self):
+        _as_sentences(self, "name", "source")
+
 
 @dataclass(frozen=True)
 class Caution:
@@ -49,6 +60,9 @@ class Caution:
 
     act: str
     why: str = ""
+
+    def __post_init__(self):
+        _as_sentences(self, "act", "why")
 
 
 @dataclass(frozen=True)
@@ -87,6 +101,9 @@ class Working:
     cautions: tuple[Caution, ...] = ()
     limits: str = ""
     parts: tuple[Working, ...] = field(default=())
+
+    def __post_init__(self):
+        _as_sentences(self, "name", "formula", "figures", "source", "interval", "verdict", "limits")
 
     def with_origins(self, origins: Mapping[str, tuple[Origin, str]]) -> Working:
         """Return it with where its inputs came from, told by those who know.

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from .bolts import Flats, all_flats, for_thread
 from .errors import OutOfRange, finite
 from .figures import full, sig
+from .sentences import amount, sentence
 from .threads import INCH, SERIES, Thread, every, minor_dia_mm
 from .working import Caution, Given, Origin, Working
 
@@ -69,7 +70,7 @@ class Candidate:
 
     @property
     def words(self) -> str:
-        return ", ".join(f"{m.what} {m.words}" for m in self.misfits)
+        return sentence(", ".join(f"{m.what} {m.words}" for m in self.misfits))
 
 
 @dataclass(frozen=True)
@@ -167,23 +168,23 @@ def identify(
 
 
 def _measured(major, tpi, pitch, flank, flats, core, spreads) -> _Measured:
-    major = finite("diameter over the crests", major, upto=600)
+    major = finite("diameter over the crests", major, "mm", upto=600)
     if (tpi is None) == (pitch is None):
         raise OutOfRange("Give the threads per inch or the pitch, one of the two.")
     if tpi is not None:
         pitch = INCH / finite("count of threads per inch", tpi, above=0.5, upto=200)
-    pitch = finite("pitch", pitch, upto=50)
+    pitch = finite("pitch", pitch, "mm", upto=50)
     if pitch > major:
         raise OutOfRange(
             f"A pitch of {sig(pitch)} mm on a diameter of {sig(major)} mm is no fastening thread: "
             "check the count."
         )
     if flank is not None:
-        flank = finite("flank angle", flank, above=19.9, upto=100)
+        flank = finite("flank angle", flank, "deg", least=20, upto=100)
     if flats is not None:
-        flats = finite("width across the flats", flats, above=major * 0.99, upto=1000)
+        flats = finite("width across the flats", flats, "mm", above=major * 0.99, upto=1000)
     if core is not None:
-        core = finite("diameter over the roots", core, upto=major)
+        core = finite("diameter over the roots", core, "mm", upto=major)
     pm = [finite("uncertainty", s, upto=90) for s in spreads]
     return _Measured(major, pitch, flank, flats, core, pm[0], pm[1] / 100, pm[2], pm[3], pm[4])
 
@@ -235,7 +236,7 @@ def _candidate(t: Thread, m: _Measured) -> Candidate | None:
 def _off(mm: float) -> str:
     if abs(mm) < 0.005:
         return "as the table"
-    return f"{sig(abs(mm), 2)} mm {'over' if mm > 0 else 'under'}"
+    return f"{amount(abs(mm), 'mm', 2)} {'over' if mm > 0 else 'under'}"
 
 
 def _percent(part: float) -> str:
@@ -265,17 +266,18 @@ def _next_measures(still_open, m: _Measured) -> tuple[NextMeasure, ...]:
         return ()
     found = []
 
-    def offer(what, sentence, say, apart):
+    def offer(what, what_to_do, say, apart):
         told = _pairs(threads, apart)
         if what == "core" and not told:  # the last resort between a sharp and a flat root
             told = sum(apart(threads[0], t) for t in threads[1:])
         if told:
-            found.append(NextMeasure(what, f"{sentence}: {_grouped(threads, say)}.", told))
+            words = sentence(f"{what_to_do}: {_grouped(threads, say)}.")
+            found.append(NextMeasure(what, words, told))
 
     offer(
         "pitch",
         "Count again, over 20 threads or as many as are left",
-        lambda t: f"20 threads in {sig(20 * t.pitch_mm)} mm",
+        lambda t: f"20 threads in {amount(20 * t.pitch_mm, 'mm')}",
         lambda a, b: abs(a.pitch_mm / b.pitch_mm - 1) >= 0.009,
     )
     if m.angle is None:
@@ -293,7 +295,7 @@ def _next_measures(still_open, m: _Measured) -> tuple[NextMeasure, ...]:
         offer(
             "core",
             "Measure over the roots with a pointed gauge",
-            lambda t: f"{sig(minor_dia_mm(t))} mm",
+            lambda t: amount(minor_dia_mm(t), "mm"),
             lambda a, b: abs(minor_dia_mm(a) - minor_dia_mm(b)) >= 0.3,
         )
     return tuple(sorted(found, key=lambda n: (n.what == "core", -n.settles)))
@@ -316,12 +318,12 @@ def _flats_apart(one: Thread, other: Thread) -> bool:
 
 def _flats_words(t: Thread) -> str:
     sizes = sorted({round(row.flats_mm, 1) for row in for_thread(t)})
-    return "/".join(f"{s:g}" for s in sizes) + " mm" if sizes else "other flats"
+    return " or ".join(amount(s, "mm", 3) for s in sizes) if sizes else "other flats"
 
 
 def spanner(flats_mm: float, *, within_mm: float = 0.5) -> tuple[Flats, ...]:
     """Return the heads and nuts of the tables this wide across the flats, nearest first."""
-    wide = finite("width across the flats", flats_mm, upto=1000)
+    wide = finite("width across the flats", flats_mm, "mm", upto=1000)
     near = [row for row in all_flats() if abs(row.flats_mm - wide) <= within_mm]
     return tuple(sorted(near, key=lambda row: (abs(row.flats_mm - wide), row.major_mm)))
 

@@ -131,9 +131,9 @@ def test_draft_left_empty_is_what_its_help_advises(client, engine, enter, kind, 
 @pytest.mark.parametrize(
     ("typed", "words"),
     [
-        ({"draft_deg": "30.5"}, "30 at most"),
-        ({"draft_deg": "44"}, "30 at most"),
-        ({"allowance_written": "101 mm"}, "100 at most"),
+        ({"draft_deg": "30.5"}, "30° at most"),
+        ({"draft_deg": "44"}, "30° at most"),
+        ({"allowance_written": "101 mm"}, "3.937 in at most"),
         ({"allowance_written": "31 mm"}, "closes the bore"),
         ({"contraction_percent": "10.1"}, "0.1 at most"),
     ],
@@ -163,7 +163,7 @@ def test_the_most_that_is_stored_is_calculated_with(client, engine, enter):
     [
         ({"size_shell": "100 mm"}, "no room for metal"),
         ({"size_shell": "250 mm"}, "too thick"),
-        ({"size_journal": "1200 mm", "size_shell": "1212 mm"}, "1000 at most"),
+        ({"size_journal": "1200 mm", "size_shell": "1212 mm"}, "39.37 in at most"),
         (
             {"collars": 1, "size_collar_diameter": "90 mm", "size_collar_thickness": "6 mm"},
             "no larger than the bore",

@@ -99,7 +99,7 @@ def test_a_composition_that_cannot_be_read_is_answered_with_an_example(
 def test_a_crucible_that_no_sum_takes_is_not_stored(client, engine, enter):
     enter("helper")
     sent = {"name": "No. 900", "carries": "10001 kg", "good": "on"}
-    assert "10000 at most" in words(client.post(url("crucible_new", engine), sent))
+    assert "10000 kg at most" in words(client.post(url("crucible_new", engine), sent))
     assert not Crucible.objects.exists()
 
 

@@ -167,8 +167,8 @@ def test_over_the_rating_is_refused_in_words():
     working = lifting.leg_load(4100, 2, 90, TAGGED)
     assert working.refused
     assert working.verdict.endswith(
-        "Over the rating: do not lift. The load in a leg is 2050 kg (4519 lb); "
-        "chain sling 3 is rated 2000 kg (4409 lb)."
+        "Over the rating: do not lift. The load in a leg is 2050 kg; "
+        "chain sling 3 is rated 2000 kg."
     )
     assert not lifting.leg_load(3900, 2, 90, TAGGED).refused
 

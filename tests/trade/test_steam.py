@@ -63,7 +63,7 @@ SUMS = {
     ),
     # The stress of a 100 mm shaft times its modulus gives the equivalent torque back.
     "equivalent_torque": lambda bending, twisting: (
-        crank.shaft_stress(twisting, 100, bending_n_m=bending, greatest="direct").value
+        crank.shaft_stress(twisting, 100, bending=bending, greatest="direct").value
         * 1e6
         * math.pi
         * 0.1**3

@@ -157,7 +157,7 @@ def test_the_basis_of_a_percentage_is_said_beside_it():
     assert "on the basic depth the same drill counts 93.8 %" in full.verdict
     with pytest.raises(OutOfRange, match="has one depth of thread"):
         tapping.tapping_drill(thread("BSW", "1/2"), 75, basis="basic")
-    with pytest.raises(OutOfRange, match=r"more than 39\.9"):
+    with pytest.raises(OutOfRange, match="cannot be less than 40"):
         tapping.tapping_drill(thread("BSW", "1/2"), 10)
     with pytest.raises(OutOfRange, match="taper"):
         tapping.tapping_drill(thread("NPT", "1/2"))
@@ -304,5 +304,5 @@ def test_a_blank_leaves_metal_for_facing_both_ends():
     head = bolts.flats("b18_hex", "head", t.major_mm)
     blank = bolts.blank_for_bolt(t, 150, head)
     assert blank.value == pytest.approx(150 + head.thickness_mm + 3)
-    assert "hexagon bar 38.1 mm (1.5 in)" in blank.verdict
+    assert "hexagon bar 38.1 mm" in blank.verdict
     assert bolts.blank_for_bolt(t, 150).value == 153
