@@ -75,6 +75,18 @@ class Engine(Record):
     )
     pressure_unit = models.CharField(max_length=8, blank=True, editable=False)
     pressure_kpa = models.FloatField(null=True, blank=True, editable=False)
+    exhaust_written = column.open(
+        models.CharField(
+            "exhaust pressure or vacuum",
+            max_length=60,
+            blank=True,
+            help_text="26 inHg vacuum, 2 psi above the air, or 0.1 bar absolute.",
+        )
+    )
+    exhaust_unit = models.CharField(max_length=8, blank=True, editable=False)
+    exhaust_kpa = models.FloatField(
+        null=True, blank=True, editable=False, help_text="By the gauge: less than 0 for a vacuum."
+    )
     cut_off = column.open(
         models.FloatField(
             null=True, blank=True, help_text="Part of the stroke at which steam is shut off: 0.6."
@@ -147,6 +159,7 @@ class EngineSize(Record):
         ROD = "rod", "Connecting rod, between centres"
         PISTON_ROD = "piston_rod", "Piston rod diameter"
         SHAFT = "shaft", "Crankshaft journal diameter"
+        OVERHANG = "overhang", "Overhang, crank pin's centre to bearing's centre"
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="sizes"))
     name = column.open(models.CharField(max_length=20, choices=Name))

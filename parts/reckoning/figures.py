@@ -1,7 +1,7 @@
 """The engine's own figures: what it swept, gave and turned, reckoned from its leading sizes."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from django.db.models import Q
 
@@ -14,7 +14,7 @@ Name = EngineSize.Name
 # Governed by throttling; four-valve engines by their cut-off. Keys of the table of the trade.
 FACTORS = {"horizontal_four_valve": "drop_valve"}
 USUAL_FACTOR = "throttled"
-EXHAUST = steam.Gauge(0.0)
+TO_THE_AIR = (Origin.ASSUMED, "it exhausts to the air: no exhaust pressure was entered")
 NOT_FIT = Caution(
     "These figures tell what the engine was, not that it may be steamed or run.",
     "A display engine is not thereby fit to steam. Whether this one may be steamed, and whether "
@@ -113,6 +113,7 @@ def engine_figures(engine: Engine) -> EngineFigures:
 def _given(engine: Engine) -> list[tuple[str, str]]:
     given = [("Speed", f"{engine.speed_rpm:g} rpm" if engine.speed_rpm else "")]
     given.append(("Steam, by the gauge", engine.pressure_written))
+    given.append(("Exhaust", engine.exhaust_written or "to the air (assumed)"))
     given.append(("Cut-off", f"{engine.cut_off:g} of the stroke" if engine.cut_off else ""))
     return [(name, value or "not written down") for name, value in given]
 
@@ -126,45 +127,78 @@ def _steam(piston: _Group, engine: Engine, cylinder, mm):
     known = piston.want(speed=rpm, steam_pressure=engine.pressure_kpa, cut_off=engine.cut_off)
     if not (engine.pressure_kpa and engine.cut_off):
         return None, None
-    pressure = steam.Gauge(engine.pressure_kpa)
+    pressure, exhaust = steam.Gauge(engine.pressure_kpa), _exhaust(engine, piston)
     factor = FACTORS.get(engine.kind, USUAL_FACTOR)
-    mean = piston.add(lambda: steam.mean_pressure(pressure, EXHAUST, engine.cut_off, factor=factor))
+    told = _origins(engine)
+    mean = piston.add(
+        lambda: steam.mean_pressure(pressure, exhaust, engine.cut_off, factor=factor).with_origins(
+            told
+        )
+    )
     power = None
     if known and mean is not None:
         power = piston.add(lambda: steam.indicated_power(cylinder, mean, rpm))
-    return power, _swing(piston, engine, cylinder, pressure, mm, mean)
+    return power, _effort(piston, engine, cylinder, (pressure, exhaust), mm, mean)
 
 
-def _swing(piston: _Group, engine, cylinder, pressure, mm, mean):
+def _exhaust(engine: Engine, piston: _Group) -> steam.Pressure:
+    if engine.exhaust_kpa is None:
+        piston.wants.append(
+            "It is taken to exhaust to the air, for no exhaust pressure is entered. A condensing "
+            "engine gives more power and loads its shaft more: enter its vacuum."
+        )
+    return steam.Gauge(engine.exhaust_kpa or 0.0)
+
+
+def _origins(engine: Engine) -> dict[str, tuple[Origin, str]]:
+    """Where the back pressure came from, where nobody entered it."""
+    return {"p_b": TO_THE_AIR, "p₂": TO_THE_AIR} if engine.exhaust_kpa is None else {}
+
+
+def _effort(piston: _Group, engine, cylinder, pressures, mm, mean):
     """The effort of the crank round a turn, brought down by the same diagram factor."""
     if mean is None:
         return None
-    share = next(g.value for g in mean.givens if g.letter == "f")
+    share = next(g for g in mean.givens if g.letter == "f")
     try:
         effort = crank.crank_effort(
             cylinder,
-            pressure,
-            EXHAUST,
+            *pressures,
             engine.cut_off,
             rod_length_mm=mm.get(Name.ROD, 0.0),
-            factor=share,
+            factor=share.value,
             steps=360,
         )
     except TradeError as error:
         piston.wants.append(str(error))
         return None
-    return effort
+    told = _origins(engine) | {"f": (share.origin, share.source)}
+    load = crank.piston_load(cylinder, *pressures).with_origins(told)
+    return _Effort(
+        replace(effort, working=effort.working.with_origins(told)),
+        load,
+    )
 
 
-def _shaft(engine: Engine, mm, power, effort) -> _Group:
+@dataclass(frozen=True)
+class _Effort:
+    """What the steam does to the crank: its effort round a turn, and its load on the piston."""
+
+    turn: crank.CrankEffort
+    load: Working
+
+
+def _shaft(engine: Engine, mm, power, effort: _Effort | None) -> _Group:
     shaft = _Group("Crank and shaft")
     if power is not None and engine.speed_rpm:
         shaft.add(lambda: steam.torque(power, engine.speed_rpm))
     if effort is not None:
-        shaft.workings.append(effort.working)
+        shaft.workings += [effort.turn.working, effort.load]
     if shaft.want(crankshaft_journal=mm.get(Name.SHAFT)) and effort is not None:
-        worst = max(abs(effort.peak_n_m), abs(effort.least_n_m))
-        shaft.add(lambda: crank.shaft_stress(worst, mm[Name.SHAFT]))
+        bending = None
+        if mm.get(Name.OVERHANG):
+            bending = shaft.add(lambda: crank.overhung_bending(effort.load, mm[Name.OVERHANG]))
+        shaft.add(lambda: crank.shaft_stress(effort.turn.working, mm[Name.SHAFT], bending=bending))
     if effort is None:
         shaft.wants.append("The effort on the crank follows from the steam.")
     return shaft
@@ -191,7 +225,7 @@ def _wheel(engine: Engine, mm, effort) -> _Group:
         inertia = wheel.add(lambda: _several(one, engine.wheels))
     wheel.add(lambda: flywheel.energy_stored(inertia, rpm))
     if effort is not None:
-        wheel.add(lambda: flywheel.unsteadiness(effort.swing_j, inertia, rpm))
+        wheel.add(lambda: flywheel.unsteadiness(effort.turn.swing_j, inertia, rpm))
     return wheel
 
 
@@ -203,7 +237,7 @@ def _several(one: Working, wheels: int) -> Working:
         "n × I",
         "",
         (
-            Given("n", "Flywheels", float(wheels), "", Origin.ENTERED),
+            Given("n", "Flywheels", float(wheels), "", Origin.ENTERED, "the engine's data"),
             Given("I", one.name, one.value, "kg_m2", Origin.CALCULATED),
         ),
         "addition",

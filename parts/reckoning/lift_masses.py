@@ -12,9 +12,9 @@ from ..models import Body, Engine, Measurement, Part
 from ..trade import solids
 from ..trade.errors import TradeError
 from ..trade.lifting import planning_mass
+from ..trade.sentences import amount, joined, sentence
 from ..trade.working import Origin, Working
 from .bodies import trade_bodies
-from .care import shown_written
 
 FEW = 500  # more parts than this are asked for by their engine, not one by one
 
@@ -43,7 +43,7 @@ class PieceMass:
     @property
     def all_words(self) -> str:
         """Where it comes from, and what is added to lift by."""
-        return "; ".join(filter(None, (self.words, self.margin)))
+        return joined((self.words, self.margin), "; ")
 
 
 def masses_of(engine: Engine, parts: Iterable[Part]) -> dict[int, PieceMass]:
@@ -70,7 +70,7 @@ def _weighed(engine: Engine, which: dict) -> dict[int, PieceMass]:
         sure = row.plus_or_minus_value or 0.0
         said = ", ".join(filter(None, (f"weighed {row.day:%-d %b %Y}", row.instrument, row.who)))
         if row.plus_or_minus:
-            said += f", right to {shown_written(row.plus_or_minus, row.unit)}"
+            said += sentence(f", right to {amount(sure, 'kg', 2)}")
         low, high = max(row.value - sure, 0.0), row.value + sure
         found[row.part_id] = PieceMass(row.value, low, high, Origin.MEASURED, said)
     return found
@@ -104,7 +104,6 @@ def _typed(part: Part) -> PieceMass | None:
     if not part.mass_kg:
         return None
     over = planning_mass(part.mass_kg, guessed_walls=True).value
-    written = shown_written(part.mass_written, part.mass_unit) if part.mass_written else ""
-    words = f"entered as {written}, not weighed" if written else "entered, not weighed"
+    words = "entered, not weighed"
     margin = "to lift by, a quarter is added"
     return PieceMass(part.mass_kg, part.mass_kg, over, Origin.ENTERED, words, margin)

@@ -148,7 +148,7 @@ def crank_effort(
     )
     working = Working(
         "Greatest turning effort",
-        peak,
+        max(peak, -least),
         "Nm",
         "(force on the piston) × (travel of the piston for each part of the turn)",
         f"greatest {amount(peak, 'Nm')} at {sig(at, 3)}°, mean {amount(mean, 'Nm')}",

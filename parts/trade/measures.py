@@ -7,11 +7,12 @@ value. Arithmetic is exact (Fractions) until the last step. This module is the d
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from math import atan, degrees, radians, tan
 
-from .constants import MM_PER_IN
+from .constants import KPA_PER_ATM, MM_PER_IN
 from .errors import UnknownName, finite
 from .kinds import (
     ABSOLUTE_ZERO_C,
@@ -26,6 +27,7 @@ from .kinds import (
     mass_kind,
 )
 from .reading import Kind, MeasureError, Reader
+from .sentences import amount
 from .showing import Units, show
 from .writing import write_again, write_length, write_mass, write_temperature
 
@@ -36,6 +38,7 @@ __all__ = [
     "angle_from_taper",
     "pitch_mm",
     "read_angle",
+    "read_exhaust",
     "read_force",
     "read_length",
     "read_mass",
@@ -172,6 +175,47 @@ def read_angle(text: str, default: str = "deg") -> Measure:
 def read_pressure(text: str, default: str = "psi") -> Measure:
     """Read a pressure, in kPa. Whether it is gauge or absolute is for the field to say."""
     return _read(text, PRESSURE, default)
+
+
+_BELOW = re.compile(r"^(.*?)\s*\(?(?:of\s+)?(?:vacuum|vac\.?|below(?: the air)?)\)?$", re.I | re.S)
+_WHOLE = re.compile(r"^(.*?)\s*\(?(?:absolute|abs\.?)\)?$", re.I | re.S)
+_INCHES = re.compile(r"\s*(?:inches|inch|ins?\.?|\"|″)$", re.I)
+
+
+def read_exhaust(text: str, default: str = "psi") -> Measure:
+    """Read what an engine exhausts against, in kPa by the gauge: less than 0 for a vacuum.
+
+    Args:
+        text: `2 psi` or `0.1 bar` (above the air), `26 inHg vacuum`, `26 in vacuum` (below it),
+            `2 psi absolute`, `2 psia` (from nothing).
+        default: The unit when none is written; of a vacuum it is inches of mercury.
+
+    Raises:
+        MeasureError: it cannot be read, or comes to less than no pressure at all.
+
+    >>> round(read_exhaust("26 inHg vacuum").value, 2), round(read_exhaust("2 psi").value, 2)
+    (-88.05, 13.79)
+    """
+    air = float(KPA_PER_ATM)
+    written = text.strip()
+    if below := _BELOW.match(written):
+        bare = _INCHES.sub(" inHg", below[1])
+        measure = read_pressure(bare, default="inHg" if default == "psi" else default)
+        gauge = -measure.value
+    elif whole := _WHOLE.match(re.sub("psia$", "psi absolute", written, flags=re.I)):
+        measure = read_pressure(whole[1], default=default)
+        gauge = measure.value - air
+    else:
+        measure = read_pressure(written, default=default)
+        gauge = measure.value
+    if gauge <= -air:
+        raise MeasureError(
+            f"No exhaust is emptier than empty: {amount(air, 'kPa')} of vacuum would be all of the "
+            "air. Write it like 26 inHg vacuum.",
+            0,
+            "26 inHg vacuum",
+        )
+    return Measure(written, measure.unit, gauge)
 
 
 def read_force(text: str, default: str = "lbf") -> Measure:

@@ -6,6 +6,7 @@ import pytest
 
 from parts.models import MetalLot, MetalMove
 from parts.reckoning.bearings import bearing_sheet
+from parts.trade.working import Origin
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -93,3 +94,43 @@ def test_a_fast_shaft_gets_no_clearance_by_these_rules(part):
 
 def test_no_bearing_no_sheet(part):
     assert bearing_sheet(part, with_store=True) is None
+
+
+@pytest.mark.parametrize(
+    ("error", "given", "words"),
+    [
+        # 1/64 in is 0.397 mm; the clearance of a 100 mm journal is 0.1508 mm.
+        (0.397, False, "No bore can be given"),
+        (0.1, True, "more than half the clearance"),
+        (0.025, True, ""),
+        (None, True, "was not entered"),
+    ],
+)
+def test_a_bore_is_only_given_from_a_journal_measured_well_enough(part, error, given, words):
+    journal = make.measurement(part, SIZES["journal"], error, what="journal")
+    row = make.bearing(part, SIZES)
+    row.journal = journal
+    row.save()
+    bore = bearing_sheet(part, with_store=False).bore
+    assert (bore.value is not None) is given
+    assert bore.refused is not given
+    assert words in bore.verdict
+    if words:
+        assert "Measure it again with a micrometer" in bore.verdict
+    if given and error:
+        # The interval has the rules of clearance and the error of the measure in it.
+        assert bore.low < 100.1508 - error < 100.1508 + error < bore.high
+
+
+def test_what_is_measured_and_what_is_calculated_are_told_apart(part):
+    make.bearing(part, SIZES)
+    shown = bearing_sheet(part, with_store=False)
+    origin = {g.letter: g.origin for g in shown.named("White metal in the half").givens}
+    assert origin == {
+        "d": Origin.CALCULATED, "t": Origin.CALCULATED, "L": Origin.MEASURED, "b": Origin.ASSUMED,
+    }  # fmt: skip
+    length = shown.row.length
+    length.nominal = True
+    length.save()
+    again = bearing_sheet(part, with_store=False).named("White metal in the half")
+    assert next(g.origin for g in again.givens if g.letter == "L") is Origin.ENTERED

@@ -3,6 +3,7 @@
 import pytest
 
 from parts.reckoning.patterns import pattern_sheet
+from parts.trade.working import Origin
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -135,3 +136,17 @@ def test_the_sheet_takes_as_many_queries_however_many_faces(part, django_assert_
         if n in (1, 31):
             with django_assert_num_queries(5):
                 pattern_sheet(part)
+
+
+def test_the_origin_of_a_mass_follows_the_record(part):
+    def origin() -> Origin:
+        cast = next(w for w in pattern_sheet(part).masses if w.name == "Mass as cast")
+        return next(g.origin for g in cast.givens if g.letter == "F")
+
+    part.mass_kg = 12.0
+    part.save()
+    assert origin() is Origin.ENTERED
+    make.measurement(part, 11.5, what="Mass", quantity="mass", unit="kg")
+    assert origin() is Origin.MEASURED
+    make.body(part, "bar", {"diameter": 100, "length": 200})
+    assert origin() is Origin.CALCULATED

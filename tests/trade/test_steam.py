@@ -229,3 +229,61 @@ def test_over_the_old_rules_is_refused():
     assert "a fifth over this speed is past it" in near.verdict
     weak = crank.shaft_by_old_rule(50, 100, "wrought_iron", power_kw=20)
     assert weak.refused
+
+
+KHURMI = "Khurmi and Gupta, A Textbook of Machine Design, Example 32.5 (overhung crankshaft)"
+
+
+@pytest.mark.outside(KHURMI)
+def test_the_load_on_the_piston_is_that_of_the_book():
+    # 250 mm bore, 2.1 N/mm2: printed as 103 × 10³ N.
+    load = crank.piston_load(Cylinder(250, 300, double_acting=False), Gauge(2100), Gauge(0))
+    assert load.value == pytest.approx(103e3, rel=0.002)
+
+
+@pytest.mark.outside(KHURMI)
+def test_bending_of_an_overhung_shaft_is_that_of_the_book():
+    # The book has 103 × 10³ N at 239 mm from the bearing's centre, and prints 12.3 × 10⁶ N mm
+    # half way to the other bearing; there it is half of that at the bearing.
+    bending = crank.overhung_bending(103e3, 239)
+    assert bending.value / 2 == pytest.approx(12.3e3, rel=0.005)
+
+
+def test_a_shaft_without_its_overhang_is_told_by_torque_only_and_not_judged():
+    plain = crank.shaft_stress(1000, 80)
+    assert plain.value == pytest.approx(16 * 1000 / (math.pi * 0.08**3) / 1e6)
+    assert "bending of an overhung crank is usually the larger" in plain.verdict
+    assert not plain.refused
+    assert [g.letter for g in plain.givens] == ["T", "d"]
+    both = crank.shaft_stress(1000, 80, bending=3000)
+    assert both.value == pytest.approx(plain.value * math.hypot(1000, 3000) / 1000)
+    assert "Torque only" not in both.verdict
+
+
+def test_a_shaft_over_the_usual_stress_is_refused():
+    assert not crank.shaft_stress(1000, 60, bending=1000).refused  # 33 MPa
+    hard = crank.shaft_stress(1000, 60, bending=4000)  # 97 MPa
+    assert hard.refused
+    assert "do not load it so" in hard.verdict
+
+
+def test_the_greater_load_of_both_strokes_counts():
+    # Out: 600 × A₁ − 20 × A₂ − 101.325 × (A₁ − A₂); home: 600 × A₂ − 20 × A₁ + air on the rod.
+    cylinder = Cylinder(200, 300, 50)
+    head, side = math.pi * 0.1**2, math.pi * (0.1**2 - 0.025**2)
+    out = 600 * head - 20 * side - 101.325 * (head - side)
+    home = 600 * side - 20 * head + 101.325 * (head - side)
+    load = crank.piston_load(cylinder, Absolute(600), Absolute(20))
+    assert load.value == pytest.approx(1000 * max(out, home))
+
+
+@pytest.mark.parametrize("density", [-1, 0, 399, 12_001, float("nan")])
+def test_a_rim_is_neither_lighter_than_timber_nor_heavier_than_lead(density):
+    calls = (
+        lambda: flywheel.rim_stress(20, density),
+        lambda: flywheel.rim_speed(2000, 100, density_kg_m3=density),
+        lambda: flywheel.rim_inertia(2000, 1700, 250, density),
+    )
+    for call in calls:
+        with pytest.raises(OutOfRange, match="density of the rim"):
+            call()
