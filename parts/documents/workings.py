@@ -8,7 +8,7 @@ from django.utils.safestring import mark_safe
 
 from ..trade.measures import Units, show
 from ..trade.sentences import Sentence, in_units
-from ..trade.showing import show_within
+from ..trade.showing import same_for_all, show_within
 from ..trade.working import Origin, Working
 from .svg.lettering import money, set_measure
 
@@ -75,9 +75,12 @@ def answer(w: Working, units: Units) -> tuple[str, str, str]:
     return tuple(_measure(text, name) for text in texts)
 
 
-def _plain_metric(units: Units) -> bool:
-    """Figures that nobody set quantities into are in metric units."""
-    return units.length == "mm" and units.mass == "kg"
+def _may_show(w: Working, units: Units) -> bool:
+    """Figures that no quantities were set into are in metric units, where they have any."""
+    if isinstance(w.figures, Sentence) or (units.length == "mm" and units.mass == "kg"):
+        return True
+    used = {w.unit, *(g.unit for g in w.givens if not isinstance(g.value, str))}
+    return all(same_for_all(unit) or _currency(unit) for unit in used)
 
 
 def lay_out(w: Working, units: Units) -> WorkingSheet:
@@ -109,7 +112,7 @@ def lay_out(w: Working, units: Units) -> WorkingSheet:
         say(w.verdict),
         w.refused,
         say(w.formula),
-        figures if isinstance(w.figures, Sentence) or _plain_metric(units) else "",
+        figures if _may_show(w, units) else "",
         givens,
         say(w.source),
         say(w.interval),

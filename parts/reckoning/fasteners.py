@@ -14,6 +14,7 @@ from ..models import Bar, Engine, Fact, Fastener, Making, Measurement, Part, Quo
 from ..trade.errors import TradeError
 from ..trade.make_or_buy import break_even, buying_cost, making_cost
 from ..trade.routes import route
+from ..trade.sentences import amount
 from ..trade.threads import INCH
 from ..trade.working import Caution, Working
 from ..trade.worn_threads import Identification, identify
@@ -389,8 +390,8 @@ def _compared(line: ScheduleLine, pieces: int, engine: Engine):
             float(engine.shop_rate),
             line.make.bar,
             bar_from=(
-                f"{line.bar.name}: {blank.sawn_mm:g} + {KERF_MM:g} mm of its "
-                f"{line.bar.length_mm:g} mm, at {line.bar.price}"
+                f"{line.bar.name}: {amount(blank.sawn_mm, 'mm')} + {amount(KERF_MM, 'mm')} of its "
+                f"{amount(line.bar.length_mm, 'mm')}, at {line.bar.price}"
                 if line.bar
                 else ""
             ),

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from .errors import Infeasible, OutOfRange, finite
 from .figures import sig
+from .sentences import amount
 from .working import Given, Origin, Working
 
 TAPE_SIGMA_M = 0.02  # a fibre tape up to 30 m, common practice
@@ -95,7 +96,10 @@ def make_fix(
         )
         for word, value, variance in (("East", east, see), ("North", north, snn))
     )
-    place = f"{east:.2f} m east and {north:.2f} m north, within {IN_95 * major:.2f} m (95 in 100)."
+    place = (
+        f"{amount(east, 'm')} east and {amount(north, 'm')} north, within "
+        f"{amount(IN_95 * major, 'm', 2)} (95 in 100)."
+    )
     working = Working(
         name,
         None,

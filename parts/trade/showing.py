@@ -130,6 +130,12 @@ _SAME = {
 }
 _LITRES = {"l": "", "l_min": "/min", "l_s": "/s", "l_h": "/h"}
 
+
+def same_for_all(unit: str) -> bool:
+    """Whether a figure in this unit reads the same in every system."""
+    return unit in _SAME
+
+
 KNOWN = frozenset(_TABLE) | frozenset(_SAME) | frozenset(_LITRES) | {"mm", "mm3", "degC", "t"}
 """The units a Working may use that `show` can turn into the people's."""
 

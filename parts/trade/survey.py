@@ -212,8 +212,8 @@ def bearing_distance(
             Given("σ", "Error of the bearing", spread, "deg", Origin.ASSUMED, "hand compass"),
         ),
         source="geometry",
-        verdict="Iron swings a compass: stand 3 m or more from castings.",
-        limits="The 3 m is common practice, no source.",
+        verdict=f"Iron swings a compass: stand {amount(3, 'm', 1)} or more from castings.",
+        limits="How far to stand is common practice, no source.",
     )
 
 

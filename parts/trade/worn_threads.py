@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from .bolts import Flats, all_flats, for_thread
 from .errors import OutOfRange, finite
 from .figures import full, sig
-from .sentences import amount, sentence
+from .sentences import amount, joined, sentence
 from .threads import INCH, SERIES, Thread, every, minor_dia_mm
 from .working import Caution, Given, Origin, Working
 
@@ -23,7 +23,7 @@ OVER = 0.05  # of the pitch: how far a crest is made over size
 WORN_OUT = 0.45  # of the pitch: with less crest left than this no thread is named
 SOURCE = (
     "least misfit over the tables; weights and limits common practice, no source: crest worn by "
-    "0.15 p, count 1 %, gauge 2°, flats 0.4 mm unless stated"
+    "0.15 p, count 1 %, gauge 2°, flats " + amount(0.4, "mm", 1) + " unless stated"
 )
 DIFFER = Caution(
     "Do not force a bolt of another standard that seems to fit.",
@@ -339,15 +339,15 @@ def _working(m: _Measured, candidates, still_open, nexts) -> Working:
         shapes = {_fit(c.thread) for c in still_open}
         names = " or ".join(c.thread.name for c in still_open)
         if len(still_open) == 1:
-            verdict = f"{names}: {best.words}."
+            verdict = joined((f"{names}:", best.words)) + "."
         elif len(shapes) == 1:
             verdict = f"{names}: they screw together at this size, and only the history tells."
             if nexts:
-                verdict += f" {nexts[0].sentence}"
+                verdict = joined((verdict, nexts[0].sentence))
         else:
             verdict = f"Still open: {names}."
             if nexts:
-                verdict += f" {nexts[0].sentence}"
+                verdict = joined((verdict, nexts[0].sentence))
         old = [f"{c.thread.series}: {SERIES[c.thread.series][2]}" for c in still_open]
         verdict += f" ({'; '.join(dict.fromkeys(old))})"
     givens = [

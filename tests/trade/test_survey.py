@@ -167,7 +167,7 @@ def test_many_points_go_at_once():
 
 def test_a_position_shows_east_and_north_with_their_intervals():
     working = survey.two_tapes((0, 0), (20, 0), 13, 21, "left").working
-    assert working.verdict.startswith("3.20 m east and 12.60 m north, within 0.0")
+    assert working.verdict.startswith("3.2 m east and 12.6 m north, within 0.0")
     east, north = working.parts
     assert (east.name, east.unit, north.name) == ("East", "m", "North")
     assert east.low < east.value < east.high

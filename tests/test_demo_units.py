@@ -1,0 +1,122 @@
+"""One system of units on every page of an engine: the demo's calculations tell no other."""
+
+import html
+import re
+from collections import Counter
+
+import pytest
+from django.db import transaction
+from django.urls import Resolver404, resolve
+
+from parts.demo import clearing, load, people, story
+from parts.documents import workings
+from parts.models import Bar, Engine, Gear, Measurement
+from parts.trade.measures import Units
+from tests import make
+
+pytestmark = pytest.mark.django_db
+OF_EACH = 14  # pages of one kind that are opened, beside their workings
+# No "bar": that is what is sawn. Pressures are shown in kPa.
+METRIC = r"mm|cm|m|mm²|cm²|m²|mm³|cm³|m³|kg|g|t|tonnes?|l|litres?|N|kN|N·m|N m|kPa|MPa|J|kJ|MJ"
+METRIC += r"|kW|m/s|m/min|°C|kg/m³|g/cm³|kg/m|kg·m²|kg/h|kJ/kg|MJ/kg|kPa·m/s|l/min"
+CUSTOMARY = r"in|in²|in³|ft|ft²|ft³|yd|lb|lbs|oz|cwt|tons?|long tons?|lbf|lb·ft|ft·lbf|psi|hp|Btu"
+CUSTOMARY += r"|ft/min|ft/s|°F|lb/in³|lb/ft|lb·ft²|lb/h|Btu/lb|psi·ft/min|imp\. gal|US gal|thou"
+NUMBER = r"(?:\d[\d,]*(?:\.\d+)?|[½¼¾⅛⅜⅝⅞]|\d+/\d+)"
+# Names of things keep the size that is in them, whoever reads: drills, threads.
+NAMES = re.compile(r"[Dd]rill \S+(?: \S+)? (?:in|mm)\b|M\d+ × [\d.]+|\d+ in \d+")
+
+
+def _as_written(engine) -> list[str]:
+    """Names and measures that people wrote: they are quoted as they were written."""
+    rows = Measurement.objects.filter(engine=engine).values_list("written", "plus_or_minus")
+    texts = {text for row in rows for text in row if text}
+    texts |= set(Gear.objects.filter(engine=engine).values_list("name", flat=True))
+    texts |= {str(bar) for bar in Bar.objects.filter(engine=engine)}
+    return sorted(texts, key=len, reverse=True)
+
+
+def _found(system: str, text: str, written: list[str]) -> list[str]:
+    for quoted in written:
+        text = text.replace(quoted, "")
+    return re.findall(rf"{NUMBER}\s?(?:{system})(?![\w²³·/°])", NAMES.sub("", text))
+
+
+def _plain(text: str) -> str:
+    return re.sub(r"<[^>]+>", "", html.unescape(str(text)))
+
+
+@pytest.fixture(scope="module")
+def _loaded(django_db_setup, django_db_blocker):
+    with django_db_blocker.unblock(), transaction.atomic():
+        assert load.load(size=(64, 48))
+        yield
+        transaction.set_rollback(True)
+    clearing.remove_files(range(1, 20))
+    people.forget_password()
+
+
+@pytest.fixture
+def engine(_loaded, db):
+    return Engine.objects.get(demo=True, name=story.about("harrow_gap")["name"])
+
+
+def _pages(client, engine):
+    """Open the engine's pages by their links, some of each kind; yield each with its text."""
+    todo, seen, kinds = [f"/engines/{engine.pk}/"], set(), Counter()
+    while todo:
+        address = todo.pop(0)
+        path = address.partition("?")[0]
+        try:
+            kind = resolve(path).url_name
+        except Resolver404:
+            continue
+        if address in seen or re.search(r"pdf|csv|photo|edit|new|drop|delete|logout|print", kind):
+            continue
+        if "units=" in address:
+            continue
+        seen.add(address)
+        kinds[kind, "working=" in address] += 1
+        if kinds[kind, "working=" in address] > OF_EACH:
+            continue
+        answer = client.get(address)
+        if answer.status_code != 200 or "html" not in answer["Content-Type"]:
+            continue
+        page = answer.content.decode()
+        yield address, page
+        for href in re.findall(r'href="([^"#]+)', page):
+            link = html.unescape(href)
+            link = path + link if link.startswith("?") else link
+            if link.startswith(f"/engines/{engine.pk}/"):
+                todo.append(link)
+
+
+@pytest.mark.parametrize(
+    ("units", "other"),
+    [(Units.customary(), METRIC), (Units.metric(), CUSTOMARY)],
+    ids=["customary", "metric"],
+)
+def test_no_calculation_tells_the_other_system(client, engine, monkeypatch, units, other):
+    Engine.objects.filter(pk=engine.pk).update(
+        length_unit=units.length, mass_unit=units.mass, tape_unit=units.tape, ton=units.ton
+    )
+    client.force_login(make.member(engine, "lead"))
+    shown, written = {}, _as_written(engine)
+
+    def lay_out(working, asked):
+        sheet = whole(working, asked)
+        texts = [sheet.name, sheet.answer, sheet.low, sheet.high, sheet.verdict, sheet.formula]
+        texts += [sheet.figures, sheet.source, sheet.interval, sheet.limits]
+        texts += [f"{g.name} | {g.shown} | {g.source}" for g in sheet.givens]
+        for text in texts:
+            if wrong := _found(other, _plain(text), written):
+                shown.setdefault(sheet.name, []).append((wrong, str(text)))
+        laid[sheet.name] += 1
+        return sheet
+
+    whole, laid = workings.lay_out, Counter()
+    monkeypatch.setattr("parts.templatetags.sheet.lay_out", lay_out)
+    pages = list(_pages(client, engine))
+    for address, page in pages:
+        assert "⟦" not in page, address
+    assert len(laid) > 30, laid
+    assert not shown, "\n".join(f"{name}: {rows}" for name, rows in shown.items())
