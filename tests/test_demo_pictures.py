@@ -25,6 +25,7 @@ NEEDED = [
     "valve_spindle",
     "eccentric_sheave",
     "eccentric_strap",
+    "strap_pattern",
     "eccentric_rod",
     "crank_disc",
     "crank_pin",

@@ -35,13 +35,17 @@ LOTS = (
      "Melted out of old shells at an autojumble stall", "Locked box", ""),
     ("Tin-base white metal, new", "white_metal", "known", "B23-2", 10.0, "31.00", 60,
      "Bought, with the maker's paper", "Locked box", ""),
-    ("Sash weights", "cast_iron", "assumed", "", 46.0, "0.60", 70,
-     "Pulled out of a chapel", "Under the bench", ""),
+    ("Engine blocks, broken", "cast_iron", "assumed", "engine_blocks", 62.0, "1.10", 64,
+     "Two blocks from the garage in the village, broken with a sledge", "Under the bench", ""),
+    ("Ferrosilicon, 75 %", "cast_iron", "assumed", "ferrosilicon", 2.0, "4.50", 64,
+     "Bought", "Locked box", ""),
+    ("Sash weights", "cast_iron", "assumed", "sash_weights", 46.0, "0.60", 70,
+     "Pulled out of a chapel. For foundation washers, no more", "Under the bench", ""),
 )  # fmt: skip
 # name, kg of bronze, brim in litres, fit, days before
 CRUCIBLES = (
     ("No. 16, bilge shape", 17.4, 2.45, True, 76),
-    ("No. 8, iron only", 8.7, 1.25, True, 12),
+    ("No. 14, iron only", 15.2, 2.15, True, 12),
     ("No. 30", 32.6, None, False, 76),
 )
 COLD_SHUT = "Cold shut half way round, metal too cool when it reached the last mould"
@@ -58,7 +62,8 @@ def load(engine: Engine, people: dict, last_day: date) -> list[Pour]:
     lead, moulder = people.get("M. Ellery"), people.get("N. Hollis")
     lots = {row[0]: _lot(engine, row, last_day, by=lead) for row in LOTS}
     pots = [_crucible(engine, row, last_day, by=lead) for row in CRUCIBLES]
-    ingot, weights = lots["Steam bronze ingot"], lots["Sash weights"]
+    ingot, blocks = lots["Steam bronze ingot"], lots["Engine blocks, broken"]
+    soft = lots["Ferrosilicon, 75 %"]
     metal.book(
         lots["Valve bodies"],
         -0.6,
@@ -73,15 +78,15 @@ def load(engine: Engine, people: dict, last_day: date) -> list[Pour]:
         _planned(
             engine,
             Pour(metal="C92200", crucible=pots[0], planned_for=last_day + timedelta(days=16)),
-            ((411, 1, 3.45), (208, 1, 1.75)),
-            {ingot: Weighed(5.3, "5.3 kg", "kg")},
+            ((411, 1, 4.45), (208, 1, 2.7)),
+            {ingot: Weighed(7.4, "7.4 kg", "kg")},
             by=lead,
         ),
         _planned(
             engine,
             Pour(metal="grey_iron", crucible=pots[1], planned_for=last_day + timedelta(days=16)),
-            ((804, 2, 1.75),),
-            {weights: Weighed(3.65, "3.65 kg", "kg")},
+            ((804, 2, 5.16),),
+            {blocks: Weighed(10.6, "10.6 kg", "kg"), soft: Weighed(0.15, "150 g", "g")},
             by=lead,
         ),
     ]

@@ -1,109 +1,37 @@
-"""Shapes, a pattern, two bearings, ways that were weighed, and the steam of the sawmill engine.
+"""Shapes, patterns, two bearings, ways that were weighed, and the steam of the sawmill engine.
 
 All of it is invented, and agrees with the measures that the story tells already.
 """
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
 from ..actions import bodies, options, record
 from ..models import Bearing, Body, Engine, Measurement, Option, Part, PatternFace
 from ..trade import measures
+from .workshop_sizes import AS_MADE, BODIES, FACES, STRAP, Size
 
-
-@dataclass(frozen=True)
-class Size:
-    """A measure to take up where it stands already, else to write."""
-
-    what: str
-    written: str
-    sure: str = ""
-    days: int = 20
-    who: str = "M. Ellery"
-    instrument: str = "Steel rule"
-    nominal: bool = False
-    count: bool = False
-
-
-LENGTH = Size("Finished length, off the chest, three readings", "444.5 mm", "0.5 mm", 21)
-WIDTH = Size("Finished width, off the chest", "12 in", "1/64 in", 21)
-THICK = Size("Finished thickness, off the old studs", "1 in", "1/32 in", 19, nominal=True)
-GUIDE = Size("Hole for the tail guide, finished", "2 3/8 in", "1/64 in", 19, nominal=True)
-PIN = Size("Diameter of the pin, as made", "3 1/2 in", "1 thou", 150, "J. Tarrant", "Micrometer")
-# item: (name, shape, sizes, taken away, how many, along, begins [mm])
-BODIES = {
-    402: (
-        ("Cover", "plate", {"width": WIDTH, "thickness": THICK, "length": LENGTH},
-         False, 1, "z", (0, 0, 0)),
-        ("Boss for the tail guide", "bar",
-         {"diameter": Size("Boss, diameter", "4 in", "1/32 in", 19, nominal=True),
-          "length": Size("Boss, height over the cover", "7/8 in", "1/32 in", 19, nominal=True)},
-         False, 1, "y", (0, 12.7, 222.25)),
-        ("Hole for the tail guide", "bar",
-         {"diameter": GUIDE, "length": Size("Cover and boss together", "1 7/8 in", "", 19)},
-         True, 1, "y", (0, -12.7, 222.25)),
-        ("Stud hole", "bar",
-         {"diameter": Size("Stud hole", "13/16 in", "1/64 in", 19), "length": THICK},
-         True, 14, "y", (0, -12.7, 222.25)),
-    ),
-    1203: (
-        ("Pin", "bar",
-         {"diameter": PIN, "length": Size("Length of the pin", "7 3/8 in", "1/32 in", 150)},
-         False, 1, "z", (0, 0, 0)),
-        ("Collar", "bar",
-         {"diameter": Size("Collar, diameter", "4 3/4 in", "1/64 in", 150),
-          "length": Size("Collar, thickness", "5/8 in", "1/64 in", 150)},
-         False, 1, "z", (0, 0, 187.325)),
-    ),
-    1501: (
-        ("Flywheel", "flywheel",
-         {
-             "diameter": Size("Diameter", "7 ft", "1/8 in", 675),
-             "rim_inside": Size("Inside of the rim", "6 ft 3 in", "1/4 in", 199),
-             "face": Size("Face", "10 in", "1/16 in", 675),
-             "hub": Size("Boss, diameter", "16 in", "1/8 in", 199),
-             "hub_length": Size("Boss, length", "12 in", "1/16 in", 199),
-             "bore": Size("Bore of the boss", "5 1/2 in", "1/64 in", 199),
-             "arms": Size("Arms", "6", "", 199, count=True),
-             "arm_width": Size("Arm at the boss, wide", "5 1/2 in", "1/8 in", 199),
-             "arm_thickness": Size("Arm at the boss, thick", "2 3/4 in", "1/8 in", 199),
-             "arm_width_at_rim": Size("Arm at the rim, wide", "4 1/2 in", "1/8 in", 199),
-             "arm_thickness_at_rim": Size("Arm at the rim, thick", "2 1/4 in", "1/8 in", 199),
-         },
-         False, 1, "x", (0, 0, 0)),
-    ),
-}  # fmt: skip
-# Sizes as made, beside those found that the story tells: what is worn.
-AS_MADE = {
-    1203: (("Diameter, largest", "3 1/2 in"), ("Diameter, smallest", "3 1/2 in")),
-    1201: (("Crank end journal", "5 1/2 in"), ("Outer journal", "5 1/2 in")),
-    201: (("Bore, middle, upright", "12 in"), ("Bore, middle, level", "12 in")),
-}
-# item: (size, kind of face, own allowance, draft, note)
-FACES = {
-    402: (
-        (LENGTH, "rough", "", 1, "The edges are left as they come"),
-        (WIDTH, "rough", "", 1, ""),
-        (THICK, "face", "", 0, "Joint face down in the mould"),
-        (GUIDE, "bore", "3/32 in", 0, "Dry-sand core through cover and boss"),
-    ),
-}
 BEARINGS = (
     (
         1408,
         {
-            "journal": Size("Sheave, diameter", "13 1/2 in", "1/64 in", 16),
-            "shell": Size("Strap, inside", "14 in", "1/64 in", 6),
-            "length": Size("Strap, width", "2 1/2 in", "1/64 in", 6),
+            "journal": Size(
+                "Sheave, diameter", "13.500 in", "2 thou", 16, "J. Tarrant", "Micrometer"
+            ),
+            "shell": STRAP["bore"],
+            "length": STRAP["length"],
         },
         {"halves": 2, "grade": "2", "note": "To be run in when the new strap is bored."},
     ),
     (
         1410,
         {
-            "journal": Size("Fork pin, diameter", "1 1/8 in", "1 thou", 70, "J. Tarrant"),
-            "shell": Size("Old bush, bored out to", "1 3/8 in", "1 thou", 64, "J. Tarrant"),
+            "journal": Size(
+                "Fork pin, diameter", "1 1/8 in", "1 thou", 70, "J. Tarrant", "Micrometer"
+            ),
+            "shell": Size(
+                "Old bush, bored out to", "1 3/8 in", "1 thou", 64, "J. Tarrant", "Bore gauge"
+            ),
             "length": Size("Length of the bush", "1 3/4 in", "1/64 in", 70, "J. Tarrant"),
         },
         {
@@ -201,7 +129,9 @@ class _Writing:
         if size.count:
             row.quantity, row.value = Measurement.Quantity.COUNT, float(size.written)
             return row
-        read = measures.read_length(size.written)
+        if size.angle:
+            row.quantity = Measurement.Quantity.ANGLE
+        read = (measures.read_angle if size.angle else measures.read_length)(size.written)
         row.unit, row.value = read.unit, read.value
         if size.sure:
             row.plus_or_minus = size.sure
@@ -212,10 +142,12 @@ class _Writing:
         return {key: self.measure(part, size) for key, size in sizes.items()}
 
     def body(self, part: Part, shape) -> Body:
-        name, key, sizes, away, times, along, at = shape
+        name, key, sizes, away, times, along, at, *set_out = shape
         row = Body(engine=self.engine, part=part, shape=key, name=name, away=away)
         row.times, row.along = times, along
         row.at_x_mm, row.at_y_mm, row.at_z_mm = at
+        if set_out:
+            row.set_out, row.spacing_mm = set_out[0]
         return bodies.add_body(row, self.sizes(part, sizes), by=self.by)
 
     def as_made(self, part: Part, what: str, written: str) -> Measurement:

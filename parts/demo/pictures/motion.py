@@ -130,9 +130,11 @@ def oil_engine_crankshaft(view):
     p.cut(box(430, 0, 66, 10, 10), 84)
 
 
-def _strap_half(p, side, thick=64):
-    p.plate(ring(0, 0, 214, 268) & box(0, side * 160, 320, 156), thick, edge=7)
-    for u in (-1, 1):
+def strap_half(p, side, thick=64, *, only=0):
+    """Half a strap with its lugs; broken across, `only` the piece left (-1) or right (1) of it."""
+    half = ring(0, 0, 214, 268) & box(0, side * 160, 320, 156)
+    p.plate(half & box(only * 190, side * 160, 160, 156) if only else half, thick, edge=7)
+    for u in (only,) if only else (-1, 1):
         p.plate(box(u * 286, side * 26, 44, 24, 6), thick, edge=6)
         p.nut(u * 292, side * 34, 44, 26, thick)
 
@@ -156,14 +158,13 @@ def eccentric_sheave(view):
 
 @drawing("eccentric_strap", "earth", rod=(60, 420, 3))
 def eccentric_strap(view):
-    p = view.part(-60, -110, -14, kind="cast")
-    _strap_half(p, -1)
-    p.plate(polygon([(-78, -256), (78, -256), (52, -330), (-52, -330)], 6), 64, edge=6)
-    p.plate(box(0, -336, 70, 16, 4), 72, edge=5).holes([(-48, -336), (48, -336)], 10)
+    """One half, broken across."""
+    p = view.part(-60, -40, -14, kind="cast")
+    strap_half(p, -1, only=-1)
     p.plate(circle(-120, -206, 22), 76, edge=4).cut(circle(-120, -206, 9), 40)
-    q = view.part(40, -40, -4, kind="cast")
-    _strap_half(q, 1)
-    q.made_of("bronze").plate(ring(0, 0, 204, 216) & box(0, 160, 320, 156), 58, edge=2)
+    q = view.part(70, -10, 3, kind="cast")
+    strap_half(q, -1, only=1)
+    q.made_of("bronze").plate(ring(0, 0, 204, 216) & box(170, -160, 140, 156), 58, edge=2)
 
 
 @drawing("eccentric_rod", "grass", rod=(-40, 300, 4))
@@ -194,7 +195,7 @@ def main_bearing_cap(view):
     p.made_of("brass", paint=None).plate(circle(0, 0, 34), 178, edge=3).cut(circle(0, 0, 20), 120)
 
 
-def _half_brass(p, length=130, outer=150, inner=112):
+def half_brass(p, length=130, outer=150, inner=112):
     """A half bearing lying on its back, bore upward, with flanges at both ends."""
     p.plate(box(0, 0, length, outer, 2), outer, edge=4)
     for end in (-1, 1):
@@ -205,7 +206,7 @@ def _half_brass(p, length=130, outer=150, inner=112):
 @drawing("bearing_brass", "cloth", clean="cloth", rust=0.7, rod=(0, 400, 2))
 def bearing_brass(view):
     p = view.part(-210, -10, 64, kind="bronze")
-    _half_brass(p)
+    half_brass(p)
     p.made_of("bronze").scoop(112, (-200, 200), 150)
     q = view.part(250, -30, 68, kind="bronze")
     q.rod([(-160, 172), (-134, 176), (-112, 176), (-108, 150), (108, 150), (112, 176), (134, 176),

@@ -4,34 +4,17 @@ from math import cos, sin
 
 import numpy as np
 
-from .metal import RED_LEAD
+from .motion import half_brass, strap_half
 from .noise import mix, smooth
 from .register import drawing, scene
 from .shapes import bar, box, broken, circle, path, polygon, ring
 
 F = np.float32
+PATTERN_RED = (118, 40, 32)
 
 
-def cap_shape(p, *, pattern=False):
-    """The bearing cap that is patterned, moulded, cast and machined in these pictures."""
-    p.plate(box(0, 0, 300, 92, 18), 56, edge=9)
-    p.plate(box(0, 0, 156, 88, 12), 112, edge=11)
-    for u in (-232, 232):
-        p.plate(circle(u, 0, 58), 74, edge=8)
-        if not pattern:
-            p.cut(circle(u, 0, 27))
-    p.plate(circle(0, 0, 48), 150, edge=8)
-    return p
-
-
-@drawing("pattern_on_bench", "boards", clean="boards", rust=0.1, tilt=40, rod=(-120, 400, 2))
-def pattern_on_bench(view):
-    p = view.part(-60, -60, -12, kind="wood", rust=0, paint=(118, 40, 32))
-    cap_shape(p, pattern=True)
-    p.made_of("black", paint=None)  # core prints are painted black
-    for u in (-232, 232):
-        p.plate(circle(u, 0, 27), 118, edge=3)
-    p.plate(circle(0, 0, 22), 186, edge=3)
+def _bench(view):
+    """A rule of the pattern shop and shavings round what lies on its bench."""
     q = view.part(330, 230, 34, kind="wood", rust=0)
     q.plate(box(0, 0, 150, 22, 2), 20, edge=3)
     q.made_of("steel", rust=0.1).plate(box(176, 0, 36, 16, 1), 14, under=6, edge=1)
@@ -45,6 +28,29 @@ def pattern_on_bench(view):
             points.append((x + tight * cos(b), y + tight * sin(b)))
         s = view.part(0, 0, 0, kind="wood", rust=0, tone=1.25, new=False)
         s.plate(path(points, 3.4), 13, edge=2)
+
+
+@drawing("pattern_on_bench", "boards", clean="boards", rust=0.1, tilt=40, rod=(-120, 400, 2))
+def pattern_on_bench(view):
+    """The pattern of a half brass, bore upward, its core prints black at both ends."""
+    p = view.part(-60, -60, -12, kind="wood", rust=0, paint=PATTERN_RED)
+    half_brass(p, length=170)
+    p.made_of("black", paint=None)
+    for end in (-1, 1):
+        p.plate(box(end * 214, 0, 26, 112, 3), 148, edge=4)
+    p.made_of("wood", paint=PATTERN_RED).scoop(112, (-192, 192), 150)
+    _bench(view)
+
+
+@drawing("strap_pattern", "boards", clean="boards", rust=0.1, tilt=40, rod=(-120, 400, 2))
+def strap_pattern(view):
+    """The pattern of half a strap: a half ring with its lugs, the bolt holes' core prints black."""
+    p = view.part(-40, -150, -8, kind="wood", rust=0, paint=PATTERN_RED)
+    strap_half(p, 1)
+    p.made_of("black", paint=None)
+    for u in (-1, 1):
+        p.plate(circle(u * 292, 26, 13), 92, edge=3)
+    _bench(view)
 
 
 @drawing("core_box", "boards", clean="boards", rust=0.1, tilt=40, rod=(0, 400, -2))
@@ -83,34 +89,33 @@ def mould_open(view):
         p.paint_over(box(0, 0, 244, 312, 8))
         if drag:
             # The half left by the pattern, its two core seats, the gate and the runner
-            p.cut(box(-30, 0, 92, 232, 18), 62, wall=4).cut(box(-30, 0, 88, 110, 12), 22, wall=4)
-            for v in (-180, 180):
-                p.cut(circle(-30, v, 54), 48, wall=4).cut(circle(-30, v, 25), 26)
+            p.cut(box(-30, 0, 104, 200, 6), 62, wall=4).cut(box(-30, 0, 100, 190, 30), 22, wall=4)
+            for v in (-196, 196):
+                p.cut(box(-30, v, 122, 18, 6), 56, wall=4).cut(box(-30, v * 1.2, 74, 26, 4), 40)
             p.cut(box(92, 0, 40, 12, 4), 100, wall=3).cut(box(150, 0, 18, 120, 6), 92, wall=3)
             p.cut(circle(150, 110, 30), 84, wall=3)
         else:
             p.cut(circle(-150, 110, 34), -50, wall=4)
             p.cut(circle(30, 0, 26), -50, wall=4)
-            p.cut(box(30, 0, 92, 232, 18), 96, wall=4)
+            p.cut(box(30, 0, 104, 200, 6), 96, wall=4)
             for u, v in ((-190, -200), (60, 250), (-60, -270), (160, 60)):
                 p.cut(circle(u, v, 4), 70)
 
 
 def _gate(p):
     """Runner, gate and riser still on a raw casting."""
-    p.plate(box(0, 128, 20, 50, 4), 40, edge=6, under=10)
-    p.plate(box(0, 190, 190, 22, 6), 44, edge=8)
-    p.plate(circle(-168, 190, 36), 190, edge=10, dish=-14)
-    p.plate(circle(0, 0, 40), 236, edge=12, dish=-16)
+    p.plate(box(0, 176, 20, 40, 4), 40, edge=6, under=10)
+    p.plate(box(0, 220, 190, 22, 6), 44, edge=8)
+    p.plate(circle(-168, 220, 36), 190, edge=10, dish=-14)
 
 
 @drawing("casting_raw", "sand", clean="concrete", rust=0.85, tilt=44, rod=(20, 420, 3))
 def casting_raw(view):
-    p = view.part(0, -70, -9, kind="cast", rust=0.16 + 0.25 * view.rust, tone=0.86)
-    cap_shape(p)
+    p = view.part(0, -70, -9, kind="bronze", rust=0.16 + 0.25 * view.rust, tone=0.7)
+    half_brass(p, length=200).scoop(112, (-240, 240), 150)
     _gate(p)
     rng = view.rng
-    flash = [(-316, -104), (316, -104), (316, 106), (-316, 106)]
+    flash = [(-226, -182), (226, -182), (226, 182), (-226, 182)]
     p.plate(polygon(broken(flash, rng, 9, 12)), 22, edge=2, under=16)
     for _ in range(18):
         u, v = rng.uniform(-290, 290), rng.uniform(-90, 90)
@@ -121,13 +126,9 @@ def casting_raw(view):
 
 @drawing("casting_machined", "boards", clean="boards", rust=0.05, tilt=44, rod=(20, 420, 3))
 def casting_machined(view):
-    p = view.part(0, -70, -9, kind="cast", paint=RED_LEAD)
-    cap_shape(p)
-    p.made_of("machined", paint=None)
-    for u in (-232, 232):
-        p.plate(ring(u, 0, 27, 50), 77, edge=2)
-    p.plate(ring(0, 0, 16, 42), 153, edge=2).cut(circle(0, 0, 15), 90)
-    p.plate(box(0, 0, 304, 96, 4) - box(0, 0, 296, 90, 14), 34, edge=2)
+    for x, turn in ((-240, 58), (250, 66)):
+        p = view.part(x, -60, turn, kind="bronze", rust=0.05)
+        half_brass(p).made_of("bronze", rust=0.0, tone=1.5).scoop(112, (-200, 200), 150)
     rng = view.rng
     for _ in range(34):
         x, y, r = rng.uniform(-460, 460), rng.uniform(90, 430), rng.uniform(4, 11)
