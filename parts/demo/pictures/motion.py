@@ -164,7 +164,7 @@ def eccentric_strap(view):
     p.plate(circle(-120, -206, 22), 76, edge=4).cut(circle(-120, -206, 9), 40)
     q = view.part(70, -10, 3, kind="cast")
     strap_half(q, -1, only=1)
-    q.made_of("bronze").plate(ring(0, 0, 204, 216) & box(170, -160, 140, 156), 58, edge=2)
+    q.made_of("machined").plate(ring(0, 0, 204, 216) & box(170, -160, 140, 156), 58, edge=2)
 
 
 @drawing("eccentric_rod", "grass", rod=(-40, 300, 4))
