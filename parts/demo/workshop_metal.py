@@ -74,7 +74,7 @@ def load(engine: Engine, people: dict, last_day: date) -> list[Pour]:
         reason="Two plugs turned for the oil cups",
     )
     found = [
-        _poured(engine, ingot, pots[0], last_day - timedelta(days=75), by=moulder),
+        _poured(engine, ingot, pots[0], last_day - timedelta(days=75), by=lead),
         _planned(
             engine,
             Pour(metal="C92200", crucible=pots[0], planned_for=last_day + timedelta(days=16)),
