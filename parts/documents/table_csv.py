@@ -9,7 +9,7 @@ from decimal import Decimal
 
 TYPE = "text/csv; charset=utf-8"
 # A cell that begins so is run as a formula by spreadsheets.
-_RUN = ("=", "+", "-", "@", "\t", "\r")
+_RUN = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 _BOM = "\ufeff"
 
 

@@ -50,7 +50,7 @@ class BarForm(RecordForm):
 class NewBarForm(BarForm):
     """Bars that come into the store."""
 
-    bars = forms.IntegerField(
+    bars = sheet.WholeField(
         min_value=1,
         max_value=100_000,
         label="How many lie there",
@@ -58,7 +58,7 @@ class NewBarForm(BarForm):
         widget=sheet.Stepper,
         error_messages={"min_value": "Give a number of bars, 1 or more."},
     )
-    day = forms.DateField(widget=sheet.Day, label="Since", validators=[not_to_come])
+    day = sheet.DayField(label="Since", validators=[not_to_come])
     reason = forms.CharField(
         required=False, max_length=200, label="Where from", help_text="Bought, or off the heap."
     )
@@ -95,14 +95,14 @@ class BookForm(forms.Form):
         widget=sheet.Cells,
         label="Which way",
     )
-    bars = forms.IntegerField(
+    bars = sheet.WholeField(
         min_value=1,
         max_value=100_000,
         label="How many bars",
         widget=sheet.Stepper,
         error_messages={"min_value": "Give a number of bars, 1 or more."},
     )
-    day = forms.DateField(widget=sheet.Day, validators=[not_to_come])
+    day = sheet.DayField(validators=[not_to_come])
     reason = forms.CharField(max_length=200, label="Why, or where from", required=False)
 
 
@@ -224,7 +224,7 @@ class FreezeForm(forms.Form):
 class CutForm(forms.Form):
     """That a cutting list was sawn."""
 
-    day = forms.DateField(widget=sheet.Day, label="Sawn on", validators=[not_to_come])
+    day = sheet.DayField(label="Sawn on", validators=[not_to_come])
     keep = forms.CharField(
         max_length=20,
         label="Offcuts worth keeping, from",
@@ -237,7 +237,7 @@ class CutForm(forms.Form):
         label="The pieces have their stock in",
         help_text="Left off, they stay open and are planned again.",
     )
-    seen = forms.IntegerField(widget=forms.HiddenInput)
+    seen = sheet.WholeField(widget=forms.HiddenInput)
 
     def __init__(self, *args, engine, **kwargs):
         self.engine = engine

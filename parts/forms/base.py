@@ -4,6 +4,7 @@ from django import forms
 
 from ..models import Engine
 from ..trade import measures
+from .fields import bounded
 
 
 def read_measure(quantity: str, text: str, engine: Engine, *, tape: bool = False):
@@ -42,6 +43,7 @@ class RecordForm(forms.ModelForm):
         self.fields[self.version_field].initial = version
         self.scope()
         self.no_empty_cell()
+        bounded(self)
 
     def no_empty_cell(self) -> None:
         """Of joined cells that must be answered, none stands empty."""

@@ -53,8 +53,7 @@ class SizesForm(RecordForm):
         add["instrument"] = forms.CharField(
             label="Measured with", required=False, max_length=80, help_text="Outside micrometer."
         )
-        add["measured_on"] = forms.DateField(
-            widget=sheet.Day,
+        add["measured_on"] = sheet.DayField(
             initial=timezone.localdate(),
             label="Measured on",
             validators=[not_to_come],

@@ -122,7 +122,7 @@ class NoteForm(CareForm):
     """A dated look at a part or find."""
 
     version_field = "version_seen"
-    version_seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    version_seen = sheet.WholeField(widget=forms.HiddenInput, required=False)
     seen = forms.CharField(
         label="What was seen",
         widget=forms.Textarea(attrs={"rows": 4}),
@@ -156,7 +156,7 @@ class NoteForm(CareForm):
 class RepairForm(CareForm):
     """An old repair as found, or work done now."""
 
-    fit_again = forms.IntegerField(
+    fit_again = sheet.WholeField(
         required=False,
         min_value=0,
         initial=0,
@@ -217,7 +217,7 @@ class FreeingForm(CareForm):
     """One attempt at freeing a seized or bedded piece."""
 
     version_field = "version_seen"
-    version_seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    version_seen = sheet.WholeField(widget=forms.HiddenInput, required=False)
     seen = forms.CharField(
         label="What happened",
         required=False,

@@ -17,7 +17,7 @@ DAY = sheet.Day()
 class EngineForm(forms.ModelForm):
     """The engine's data and its leading sizes, kept as they are written."""
 
-    seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    seen = sheet.WholeField(widget=forms.HiddenInput, required=False)
 
     class Meta:
         model = Engine
@@ -52,6 +52,7 @@ class EngineForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         engine = self.instance
         self.fields["seen"].initial = engine.version if engine.pk else None
+        sheet.bounded(self)
         known = {s.name: s.written for s in engine.sizes.all()} if engine.pk else {}
         for name, word in EngineSize.Name.choices:
             self.fields[f"size_{name}"] = forms.CharField(
@@ -119,7 +120,7 @@ class PlanForm(forms.Form):
     """A plan to be frozen: one line to a day."""
 
     name = forms.CharField(max_length=120, initial="Plan")
-    frozen_on = forms.DateField(widget=DAY, label="Frozen on")
+    frozen_on = sheet.DayField(label="Frozen on")
     lines = forms.CharField(
         label="What should be done by when",
         widget=forms.Textarea(attrs={"rows": 10}),
@@ -148,11 +149,13 @@ class PlanForm(forms.Form):
                 Decimal(hours),
                 Decimal(money),
             )
+            small = all(0 <= figure < 10**9 for figure in point[1:])
         except (ValueError, InvalidOperation):
             raise forms.ValidationError(
                 f"Line {n} cannot be read: “{line.strip()}”. Write a day and three figures with "
                 "semicolons between: 2026-12-31; 120; 900; 12500"
             ) from None
-        if any(not (0 <= figure < 10**9) for figure in point[1:]):
+        sheet.within_reach(point[0])
+        if not small:
             raise forms.ValidationError(f"Line {n} has a figure below nothing, or too large.")
         return point

@@ -3,7 +3,10 @@
 Use them as the `widget` of an ordinary form field. All of them work without a script.
 """
 
+from datetime import date
+
 from django import forms
+from django.core.validators import MaxValueValidator
 
 from ..documents.svg.lining import FIRST_LOOK, MATERIALS
 
@@ -139,6 +142,44 @@ class Day(forms.DateInput):
     def __init__(self, attrs=None):
         # The only form in which browsers take a day.
         super().__init__(attrs, format="%Y-%m-%d")
+
+
+FIRST, LAST = date(1700, 1, 1), date(2199, 12, 31)
+
+
+def within_reach(day: date) -> None:
+    """Refuse a day that no engine saw or will see: a slip, and too far off to count from."""
+    if not FIRST <= day <= LAST:
+        raise forms.ValidationError(
+            f"Give a day between {FIRST.year} and {LAST.year}, like 2026-05-01."
+        )
+
+
+class DayField(forms.DateField):
+    """A day of a form that is not a row's own; a row's days are held so by `bounded`."""
+
+    widget = Day
+    default_validators = [within_reach]
+
+
+# No number of pieces, item or version is larger. Sums of them fit any database, and lists memory.
+MOST = 99_999
+not_too_many = MaxValueValidator(MOST)
+
+
+class WholeField(forms.IntegerField):
+    """A whole number of a form that is not a row's own; a row's are held so by `bounded`."""
+
+    default_validators = [not_too_many]
+
+
+def bounded(form: forms.BaseForm) -> None:
+    """Hold the days and whole numbers of a row within what can be counted with."""
+    for field in form.fields.values():
+        if isinstance(field, forms.DateField):
+            field.validators.append(within_reach)
+        elif type(field) is forms.IntegerField:
+            field.validators.append(not_too_many)
 
 
 class Photo(forms.FileInput):

@@ -174,7 +174,7 @@ class LoadForm(forms.Form):
     """Pieces of a part that hang on the hook."""
 
     part = PartChoice(Part.objects.none(), empty_label="Choose a part")
-    pieces = forms.IntegerField(min_value=1, initial=1, widget=sheet.Stepper, label="How many")
+    pieces = sheet.WholeField(min_value=1, initial=1, widget=sheet.Stepper, label="How many")
 
     def __init__(self, *args, engine, **kwargs):
         super().__init__(*args, **kwargs)
@@ -274,7 +274,7 @@ class TackleForm(HaulForm):
 
     def own_fields(self, engine):
         def whole(label, initial, least, most):
-            return forms.IntegerField(
+            return sheet.WholeField(
                 label=label,
                 initial=initial,
                 min_value=least,

@@ -19,7 +19,7 @@ def not_to_come(day):
 
 
 def _pieces(label: str = "How many") -> forms.IntegerField:
-    return forms.IntegerField(
+    return sheet.WholeField(
         min_value=1,
         max_value=100_000,
         widget=sheet.Stepper,
@@ -66,7 +66,7 @@ class StepForm(forms.Form):
 
     stage = forms.ChoiceField(widget=sheet.Cells(many=True), label="Stage")
     pieces = _pieces()
-    day = forms.DateField(widget=sheet.Day, validators=[not_to_come])
+    day = sheet.DayField(validators=[not_to_come])
     reason = forms.CharField(required=False, label="Note", widget=forms.Textarea(attrs={"rows": 2}))
     also = forms.CharField(required=False, widget=forms.HiddenInput)
     asked = False

@@ -207,7 +207,7 @@ class FirstMassForm(forms.Form):
     """How much there is of a new lot, and since when."""
 
     mass = MassField(label="How much", help_text="As weighed: 12 lb 6 oz, or 5.6 kg.")
-    day = forms.DateField(widget=sheet.Day, label="Came in on", validators=[not_to_come])
+    day = sheet.DayField(label="Came in on", validators=[not_to_come])
 
     def __init__(self, *args, engine, **kwargs):
         super().__init__(*args, **kwargs)

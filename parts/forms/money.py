@@ -118,7 +118,7 @@ class MoneyField(forms.CharField):
 class CostForm(RecordForm):
     """What a cost is for."""
 
-    item_number = forms.IntegerField(
+    item_number = sheet.WholeField(
         required=False,
         min_value=1,
         label="Part, by its item number",
@@ -408,7 +408,7 @@ class PaperForm(CarriesFiles, forms.Form):
     )
     kind = forms.ChoiceField(choices=CostPaper.Kind.choices, widget=sheet.Cells, label="It is a")
     name = forms.CharField(max_length=160, help_text="Foundry quote 114.")
-    day = forms.DateField(widget=sheet.Day, label="Dated")
+    day = sheet.DayField(label="Dated")
 
 
 class CostFilterForm(forms.Form):

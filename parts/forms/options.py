@@ -49,14 +49,14 @@ class DecideForm(MakingForm):
         label="Which way",
         error_messages={"required": "Choose how it will be made or got, or what is done instead."},
     )
-    pieces = forms.IntegerField(
+    pieces = sheet.WholeField(
         min_value=1,
         max_value=100_000,
         widget=sheet.Stepper,
         label="How many",
         error_messages={"min_value": "Give a number of pieces, 1 or more."},
     )
-    day = forms.DateField(widget=sheet.Day, label="Decided on", validators=[not_to_come])
+    day = sheet.DayField(label="Decided on", validators=[not_to_come])
     into_tally = forms.BooleanField(
         required=False,
         label="Write what it is weighed at into the cost tally, as an estimate",

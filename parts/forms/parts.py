@@ -20,11 +20,11 @@ def has_come(day):
 
 
 def day_field(label: str = "Day") -> forms.DateField:
-    return forms.DateField(label=label, widget=sheet.Day, validators=[has_come])
+    return sheet.DayField(label=label, validators=[has_come])
 
 
 def pieces_field(label: str = "How many pieces") -> forms.IntegerField:
-    return forms.IntegerField(
+    return sheet.WholeField(
         label=label,
         min_value=1,
         max_value=100_000,
@@ -152,7 +152,7 @@ class StillForm(forms.Form):
             self.fields[f"still_{pk}"] = forms.BooleanField(
                 required=False, label=f"{line.part.item} {name}"
             )
-            self.fields[f"n_{pk}"] = forms.IntegerField(
+            self.fields[f"n_{pk}"] = sheet.WholeField(
                 required=False,
                 initial=line.missing,
                 min_value=1,
@@ -231,7 +231,7 @@ class AnswerForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
         help_text="Needed when you decline: say why.",
     )
-    seen = forms.IntegerField(widget=forms.HiddenInput)
+    seen = sheet.WholeField(widget=forms.HiddenInput)
 
     def __init__(self, *args, proposal: Proposal, **kwargs):
         super().__init__(*args, **kwargs)

@@ -42,7 +42,7 @@ class RoleForm(forms.Form):
     role = forms.ChoiceField(
         choices=Membership.Role.choices, widget=sheet.Cells(meanings=ROLE_MEANINGS)
     )
-    seen = forms.IntegerField(widget=forms.HiddenInput)
+    seen = sheet.WholeField(widget=forms.HiddenInput)
 
 
 class NewPasswordForm(forms.Form):

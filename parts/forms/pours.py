@@ -62,7 +62,7 @@ class CastingsForm(forms.Form):
         super().__init__(data, **kwargs)
         self.rows = []
         for key, title, pieces, each_kg, short in waiting:
-            self.fields[f"pieces_{key}"] = forms.IntegerField(
+            self.fields[f"pieces_{key}"] = sheet.WholeField(
                 min_value=0,
                 max_value=10_000,
                 initial=pieces,
@@ -138,7 +138,7 @@ class WeighForm(forms.Form):
 class HappenedForm(forms.Form):
     """What came of a pour."""
 
-    poured_on = forms.DateField(widget=sheet.Day, validators=[not_to_come])
+    poured_on = sheet.DayField(validators=[not_to_come])
     temperature = forms.CharField(
         required=False, max_length=60, label="Poured at", help_text="As read: 2150 F, or 1180 C."
     )
@@ -177,7 +177,7 @@ class HappenedForm(forms.Form):
             self.fields["back"].help_text += self.usual_back
         first = {}
         for casting in castings:
-            first[f"good_{casting.pk}"] = forms.IntegerField(
+            first[f"good_{casting.pk}"] = sheet.WholeField(
                 min_value=0,
                 max_value=casting.pieces,
                 label=f"{casting.making.part}: good ones, of {casting.pieces}",

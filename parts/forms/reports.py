@@ -16,8 +16,8 @@ class ReportForm(forms.Form):
     """What a report is of, and the lead's own words."""
 
     title = forms.CharField(max_length=160)
-    first_day = forms.DateField(widget=sheet.Day(), label="From")
-    last_day = forms.DateField(widget=sheet.Day(), label="To")
+    first_day = sheet.DayField(label="From")
+    last_day = sheet.DayField(label="To")
     words = forms.CharField(
         required=False,
         label="In your own words",
@@ -69,4 +69,4 @@ class LinkForm(forms.Form):
     """A reading link for someone without a login."""
 
     for_whom = forms.CharField(max_length=120, help_text="The county relics fund.")
-    lapses_on = forms.DateField(widget=sheet.Day(), help_text="Within a year.")
+    lapses_on = sheet.DayField(help_text="Within a year.")

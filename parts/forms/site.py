@@ -115,8 +115,8 @@ class IdentifyForm(forms.Form):
             "invalid_choice": "There is no such part of this engine. Choose another.",
         },
     )
-    pieces = forms.IntegerField(min_value=1, initial=1, widget=sheet.Stepper, label="How many")
-    day = forms.DateField(widget=DAY)
+    pieces = sheet.WholeField(min_value=1, initial=1, widget=sheet.Stepper, label="How many")
+    day = sheet.DayField()
     placed = forms.BooleanField(required=False, label="It stands on the engine")
     reason = forms.CharField(
         required=False, label="How you know", help_text="The cotter way fits the rod."
@@ -138,8 +138,8 @@ class IdentifyForm(forms.Form):
 class TakeBackForm(forms.Form):
     """That a find turned out not to be a part."""
 
-    pieces = forms.IntegerField(min_value=1, initial=1, widget=sheet.Stepper, label="How many")
-    day = forms.DateField(widget=DAY)
+    pieces = sheet.WholeField(min_value=1, initial=1, widget=sheet.Stepper, label="How many")
+    day = sheet.DayField()
     reason = forms.CharField(
         label="Why", help_text="The bore is a sixteenth too small for the spindle."
     )

@@ -40,8 +40,6 @@ def photo_file(request, engine, pk, size):
     """The bytes of a picture that is shown."""
     access = open_engine(request.user, engine)
     row = get_object_or_404(Photo, pk=pk, engine=access.engine)
-    if size not in Photo.SIZES:
-        raise Http404("There is no picture of that size.")
     return picture(request, row, size)
 
 
@@ -50,6 +48,8 @@ def picture(request, photo: Photo, size: int) -> HttpResponseBase:
 
     It is made again from the original if it went missing.
     """
+    if size not in Photo.SIZES:
+        raise Http404("There is no picture of that size.")
     name = photo.shown_path(size)
     if not default_storage.exists(name):
         try:

@@ -16,8 +16,9 @@ from ..actions import people as links
 from ..actions import reports as acts
 from ..documents import paper
 from ..documents.curves import progress_curve
+from ..documents.table_csv import file_name
 from ..forms.reports import LinkForm, ReportForm
-from ..models import Photo, ReadingLink, Report
+from ..models import ReadingLink, Report
 from ..reckoning.progress import progress
 from .common import act, form_page, sheet, today
 from .photos import picture
@@ -134,7 +135,7 @@ def _pdf(request, row: Report):
     if trouble := issuing.put_on_paper(row):
         messages.error(request, trouble)
         return None
-    name = f"{row.engine_name} {row.title}.pdf"
+    name = file_name(row.engine_name, row.title, suffix="pdf")
     return FileResponse(row.pdf.open(), as_attachment=True, filename=name)
 
 
@@ -207,8 +208,6 @@ def read(request, secret):
 def read_photo(request, secret, photo, size):
     link = _link(secret)
     shown = get_object_or_404(link.report.pictures, pk=photo)
-    if size not in Photo.SIZES:
-        raise Http404("There is no picture of that size.")
     return _private(picture(request, shown, size))
 
 

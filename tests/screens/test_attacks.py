@@ -1,0 +1,152 @@
+"""What an attacker tries: another engine's rows in a form, writing by a link, forged requests."""
+
+import re
+from itertools import count
+
+import pytest
+from django.apps import apps
+from django.db import connection, transaction
+from django.test import Client
+
+from parts.models import Engine
+from tests import make
+
+from .fuzz import FILE, Ground, sendable
+from .test_who_may import BY_SECRET, World, addresses
+
+pytestmark = pytest.mark.django_db
+
+NUMBER = re.compile(r"[0-9]+$")
+WRITES = ("INSERT", "UPDATE", "DELETE", "REPLACE")
+
+
+def engine_of(row) -> int | None:
+    """The engine a row belongs to, by itself or by what it is of."""
+    if isinstance(row, Engine):
+        return row.pk
+    for field in row._meta.concrete_fields:
+        if field.is_relation and field.related_model._meta.app_label == "parts":
+            of = getattr(row, field.name, None)
+            if of is not None and (found := engine_of(of)):
+                return found
+    return None
+
+
+def mixed() -> list[str]:
+    """Every row that names rows of two engines."""
+    found = []
+    for model in apps.get_app_config("parts").get_models():
+        links = [f for f in model._meta.concrete_fields if f.is_relation]
+        for row in model._default_manager.all():
+            of = {engine_of(got) for f in links if (got := getattr(row, f.name)) is not None}
+            if len(of - {None}) > 1:
+                found.append(f"{model.__name__} {row.pk}")
+    return found
+
+
+def foreign(pages=None, kinds=None) -> list[str]:
+    """Send rows of another engine in every field that names a row; what was taken wrongly."""
+    ground = Ground(1, pages)
+    other = World()
+    theirs = {
+        name: row.pk
+        for name, row in vars(other).items()
+        if hasattr(row, "pk") and name in (kinds or vars(other))
+    }
+    assert mixed() == []
+    wrong, tried = [], count()
+    for one in ground.addresses.values():
+        for address, form in one.forms.items():
+            for name, known in form.items():
+                known = [value for value in known if value != FILE]
+                if name == "csrfmiddlewaretoken" or not any(map(NUMBER.search, known)):
+                    continue
+                before = NUMBER.sub("", next(filter(NUMBER.search, known)))
+                for pk in {f"{before}{pk}" for pk in theirs.values()} - set(known):
+                    next(tried)
+                    sent = {n: values[0] for n, values in form.items()} | {name: pk}
+                    with transaction.atomic():
+                        answer = ground.client.post(address, sendable(sent))
+                        # What is refused answers 200, with the form.
+                        if answer.status_code != 200 and (found := mixed()):
+                            wrong.append(f"{one.name}: {name}={pk}: {found}")
+                        transaction.set_rollback(True)
+    assert next(tried) > 10
+    return wrong
+
+
+def test_no_form_takes_a_row_of_another_engine():
+    assert not foreign({"hours_new", "lift_new", "identify"}, {"part", "component", "gear"})
+
+
+@pytest.mark.long
+def test_no_form_takes_any_row_of_another_engine():
+    assert not foreign()
+
+
+def test_no_page_writes_because_it_is_opened(client):
+    world = World()
+    client.force_login(world.people["lead"])
+    written = []
+
+    def watch(execute, sql, params, many, context):
+        if sql.startswith(WRITES):
+            written.append(f"{name}: {sql[:80]}")
+        return execute(sql, params, many, context)
+
+    for name, wants in addresses().items():
+        # A reading is counted, and a report's paper is made when it is first asked for.
+        # Other papers write nothing where their page does not; laying them out takes long.
+        if name in BY_SECRET or name.endswith(("_pdf", "_order")):
+            continue
+        with connection.execute_wrapper(watch):
+            client.get(world.address(name, wants))
+    assert not written
+
+
+def test_nothing_is_sent_without_the_token_of_a_form():
+    world = World()
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(world.people["lead"])
+    wrong = {
+        name: got
+        for name, wants in addresses().items()
+        if (got := client.post(world.address(name, wants)).status_code) not in (403, 405)
+    }
+    assert not wrong
+
+
+def test_a_title_with_line_breaks_does_not_break_the_header_of_a_file(client):
+    world = World()
+    client.force_login(world.people["lead"])
+    type(world.report).objects.update(title='R"\r\nSet-Cookie: a=b\n/../x')
+    answer = client.get(world.address("report_pdf", {"engine", "pk"}))
+    assert answer.status_code in (200, 302)
+    assert "Set-Cookie" not in answer.headers
+    if answer.status_code == 200:
+        plain = r'attachment; filename="[a-z0-9-]+\.pdf"'
+        assert re.fullmatch(plain, answer["Content-Disposition"])
+
+
+def test_a_picture_has_only_the_sizes_it_was_made_in(client):
+    world = World()
+    client.force_login(world.people["lead"])
+    for name in ("photo_file", "report_photo", "read_photo"):
+        address = world.address(name, addresses()[name])
+        assert client.get(address).status_code == 200
+        for size in ("0", "321", "5000", "9" * 18):
+            assert client.get(address.replace("/320.jpg", f"/{size}.jpg")).status_code == 404
+
+
+@pytest.mark.parametrize(
+    "words", ["=1+1", "+1", "-1", "@a", "\t=1", "\r=1", "\n=1", "＝1", "＋1", "－1", "＠a"]
+)
+def test_no_cell_of_a_table_is_run_as_a_formula(client, words):
+    world = World()
+    client.force_login(world.people["lead"])
+    type(world.cost).objects.update(what=words)
+    make.lot(world.engine, name=words)
+    for name in ("costs_csv", "tally_csv", "metal_csv"):
+        table = client.get(world.address(name, {"engine"})).content.decode()
+        assert f"'{words}" in table or words not in table, name
+    assert f"'{words}" in client.get(world.address("costs_csv", {"engine"})).content.decode()
