@@ -7,14 +7,17 @@ import sys
 
 def main():
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "restoration.settings")
+    from restoration.run import run
+
     try:
-        from django.core.management import execute_from_command_line
-    except ImportError:
+        run(sys.argv)
+    except ModuleNotFoundError as missing:
+        if missing.name.partition(".")[0] in ("parts", "restoration", "tests"):
+            raise
         sys.exit(
-            "Django is not installed in this Python. Make the virtual environment first: "
-            "the first command in README.md does it."
+            f"{missing.name} is not installed in this Python ({sys.executable}). Set up again with "
+            "sh .set-up, and start the commands with .venv/bin/python."
         )
-    execute_from_command_line(sys.argv)
 
 
 if __name__ == "__main__":

@@ -6,13 +6,14 @@ BEDPLATE_HOSTS      the host names it answers to, with commas between; needed wh
 BEDPLATE_HSTS       https only for: host (the default), subdomains too, or preload (browsers' lists)
 BEDPLATE_DEBUG      yes or no (default no)
 BEDPLATE_ZONE       the time zone of dates and times (default Europe/London)
-BEDPLATE_UPLOAD_MB  the largest file taken, in MB (default 40)
-BEDPLATE_PIXELS_MP  the largest picture taken, in megapixels (default 60)
+BEDPLATE_UPLOAD_MB  the largest file taken, in MB, 1 to 1000 (default 40)
+BEDPLATE_PIXELS_MP  the largest picture taken, in megapixels, 1 to 1000 (default 60)
 BEDPLATE_SECRET_KEY the secret key, where it is kept elsewhere (default: made once, in the data)
 BEDPLATE_FIRST_PASSWORD  the first lead's password, for `manage.py start` without a terminal
 BEDPLATE_TEST_DB    where the tests keep their database
 """
 
+import re
 import tempfile
 from pathlib import Path
 
@@ -20,14 +21,19 @@ from django.core.exceptions import ImproperlyConfigured
 
 from . import environment as env
 
+# The list above is the one list of settings: what is not in it is refused as misspelt.
+env.refuse_unknown(re.findall(r"^BEDPLATE_\w+", __doc__, re.MULTILINE))
+
 BASE_DIR = Path(__file__).resolve().parent.parent
-DATA_DIR = Path(env.text("BEDPLATE_DATA") or BASE_DIR / ".data").resolve()
+DATA_DIR = env.folder("BEDPLATE_DATA", BASE_DIR / ".data")
 PUBLIC = env.one_of("BEDPLATE_MODE", "machine", ("machine", "public")) == "public"
 HSTS = env.one_of("BEDPLATE_HSTS", "host", ("host", "subdomains", "preload"))
 DEBUG = env.yes_or_no("BEDPLATE_DEBUG", False)
-SECRET_KEY = env.text("BEDPLATE_SECRET_KEY") or env.secret_key(DATA_DIR)
+if PUBLIC and DEBUG:
+    raise ImproperlyConfigured("BEDPLATE_DEBUG must be no when BEDPLATE_MODE is public.")
+SECRET_KEY = env.secret_key("BEDPLATE_SECRET_KEY", DATA_DIR)
 
-ALLOWED_HOSTS = env.names("BEDPLATE_HOSTS", "" if PUBLIC else "localhost,127.0.0.1,[::1]")
+ALLOWED_HOSTS = env.hosts("BEDPLATE_HOSTS", "" if PUBLIC else "localhost,127.0.0.1,[::1]")
 if PUBLIC and not ALLOWED_HOSTS:
     raise ImproperlyConfigured("BEDPLATE_HOSTS must name the host when BEDPLATE_MODE is public.")
 
@@ -171,7 +177,7 @@ if PUBLIC:
     CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS]
 
 LANGUAGE_CODE = "en-gb"
-TIME_ZONE = env.text("BEDPLATE_ZONE", "Europe/London")
+TIME_ZONE = env.zone("BEDPLATE_ZONE", "Europe/London")
 USE_I18N = True
 USE_TZ = True
 DATE_FORMAT = "j M Y"
@@ -188,8 +194,8 @@ STORAGES = {
 # Pages work before `collectstatic` has run, only without far-future caching.
 WHITENOISE_MANIFEST_STRICT = False
 
-UPLOAD_LIMIT_BYTES = env.whole("BEDPLATE_UPLOAD_MB", 40) * 1024 * 1024
-UPLOAD_LIMIT_PIXELS = env.whole("BEDPLATE_PIXELS_MP", 60) * 1_000_000
+UPLOAD_LIMIT_BYTES = env.whole("BEDPLATE_UPLOAD_MB", 40, most=1000) * 1024 * 1024
+UPLOAD_LIMIT_PIXELS = env.whole("BEDPLATE_PIXELS_MP", 60, most=1000) * 1_000_000
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 FILE_UPLOAD_PERMISSIONS = 0o600
 

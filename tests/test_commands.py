@@ -1,14 +1,20 @@
 """The commands, run as people run them: in a process of their own, on a folder of their own."""
 
 import csv
+import ctypes
+import fcntl
 import http.client
 import os
+import pty
+import random
 import re
 import shutil
+import signal
 import socket
 import sqlite3
 import subprocess
 import sys
+import termios
 import threading
 from contextlib import closing, contextmanager
 from decimal import Decimal
@@ -27,7 +33,7 @@ def environment(data: Path, **more: str) -> dict[str, str]:
     return {"PATH": os.environ["PATH"], "HOME": str(data), "BEDPLATE_DATA": str(data)} | more
 
 
-def run(data: Path, *words: str, cwd: Path | None = None, **more: str):
+def run(data: Path, *words: str, cwd: Path | None = None, before=None, **more: str):
     return subprocess.run(
         [sys.executable, str(ROOT / "manage.py"), *words],
         env=environment(data, **more),
@@ -36,6 +42,7 @@ def run(data: Path, *words: str, cwd: Path | None = None, **more: str):
         text=True,
         timeout=SOON,
         stdin=subprocess.DEVNULL,
+        preexec_fn=before,
     )
 
 
@@ -49,6 +56,7 @@ def refused(*args, **kwargs) -> str:
     result = run(*args, **kwargs)
     assert result.returncode != 0
     assert "Traceback" not in result.stderr
+    assert re.search(r"\.\n\Z", result.stderr), "It ends with a sentence."
     return result.stderr
 
 
@@ -115,6 +123,23 @@ def test_demo_names_papers_that_are_there_and_logins(demo):
     assert data.stat().st_mode & 0o077 == 0
 
 
+def test_demo_tells_how_far_it_is(demo):
+    said = demo[1]
+    assert len(re.findall(r"^  \d+ of \d+ pictures$", said, re.MULTILINE)) >= 10
+    for step in ("finds, parts and costs", "pictures", "workshop", "report"):
+        assert re.search(rf"^  Harrow Gap sawmill engine: {step}", said, re.MULTILINE), step
+
+
+def test_the_commands_that_demo_prints_can_be_pasted(demo, copy):
+    lines = re.findall(r"^  (.*manage\.py .*)$", demo[1], re.MULTILINE)
+    assert [line.split()[-1] for line in lines] == ["remove_demo", "start"]
+    shell = ["sh", "-c", lines[0]]
+    pasted = subprocess.run(
+        shell, cwd=ROOT, env=environment(copy), capture_output=True, text=True, check=True
+    )
+    assert "The demonstration is gone" in pasted.stdout
+
+
 def test_demo_twice_does_no_harm(demo):
     data, first = demo
     before, files = record(data), media(data)
@@ -139,7 +164,9 @@ def test_remove_demo_leaves_real_work(copy, tmp_path):
     secret = tmp_path / "word"
     secret.write_text("a-long-word-9\n", encoding="utf-8")
     done(copy, "start", "--no-serve", "--name", "greta", "--password-file", str(secret))
+    (copy / "demo-papers" / "notes of mine.txt").write_text("mine", encoding="utf-8")
     assert "2 engines" in done(copy, "remove_demo")
+    assert [p.name for p in (copy / "demo-papers").iterdir()] == ["notes of mine.txt"]
     assert count(copy, "parts_engine") == 0
     assert count(copy, "auth_user") == 1
     assert media(copy) == {}
@@ -185,7 +212,8 @@ def test_start_says_what_is_wrong_and_makes_nobody(empty, words, more, says):
 
 def test_backup_and_restore_bring_everything_into_an_empty_folder(demo, tmp_path):
     data, file = tmp_path / "data", tmp_path / "demo.zip"
-    assert "Keep a copy somewhere else" in done(demo[0], "backup", str(file))
+    said = done(demo[0], "backup", str(file))
+    assert f"{file.stat().st_size / 1e6:.1f} MB. Keep a copy somewhere else" in said
     assert "Everyone logs in again" in done(data, "restore", str(file))
     assert record(data) == record(demo[0])
     assert media(data) == media(demo[0])
@@ -231,6 +259,202 @@ def test_restore_refuses_a_bad_file_in_words(copy, tmp_path):
     assert record(copy) == before
 
 
+# A record that is damaged, of a newer version, or not ours to write
+
+
+def no_database(record: Path) -> None:
+    record.write_bytes(b"Dear all, " * 500)
+
+
+def noise(record: Path) -> None:
+    whole = bytearray(record.read_bytes())
+    for page in range(4096, len(whole), 5 * 4096):
+        whole[page : page + 4096] = random.Random(page).randbytes(4096)
+    record.write_bytes(whole)
+
+
+def a_folder(record: Path) -> None:
+    record.unlink()
+    record.mkdir()
+
+
+def cut_short(record: Path) -> None:
+    record.write_bytes(record.read_bytes()[:40_000])
+
+
+def newer(record: Path) -> None:
+    with closing(sqlite3.connect(record)) as db:
+        row = "INSERT INTO django_migrations (app, name, applied) VALUES ('parts', '0999', '2027')"
+        db.execute(row)
+        db.commit()
+
+
+DAMAGE = {"no database": no_database, "noise": noise, "folder": a_folder, "cut": cut_short}
+COMMANDS = {
+    "start": ("start", "--no-serve"),
+    "demo": ("demo", "--no-serve", "--quick"),
+    "backup": ("backup",),
+    "remove_demo": ("remove_demo",),
+    "changepassword": ("changepassword", "greta"),
+}
+
+
+@pytest.mark.parametrize(
+    ("command", "what"),
+    [
+        pytest.param(
+            command,
+            what,
+            marks=[]
+            if (command, what) in {("start", "noise"), ("demo", "no database"), ("backup", "cut")}
+            else pytest.mark.long,
+        )
+        for command in COMMANDS
+        for what in DAMAGE
+    ],
+)
+def test_a_damaged_record_is_told_in_a_sentence(begun, tmp_path, command, what):
+    record = begun / "bedplate.sqlite3"
+    DAMAGE[what](record)
+    said = refused(begun, *COMMANDS[command], cwd=tmp_path)
+    assert str(record) in said
+    assert re.search("damaged|cannot be opened", said)
+    assert list(tmp_path.glob("*.zip")) == []
+
+
+def test_a_record_of_a_newer_version_is_not_started(begun):
+    newer(begun / "bedplate.sqlite3")
+    assert "newer Bedplate (parts.0999). Update this one first" in refused(begun, "start")
+
+
+def as_anybody():
+    """Take from root the right to write where the file says no; others never had it."""
+    libc = ctypes.CDLL(None)
+    for override in (1, 2):  # CAP_DAC_OVERRIDE, CAP_DAC_READ_SEARCH
+        libc.prctl(24, override, 0, 0, 0)  # PR_CAPBSET_DROP
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="takes rights away as Linux does")
+@pytest.mark.parametrize("command", ["start", pytest.param("demo", marks=pytest.mark.long)])
+def test_a_record_that_may_not_be_written_is_told_in_a_sentence(begun, command):
+    (begun / "bedplate.sqlite3").chmod(0o400)
+    said = refused(begun, *COMMANDS[command], before=as_anybody)
+    assert "It cannot be written: look at whose the file and its folder are." in said
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="takes rights away as Linux does")
+def test_a_folder_that_may_not_be_written_is_told_in_a_sentence(tmp_path):
+    (tmp_path / "locked").mkdir(mode=0o500)
+    said = refused(tmp_path / "locked" / "data", "start", before=as_anybody)
+    assert "Set BEDPLATE_DATA to a folder that you may write to" in said
+
+
+# Stopping
+
+
+@contextmanager
+def typed_at(data: Path, *words: str):
+    """A command with a terminal of its own; yields what waits for a question and answers it."""
+    ours, theirs = pty.openpty()
+    process = subprocess.Popen(
+        [sys.executable, str(ROOT / "manage.py"), *words],
+        env=environment(data),
+        stdin=theirs,
+        stdout=theirs,
+        stderr=theirs,
+        start_new_session=True,
+        preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
+    )
+    os.close(theirs)
+    watch = threading.Timer(SOON, process.kill)
+    watch.start()
+    said = ""
+
+    def read(until: str | None) -> str:
+        nonlocal said
+        while until is None or until not in said:
+            try:
+                got = os.read(ours, 4096)
+            except OSError:  # the other end is closed
+                got = b""
+            if not got:
+                break
+            said += got.decode()
+        return said
+
+    def answer(question: str | None, keys: str = "") -> str:
+        """Wait for a question, or for the end, and type."""
+        read(question)
+        os.write(ours, keys.encode()) if question else None
+        return said
+
+    try:
+        yield process, answer
+        process.wait(timeout=SOON)
+    finally:
+        watch.cancel()
+        process.kill()
+        process.wait()
+        os.close(ours)
+
+
+CTRL_C, CTRL_D = "\x03", "\x04"
+
+
+@pytest.mark.parametrize(
+    "keys",
+    [
+        pytest.param([("Login", CTRL_C)], marks=pytest.mark.long),
+        [("Login", CTRL_D)],
+        pytest.param([("Login", "greta\n"), ("Full name", CTRL_C)], marks=pytest.mark.long),
+        [("Login", "greta\n"), ("Full name", "\n"), ("Password:", CTRL_C)],
+    ],
+    ids=["login", "end of typing", "name", "password"],
+)
+def test_ctrl_c_at_a_question_of_start_ends_it_quietly(empty, keys):
+    with typed_at(empty, "start", "--no-serve") as (process, answer):
+        for question, key in keys:
+            answer(question, key)
+        said = answer(None)
+    assert process.returncode == 130
+    assert said.rstrip().endswith("Stopped.")
+    assert "Traceback" not in said
+    assert count(empty, "auth_user") == 0
+
+
+def test_start_asks_for_the_first_lead(empty):
+    with typed_at(empty, "start", "--no-serve") as (process, answer):
+        answer("Login", "greta\n")
+        answer("Full name", "Greta Holt\n")
+        answer("Password:", "a-long-word-9\n")
+        answer("again:", "a-long-word-9\n")
+        said = answer(None)
+    assert process.returncode == 0
+    assert "greta can log in now" in said
+    assert "a-long-word" not in said
+
+
+@pytest.mark.parametrize(
+    ("when", "words"),
+    [
+        pytest.param(" 5 of ", ["--quick"], id="while it draws"),
+        pytest.param(" 5 of ", [], id="while others draw for it", marks=pytest.mark.long),
+        pytest.param("workshop", ["--quick"], id="while it writes", marks=pytest.mark.long),
+        pytest.param("report 2", ["--quick"], id="while it prints", marks=pytest.mark.long),
+    ],
+)
+def test_ctrl_c_while_the_demonstration_loads_ends_it_quietly(empty, when, words):
+    with typed_at(empty, "demo", "--no-serve", *words) as (process, answer):
+        answer(when, CTRL_C)
+        said = answer(None)
+    assert process.returncode == 130
+    assert said.rstrip().endswith("Stopped.")
+    assert "Traceback" not in said
+    if when != "report 2":
+        assert count(empty, "parts_engine") == 0
+        assert media(empty) == {}
+
+
 # Serving
 
 
@@ -256,10 +480,14 @@ def served(data: Path, *words: str, **more: str):
         else:
             pytest.fail(f"It never served: {said}")
         yield int(found[1]), said
+        # As people stop it.
+        process.send_signal(signal.SIGINT)
+        assert process.wait(timeout=20) == 0
+        assert "KeyboardInterrupt" not in process.stdout.read()
     finally:
         watch.cancel()
-        process.terminate()
-        process.wait(timeout=20)
+        process.kill()
+        process.wait()
         process.stdout.close()
 
 
@@ -335,17 +563,18 @@ def test_without_pango_all_else_works_and_it_is_said(copy, tmp_path):
     hide = tmp_path / "hide"
     hide.mkdir()
     (hide / "sitecustomize.py").write_text(
-        "import sys\n"
-        "class Hide:\n"
-        "    def find_spec(self, name, path=None, target=None):\n"
-        "        if name == 'weasyprint':\n"
-        "            raise OSError('cannot load library libpango-1.0-0')\n"
-        "sys.meta_path.insert(0, Hide())\n",
+        "import cffi\n"
+        "real = cffi.FFI.dlopen\n"
+        "def hidden(self, name, *rest):\n"
+        "    if name and 'pango' in name:\n"
+        "        raise OSError(f'cannot load library {name}')\n"
+        "    return real(self, name, *rest)\n"
+        "cffi.FFI.dlopen = hidden\n",
         encoding="utf-8",
     )
     shutil.rmtree(copy / "demo-papers")
     with served(copy, "demo", "--port", "18550", PYTHONPATH=str(hide)) as (port, said):
-        assert "the Pango library is missing" in said
+        assert said.startswith("PDFs cannot be made on this machine yet: the Pango library is miss")
         assert "apt install libpango-1.0-0" in said
         assert list((copy / "demo-papers").glob("*cost-tally*.csv"))
         assert get(port, "/account/login/")[0] == 200

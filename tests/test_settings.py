@@ -4,6 +4,7 @@ import io
 import json
 import os
 import re
+import runpy
 import stat
 import subprocess
 import sys
@@ -13,6 +14,7 @@ import pytest
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management import call_command
+from django.core.management.utils import get_random_secret_key
 
 from restoration import environment
 
@@ -83,38 +85,101 @@ def test_on_this_machine_only_this_machine_is_answered(tmp_path):
     }
 
 
-@pytest.mark.parametrize(
-    ("setting", "says"),
-    [
-        ({"BEDPLATE_MODE": "open"}, "BEDPLATE_MODE is 'open'; it must be one of: machine, public."),
-        ({"BEDPLATE_MODE": "public"}, "BEDPLATE_HOSTS must name the host"),
-        ({"BEDPLATE_DEBUG": "1"}, "BEDPLATE_DEBUG is '1'; it must be one of: yes, no."),
-        ({"BEDPLATE_UPLOAD_MB": "40 MB"}, "BEDPLATE_UPLOAD_MB is '40 MB'; it must be a whole"),
-    ],
-    ids=["mode", "hosts", "debug", "upload"],
-)
-def test_a_wrong_setting_is_refused_in_words(setting, says, tmp_path):
-    done = run("check", BEDPLATE_DATA=str(tmp_path), **setting)
-    assert done.returncode != 0
-    assert says in done.stderr
+@pytest.fixture
+def read_settings(monkeypatch):
+    """Reads the settings once more, as a process that starts does."""
+    monkeypatch.delitem(sys.modules, "restoration.settings", raising=False)
+    return lambda: runpy.run_module("restoration.settings")
+
+
+WRONG = {
+    "mode": ({"BEDPLATE_MODE": "open"}, "BEDPLATE_MODE is 'open'; it must be one of: machine, p"),
+    "no host": ({"BEDPLATE_MODE": "public"}, "BEDPLATE_HOSTS must name the host"),
+    "host with http": ({"BEDPLATE_HOSTS": "http://x.example"}, "without http://, port or path"),
+    "host with port": ({"BEDPLATE_HOSTS": "x.example:80"}, "BEDPLATE_HOSTS has 'x.example:80'"),
+    "host with path": ({"BEDPLATE_HOSTS": "a.example,b.example/x"}, "has 'b.example/x'"),
+    "any host": ({"BEDPLATE_HOSTS": "*"}, "must name hosts alone"),
+    "debug": ({"BEDPLATE_DEBUG": "1"}, "BEDPLATE_DEBUG is '1'; it must be one of: yes, no."),
+    "debug in public": (
+        {"BEDPLATE_MODE": "public", "BEDPLATE_HOSTS": "x.example", "BEDPLATE_DEBUG": "yes"},
+        "BEDPLATE_DEBUG must be no when",
+    ),
+    "upload in words": ({"BEDPLATE_UPLOAD_MB": "40 MB"}, "BEDPLATE_UPLOAD_MB is '40 MB'; it must"),
+    "upload superscript": ({"BEDPLATE_UPLOAD_MB": "²"}, "must be a whole number from 1 to 1000"),
+    "upload arabic": ({"BEDPLATE_UPLOAD_MB": "٤٠"}, "must be a whole number from 1 to 1000"),
+    "upload nothing": ({"BEDPLATE_UPLOAD_MB": "0"}, "must be a whole number from 1 to 1000: 40."),
+    "upload endless": ({"BEDPLATE_UPLOAD_MB": "9" * 5000}, "must be a whole number from 1 to"),
+    "pixels": ({"BEDPLATE_PIXELS_MP": "-1"}, "BEDPLATE_PIXELS_MP is '-1'; it must be a whole"),
+    "zone": ({"BEDPLATE_ZONE": "Mars/Base"}, "BEDPLATE_ZONE is 'Mars/Base', which is no time zone"),
+    "zone of a continent": ({"BEDPLATE_ZONE": "Europe"}, "must be one like Europe/London"),
+    "zone that leads out": ({"BEDPLATE_ZONE": "../../etc/passwd"}, "which is no time zone"),
+    "data in a file": ({"BEDPLATE_DATA": __file__}, "which is a file; it must be a folder"),
+    "data below a file": ({"BEDPLATE_DATA": f"{__file__}/x"}, "a folder that you may write to"),
+    "data of nobody": ({"BEDPLATE_DATA": "~nobody-of-this-name/x"}, "which leads nowhere"),
+    "short key": ({"BEDPLATE_SECRET_KEY": "x"}, "at least 50 characters made by chance"),
+    "dull key": ({"BEDPLATE_SECRET_KEY": "ab" * 40}, "at least 50 characters made by chance"),
+    "misspelt": (
+        {"BEDPLATE_HOST": "x.example"},
+        "no setting BEDPLATE_HOST. Did you mean BEDPLATE_",
+    ),
+    "small letters": ({"bedplate_zone": "Europe/London"}, "Did you mean BEDPLATE_ZONE?"),
+}
+
+
+@pytest.mark.parametrize("what", WRONG)
+def test_a_wrong_setting_is_refused_in_words(what, tmp_path, monkeypatch, read_settings):
+    setting, says = WRONG[what]
+    monkeypatch.setenv("BEDPLATE_DATA", str(tmp_path))
+    for name, value in setting.items():
+        monkeypatch.setenv(name, value)
+    with pytest.raises(ImproperlyConfigured, match=re.escape(says)):
+        read_settings()
+
+
+@pytest.mark.parametrize("command", ["start", "demo", "backup", "changepassword"])
+def test_a_command_ends_at_a_wrong_setting_with_one_sentence(command, tmp_path):
+    done = run(command, BEDPLATE_DATA=str(tmp_path), BEDPLATE_ZONE="Mars/Base")
+    assert done.returncode == 1
+    assert done.stdout == ""
+    assert re.fullmatch(r"A setting is wrong\. BEDPLATE_ZONE is .*\.\n", done.stderr)
+    assert list(tmp_path.glob("*.sqlite3")) == []
+
+
+def test_a_setting_that_is_set_to_nothing_has_its_default(monkeypatch, read_settings):
+    monkeypatch.setenv("BEDPLATE_ZONE", " ")
+    assert read_settings()["TIME_ZONE"] == "Europe/London"
+
+
+def test_a_secret_key_from_outside_is_taken_and_none_is_written(
+    tmp_path, monkeypatch, read_settings
+):
+    key = get_random_secret_key()
+    monkeypatch.setenv("BEDPLATE_DATA", str(tmp_path / "data"))
+    monkeypatch.setenv("BEDPLATE_SECRET_KEY", key)
+    assert read_settings()["SECRET_KEY"] == key
+    assert not (tmp_path / "data").exists()
 
 
 def test_the_secret_key_is_made_once_and_kept_to_its_owner(tmp_path):
     folder = tmp_path / "new" / "data"
-    first = environment.secret_key(folder)
+    first = environment.secret_key("BEDPLATE_X", folder)
     assert len(first) >= 50
-    assert environment.secret_key(folder) == first
+    assert environment.secret_key("BEDPLATE_X", folder) == first
     assert stat.S_IMODE((folder / "secret_key").stat().st_mode) == 0o600
 
 
-def test_a_whole_number_and_a_list_are_read(monkeypatch):
-    monkeypatch.setenv("BEDPLATE_X", " a, b ,,")
-    assert environment.names("BEDPLATE_X") == ["a", "b"]
+@pytest.mark.parametrize("spoilt", [b"", b"short", b"\xff\xfe" * 40])
+def test_a_spoilt_file_of_the_secret_key_is_told(spoilt, tmp_path):
+    (tmp_path / "secret_key").write_bytes(spoilt)
+    with pytest.raises(ImproperlyConfigured, match="secret key"):
+        environment.secret_key("BEDPLATE_X", tmp_path)
+
+
+def test_a_whole_number_and_hosts_are_read(monkeypatch):
+    monkeypatch.setenv("BEDPLATE_X", " a.example, [::1] ,10.0.0.5,,")
+    assert environment.hosts("BEDPLATE_X") == ["a.example", "[::1]", "10.0.0.5"]
     monkeypatch.setenv("BEDPLATE_X", "12")
-    assert environment.whole("BEDPLATE_X", 3) == 12
-    monkeypatch.setenv("BEDPLATE_X", "-3")
-    with pytest.raises(ImproperlyConfigured, match="whole number"):
-        environment.whole("BEDPLATE_X", 3)
+    assert environment.whole("BEDPLATE_X", 3, most=12) == 12
 
 
 def test_every_setting_is_told_in_the_settings_and_to_developers():

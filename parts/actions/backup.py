@@ -8,14 +8,18 @@ restore people log in again with the passwords they had.
 Knows nothing of the app that runs: it works on the paths it is given.
 """
 
+import errno
 import hashlib
 import json
 import os
 import re
 import shutil
 import sqlite3
+import struct
 import tempfile
 import zipfile
+import zlib
+from collections.abc import Callable
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -31,7 +35,28 @@ except ImportError:  # not on Windows: there nobody is stopped, only told
 FORM = "bedplate backup 1"
 MANIFEST, RECORD, MEDIA = "manifest.json", "record.sqlite3", "media/"
 BLOCK = 1024 * 1024
-_NAME = re.compile(r"^[^\\:\x00-\x1f]+$")
+# Some 200 bytes a file: enough for 300,000 of them.
+MANIFEST_LIMIT = 64 * BLOCK
+COMPRESSIONS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+# Encrypted; sizes told behind the bytes instead of before them.
+STRANGE_FLAGS = 0x1 | 0x8
+# What a zip ends with (APPNOTE.TXT of the ZIP format, 4.3.16).
+END_MARK, END_LENGTH, NO_COMMENT = b"PK\x05\x06", 22, b"\0\0"
+# A record packs to a tenth or so; to less than this only what was made to fill a disk.
+MOST_PACKED = 200
+# All that reading a spoilt zip or manifest may raise.
+DAMAGE = (
+    zipfile.BadZipFile,
+    zlib.error,
+    struct.error,
+    EOFError,
+    KeyError,
+    NotImplementedError,
+    OverflowError,
+    RuntimeError,
+    ValueError,
+)
+_NAME = re.compile(r"[^\\:\x00-\x1f\x7f-\x9f]+")
 
 
 @dataclass(frozen=True)
@@ -42,7 +67,7 @@ class Kept:
         path: Where it lies.
         made_at: When it was made, in words of ISO 8601.
         files: How many files beside the record.
-        size: Bytes of the zip, as it lies there.
+        size: Bytes of the zip.
         missing: Names of files that the record speaks of and that were not there to keep.
     """
 
@@ -100,10 +125,16 @@ def save(record: Path, media: Path, to: Path, *, now: datetime) -> Kept:
         with tempfile.TemporaryDirectory(prefix=".saving-", dir=to.parent) as folder:
             part = Path(folder) / "backup.zip"
             kept = _write(record, media, part, Path(folder) / RECORD, now)
+            size = part.stat().st_size
             _name(part, to)
     except OSError as error:
         raise Refused(f"The backup could not be written to {to}: {error.strerror}.") from None
-    return Kept(to, size=to.stat().st_size, **kept)
+    except sqlite3.Error as error:
+        raise Refused(
+            f"The record at {record} cannot be saved: {error}. If it is damaged, move it away and "
+            "bring back an earlier backup."
+        ) from None
+    return Kept(to, size=size, **kept)
 
 
 def _name(part: Path, to: Path) -> None:
@@ -142,6 +173,8 @@ def _copy_record(record: Path, copy: Path) -> None:
         live.execute("VACUUM INTO ?", (str(copy),))
     with closing(sqlite3.connect(copy)) as kept:
         tables = {name for (name,) in kept.execute("SELECT name FROM sqlite_master")}
+        if not tables:
+            raise Refused(f"The record at {record} is empty yet, so there is nothing to save.")
         if "django_session" in tables:
             # Whoever reads these could walk in as someone who is logged in.
             kept.execute("DELETE FROM django_session")
@@ -189,7 +222,13 @@ class Restored:
 
 
 def bring_back(
-    file: Path, record: Path, media: Path, *, known: set[tuple[str, str]], now: datetime
+    file: Path,
+    record: Path,
+    media: Path,
+    *,
+    check: Callable[[sqlite3.Connection], None],
+    bring_up_to_date: Callable[[Path], None],
+    now: datetime,
 ) -> Restored:
     """Bring back a backup. All of it is checked before anything is touched.
 
@@ -199,24 +238,28 @@ def bring_back(
         file: The zip.
         record: Where the database belongs. Nothing may have it open.
         media: Where the files belong.
-        known: (app, name) of the migrations this version knows.
+        check: Raises Refused when a record is not of the app that runs.
+        bring_up_to_date: Gives the record that was unpacked the form of the app that runs.
         now: The day and time, for the name of the folder.
 
     Raises:
         Refused: in words, why it cannot be brought back. Then nothing was changed.
     """
     data = record.parent
-    data.mkdir(parents=True, exist_ok=True)
-    stage = Path(tempfile.mkdtemp(prefix=".restoring-", dir=data))
+    stage = None
     try:
+        data.mkdir(parents=True, exist_ok=True)
+        stage = Path(tempfile.mkdtemp(prefix=".restoring-", dir=data))
         kept = _unpack(file, stage)
-        _check_record(stage / RECORD, known)
+        _check_record(stage / RECORD, check)
+        bring_up_to_date(stage / RECORD)
         (stage / MEDIA).mkdir(exist_ok=True)
         aside = _swap(stage, record, media, data / f"replaced-{now:%Y-%m-%d-%H%M%S}")
     except OSError as error:
         raise Refused(f"The backup could not be brought back: {error.strerror}.") from None
     finally:
-        shutil.rmtree(stage, ignore_errors=True)
+        if stage:
+            shutil.rmtree(stage, ignore_errors=True)
     return Restored(kept, aside)
 
 
@@ -225,27 +268,56 @@ def _unpack(file: Path, stage: Path) -> Kept:
         raise Refused(f"There is no file {file}.")
     try:
         with zipfile.ZipFile(file) as pack:
+            _check_layout(pack)
             told, listed = _manifest(pack)
             size = sum(one["size"] for one in listed)
             if size > shutil.disk_usage(stage).free:
                 raise Refused(f"There is too little room: the backup needs {size / 1e6:,.0f} MB.")
             for one in listed:
                 _take(pack, one, stage / one["name"])
-    except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError, ValueError):
+    except DAMAGE:
         raise Refused(f"{file} is no backup of Bedplate, or it is damaged.") from None
     return Kept(file, told["made_at"], len(listed) - 1, file.stat().st_size)
+
+
+def _check_layout(pack: zipfile.ZipFile) -> None:
+    """Hold a zip to the plain layout that ours have: its files end to end, and nothing else.
+
+    Bytes before, between or behind the files, files that share bytes, a name that comes twice and
+    strange compressions are how one file passes for two, or a small one unpacks to a huge one.
+    """
+    end = 0
+    for info in sorted(pack.infolist(), key=lambda info: info.header_offset):
+        plain = info.compress_type in COMPRESSIONS and not info.flag_bits & STRANGE_FLAGS
+        bomb = info.file_size > BLOCK + MOST_PACKED * info.compress_size
+        if info.header_offset != end or bomb or not plain:
+            raise zipfile.BadZipFile("not as we write them")
+        pack.fp.seek(info.header_offset + 26)
+        name, extra = struct.unpack("<HH", pack.fp.read(4))
+        end += 30 + name + extra + info.compress_size
+    names = pack.namelist()
+    pack.fp.seek(-END_LENGTH, os.SEEK_END)
+    last = pack.fp.read()
+    ended = last.startswith(END_MARK) and last.endswith(NO_COMMENT)
+    if end != pack.start_dir or not ended or len(set(names)) != len(names):
+        raise zipfile.BadZipFile("not as we write them")
 
 
 def _manifest(pack: zipfile.ZipFile) -> tuple[dict, list[dict]]:
     names = pack.namelist()
     if MANIFEST not in names:
         raise Refused("This zip is no backup of Bedplate: it has no manifest.")
-    told = json.loads(pack.read(MANIFEST))
+    with pack.open(MANIFEST) as source:
+        written = source.read(MANIFEST_LIMIT + 1)
+    if len(written) > MANIFEST_LIMIT:
+        raise Refused("This backup is refused: its manifest is larger than any of ours.")
+    told = json.loads(written)
     if not isinstance(told, dict) or told.get("form") != FORM:
         raise Refused("This backup is of a form that this Bedplate does not know. Update it first.")
     listed = told.get("files")
     if not isinstance(listed, list) or not all(_is_line(one) for one in listed):
         raise ValueError("a bad manifest")
+    datetime.fromisoformat(str(told.get("made_at")))
     wanted = [one["name"] for one in listed]
     if RECORD not in wanted:
         raise Refused("This backup is damaged: the record is not in it.")
@@ -273,7 +345,7 @@ def _is_ours(name: str) -> bool:
     path = PurePosixPath(name)
     return (
         name.startswith(MEDIA)
-        and bool(_NAME.match(name))
+        and bool(_NAME.fullmatch(name))
         and not path.is_absolute()
         and str(path) == name
         and ".." not in path.parts
@@ -296,23 +368,18 @@ def _take(pack: zipfile.ZipFile, one: dict, goal: Path) -> None:
         raise Refused(f"This backup is damaged: {one['name']} is not as it was saved.")
 
 
-def _check_record(record: Path, known: set[tuple[str, str]]) -> None:
+def _check_record(record: Path, check: Callable[[sqlite3.Connection], None]) -> None:
     try:
-        with closing(sqlite3.connect(f"file:{record}?mode=ro", uri=True)) as kept:
+        with closing(sqlite3.connect(f"{record.as_uri()}?mode=ro", uri=True)) as kept:
+            # Nothing that the file itself defines may do more than plain sums.
+            kept.execute("PRAGMA trusted_schema=OFF")
+            check(kept)
             sound = kept.execute("PRAGMA integrity_check").fetchone()[0]
-            done = set(kept.execute("SELECT app, name FROM django_migrations"))
             astray = kept.execute("PRAGMA foreign_key_check").fetchone()
-    except sqlite3.DatabaseError:
+    except (sqlite3.Error, ValueError):
         raise Refused("This backup is damaged: its record cannot be read.") from None
     if sound != "ok" or astray:
         raise Refused("This backup is damaged: its record does not hold together.")
-    if not any(app == "parts" for app, _ in done):
-        raise Refused("This backup is of something else: its record is no record of engines.")
-    if newer := sorted(done - known):
-        raise Refused(
-            f"This backup was made by a newer Bedplate ({'.'.join(newer[0])}). Update this one "
-            "first, then bring it back."
-        )
 
 
 def _swap(stage: Path, record: Path, media: Path, aside: Path) -> Path | None:
@@ -322,11 +389,14 @@ def _swap(stage: Path, record: Path, media: Path, aside: Path) -> Path | None:
     moves += [(stage / RECORD, record), (stage / MEDIA.rstrip("/"), media)]
     done: list[tuple[Path, Path]] = []
     try:
+        if aside.exists():
+            raise FileExistsError(errno.EEXIST, f"{aside} is there already")
         for source, goal in moves:
             goal.parent.mkdir(parents=True, exist_ok=True)
             shutil.move(source, goal)
             done.append((source, goal))
-    except OSError:
+    except BaseException:
+        # Whatever stops it, Ctrl+C too.
         for source, goal in reversed(done):
             shutil.move(goal, source)
         if aside.is_dir():

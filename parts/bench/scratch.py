@@ -9,23 +9,21 @@ from django.core.management import call_command
 from django.db import connection
 from django.test.utils import override_settings
 
+from ..actions.schema import pointed_at
+
 
 @contextmanager
 def scratch_database() -> Iterator[Path]:
-    """Point the connection at a new, empty SQLite file; put it back, whatever happens."""
+    """Point the connection at a new, empty SQLite file for a while."""
     if connection.vendor != "sqlite":
         raise RuntimeError("The bench compares with SQL written for SQLite, and runs on no other.")
-    connection.close()
-    real = connection.settings_dict["NAME"]
-    with TemporaryDirectory(prefix="bedplate-bench-") as folder:
-        connection.settings_dict["NAME"] = str(Path(folder) / "bench.sqlite3")
-        try:
-            with _served_as_usual(Path(folder)):
-                call_command("migrate", verbosity=0)
-                yield Path(folder)
-        finally:
-            connection.close()
-            connection.settings_dict["NAME"] = real
+    with (
+        TemporaryDirectory(prefix="bedplate-bench-") as folder,
+        pointed_at(Path(folder) / "bench.sqlite3"),
+        _served_as_usual(Path(folder)),
+    ):
+        call_command("migrate", verbosity=0)
+        yield Path(folder)
 
 
 @contextmanager

@@ -3,8 +3,11 @@
 import io
 import multiprocessing
 import os
+import signal
+import threading
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
 
 
 def _jpeg(task: tuple) -> bytes:
@@ -34,4 +37,22 @@ def drawn(rows: Iterable[dict[str, str]], size: tuple[int, int]) -> Iterator[byt
     # Spawned, not forked: a fork would carry along the open database.
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(workers, mp_context=context) as pool:
-        yield from pool.map(_jpeg, tasks)
+        with _deaf():
+            drawings = pool.map(_jpeg, tasks)
+        try:
+            yield from drawings
+        finally:
+            pool.shutdown(wait=False, cancel_futures=True)
+
+
+@contextmanager
+def _deaf() -> Iterator[None]:
+    """Let the workers that start here not hear Ctrl+C: whoever waits for them stops them."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)

@@ -12,7 +12,7 @@ from django.db import models, transaction
 
 from ..actions.people import DEMO_GROUP
 from ..models import Engine, Membership
-from . import people
+from . import papers, people
 
 # Folders of the files that are kept by engine, and files whose names begin with the engine's.
 FOLDERS = ("photos/{}", "papers/{}", "reports/{}")
@@ -73,6 +73,7 @@ def remove_demo() -> tuple[int, list[str]]:
         Engine.everything.filter(pk__in=gone).delete()
         kept = _remove_people()
     remove_files(gone)
+    papers.take_away(settings.DATA_DIR / papers.FOLDER)
     people.forget_password()
     return len(gone), kept
 

@@ -13,6 +13,9 @@ from ..models import Engine, Find, Part
 from . import album, clearing, people, pictures, story, workshop
 from .telling import Telling
 
+# Pictures between two words of how far the drawing is.
+STEP = 5
+
 
 def engines():
     """The engines of the demonstration that are here."""
@@ -41,12 +44,13 @@ def load(*, size=pictures.SIZE, say: Callable[[str], None] = lambda words: None)
     if Engine.everything.filter(demo=True).exists():
         return False
     rows = [(key, row) for key in story.ENGINES for row in story.read(key, "photos")]
-    say(f"Drawing {len(rows)} pictures for the demonstration. This takes half a minute or so …")
+    say(f"Drawing {len(rows)} pictures for the demonstration. This takes up to three minutes …")
     # Before the record is touched: the drawing takes a while, and nobody should wait for it.
-    made = [
-        (key, row, check_picture(ContentFile(content)))
-        for (key, row), content in zip(rows, album.drawn([r for _, r in rows], size), strict=True)
-    ]
+    made = []
+    for (key, row), content in zip(rows, album.drawn([r for _, r in rows], size), strict=True):
+        made.append((key, row, check_picture(ContentFile(content))))
+        if len(made) % STEP == 0:
+            say(f"  {len(made)} of {len(rows)} pictures")
     say("Writing two years of record …")
     begun: list[Engine] = []
     try:
@@ -54,9 +58,13 @@ def load(*, size=pictures.SIZE, say: Callable[[str], None] = lambda words: None)
             known = people.enter()
             for key in story.ENGINES:
                 telling = Telling(key, known, days_later())
+                name = telling.about["name"]
+                say(f"  {name}: finds, parts and costs")
                 begun.append(telling.tell())
+                say(f"  {name}: pictures")
                 telling.show([(row, picture) for k, row, picture in made if k == key])
                 telling.set_back()
+                say(f"  {name}: workshop")
                 workshop.tell(telling)
                 _prove(telling.engine)
     except BaseException:

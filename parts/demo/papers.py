@@ -1,13 +1,19 @@
 """Writes the papers of the demonstration to a folder: the report and the two lists."""
 
+import contextlib
 from datetime import date
 from pathlib import Path
 
 from ..documents import making as making_csv
 from ..documents import money as money_csv
+from ..documents.table_csv import file_name
 from ..models import Engine, Report
 from ..reckoning.making import parts_to_make
 from ..reckoning.money import cost_tally
+from . import story
+
+# Where they are written within the data, if no other folder is asked for.
+FOLDER = "demo-papers"
 
 
 def write(engine: Engine, report: Report | None, folder: Path, day: date) -> list[Path]:
@@ -39,3 +45,13 @@ def write(engine: Engine, report: Report | None, folder: Path, day: date) -> lis
         path.write_bytes(content)
         written.append(path)
     return written
+
+
+def take_away(folder: Path) -> None:
+    """Delete the papers of the demonstration from a folder, and the folder if nothing is left."""
+    for key in story.ENGINES:
+        name = file_name(story.about(key)["name"], suffix="").rstrip(".")
+        for file in folder.glob(f"{name}-*"):
+            file.unlink(missing_ok=True)
+    with contextlib.suppress(OSError):
+        folder.rmdir()

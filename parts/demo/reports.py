@@ -1,5 +1,6 @@
 """The reports that were sent in the two years of the story, frozen on the days they were."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
@@ -75,10 +76,13 @@ def _all() -> list[Sent]:
     return [*EARLIER, *last]
 
 
-def issue() -> None:
+def issue(*, say: Callable[[str], None] = lambda words: None) -> None:
     """Freeze the reports of the demonstration that are not there yet, each on its day.
 
     Without the library for PDFs they are frozen all the same, and put on paper another time.
+
+    Args:
+        say: Told in words what is being done.
     """
     for sent in _all():
         name = story.about(sent.engine)["name"]
@@ -87,6 +91,7 @@ def issue() -> None:
             continue
         row = Report.everything.filter(engine=engine, number=sent.number).first()
         if row is None:
+            say(f"  {name}: report {sent.number}")
             row = _freeze(engine, sent)
         if row.removed_at is None:
             issuing.put_on_paper(row)

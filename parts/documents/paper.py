@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import logging
 import os
 import tempfile
@@ -39,7 +41,9 @@ def _weasyprint():
 def trouble() -> str:
     """A sentence on why this machine cannot make PDFs, or nothing when it can."""
     try:
-        _weasyprint()
+        # What it prints when a library is missing would come before our own sentence.
+        with contextlib.redirect_stdout(io.StringIO()):
+            _weasyprint()
     except (OSError, ImportError):
         return (
             "PDFs cannot be made on this machine yet: the Pango library is missing. On Debian or "

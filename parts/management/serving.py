@@ -10,8 +10,12 @@ from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.core.management import call_command
 from django.core.management.base import CommandError
+from django.db import connection
+from django.db.migrations.recorder import MigrationRecorder
 
-from ..actions import files
+from restoration.run import pasted
+
+from ..actions import files, schema
 from ..actions.backup import in_use
 from ..actions.record import Refused
 from ..documents import paper
@@ -33,10 +37,33 @@ def set_up(say) -> None:
     with suppress(OSError):
         # Password hashes and pictures with their places: not for other users of the machine.
         Path(settings.DATA_DIR).chmod(0o700)
+    _check_record()
     call_command("migrate", verbosity=0, interactive=False)
     _gather()
     if trouble := paper.trouble():
         say(trouble)
+
+
+def _check_record() -> None:
+    """Raise CommandError when the record is damaged, or was used with a newer version.
+
+    Raises DatabaseError when it cannot be read or written at all.
+    """
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("PRAGMA quick_check(1)")
+            found = cursor.fetchone()[0]
+            # Writes what is there anyway: the only sure way to learn whether one may.
+            cursor.execute("PRAGMA user_version = 0")
+        if found != "ok":
+            raise CommandError(
+                f"The record at {connection.settings_dict['NAME']} is damaged ({found}). Move it "
+                f"away, and bring back a backup with {pasted('restore FILE')}."
+            )
+    try:
+        schema.check_version(set(MigrationRecorder(connection).applied_migrations()))
+    except Refused as refusal:
+        raise CommandError(str(refusal)) from None
 
 
 def _gather() -> None:

@@ -6,6 +6,8 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from restoration.run import pasted
+
 from ...actions.record import Refused
 from ...demo import load, papers, people, reports
 from ...demo.pictures import SIZE
@@ -24,19 +26,21 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser):
         serving.add_arguments(parser)
-        parser.add_argument("--folder", type=Path, help="where the papers go [.data/demo-papers]")
+        parser.add_argument(
+            "--folder", type=Path, help="where the papers go, to stay there [.data/demo-papers]"
+        )
         parser.add_argument("--quick", action="store_true", help="draw small pictures only")
 
     def handle(self, *args, port, no_serve, folder, quick, **options):
         serving.set_up(self._say)
         try:
             new = load.load(size=QUICK if quick else SIZE, say=self._say)
-            reports.issue()
+            reports.issue(say=self._say)
         except Refused as refusal:
             raise CommandError(f"The demonstration could not be loaded. {refusal}") from None
         if not new:
             self._say("The demonstration is here already. Nothing of it was changed.")
-        self._write_papers(folder or settings.DATA_DIR / "demo-papers")
+        self._write_papers(folder or settings.DATA_DIR / papers.FOLDER)
         if no_serve:
             self._tell(f"\nWhen served: http://{serving.HOST}:{port}/")
         else:
@@ -77,9 +81,7 @@ class Command(BaseCommand):
                 known = member.user.check_password(secret)
                 word = secret if known else "(its password was changed)"
                 self._say(f"  {role.label:7} {member.user.get_username():8} {word}")
-        self._say(
-            "Take the demonstration away again with: manage.py remove_demo. "
-            "Begin your own record with: manage.py start."
-        )
+        self._say(f"Take the demonstration away again with:\n  {pasted('remove_demo')}")
+        self._say(f"Begin your own record with:\n  {pasted('start')}")
         if served:
             self._say("Stop with Ctrl+C.")

@@ -3,13 +3,11 @@
 from pathlib import Path
 
 from django.conf import settings
-from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connections
-from django.db.migrations.loader import MigrationLoader
 from django.utils import timezone
 
-from ...actions import backup
+from ...actions import backup, schema
 from ...actions.record import Refused
 from .backup import record_path
 
@@ -25,7 +23,6 @@ class Command(BaseCommand):
 
     def handle(self, *args, file, **options):
         record = record_path()
-        known = set(MigrationLoader(None).disk_migrations)
         try:
             with backup.in_use(Path(settings.DATA_DIR)):
                 connections.close_all()
@@ -33,10 +30,10 @@ class Command(BaseCommand):
                     file,
                     record,
                     Path(settings.MEDIA_ROOT),
-                    known=known,
+                    check=schema.check,
+                    bring_up_to_date=schema.bring_up_to_date,
                     now=timezone.localtime(),
                 )
-                call_command("migrate", verbosity=0, interactive=False)
         except Refused as refusal:
             raise CommandError(f"{refusal} Nothing was changed.") from None
         self.stdout.write(
