@@ -8,6 +8,7 @@ import os
 import pty
 import random
 import re
+import select
 import shutil
 import signal
 import socket
@@ -371,9 +372,12 @@ def typed_at(data: Path, *words: str):
     watch.start()
     said = ""
 
-    def read(until: str | None) -> str:
+    def read(until: str | None, again: str) -> str:
         nonlocal said
         while until is None or until not in said:
+            if again and not select.select([ours], [], [], 3)[0]:
+                os.write(ours, again.encode())
+                continue
             try:
                 got = os.read(ours, 4096)
             except OSError:  # the other end is closed
@@ -383,10 +387,15 @@ def typed_at(data: Path, *words: str):
             said += got.decode()
         return said
 
-    def answer(question: str | None, keys: str = "") -> str:
-        """Wait for a question, or for the end, and type."""
-        read(question)
-        os.write(ours, keys.encode()) if question else None
+    def answer(question: str | None, keys: str = "", again: str = "") -> str:
+        """Wait for a question, or for the end, and type.
+
+        Keys to be typed again while nothing comes: a signal that arrives just before a program
+        begins to wait for its terminal does not wake it, and people press once more.
+        """
+        read(question, again)
+        if question:
+            os.write(ours, keys.encode())
         return said
 
     try:
@@ -416,7 +425,7 @@ def test_ctrl_c_at_a_question_of_start_ends_it_quietly(empty, keys):
     with typed_at(empty, "start", "--no-serve") as (process, answer):
         for question, key in keys:
             answer(question, key)
-        said = answer(None)
+        said = answer(None, again=key)
     assert process.returncode == 130
     assert said.rstrip().endswith("Stopped.")
     assert "Traceback" not in said
