@@ -1,6 +1,8 @@
 """DEVELOPERS.md and README.md name nothing that is not there."""
 
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -43,10 +45,29 @@ def test_every_setting_is_read(document):
         assert f'"{name}"' in source, name
 
 
-def test_developers_are_told_of_every_command_of_ours():
-    named = set(re.findall(r"manage\.py ([a-z_]+)", text("DEVELOPERS.md")))
+def test_every_command_of_ours_is_told():
     ours = {name for name, app in get_commands().items() if app == "parts"}
-    assert ours - named == set()
+    developers = set(re.findall(r"manage\.py ([a-z_]+)", text("DEVELOPERS.md")))
+    readme = set(re.findall(r"^\| `([a-z_]+)", text("README.md"), re.MULTILINE))
+    assert ours - developers == set()
+    assert ours | {"changepassword"} == readme
+
+
+def test_the_command_that_runs_one_test_selects_some():
+    (line,) = re.findall(r"^\| run one test \| `([^`]+)` \|$", text("DEVELOPERS.md"), re.MULTILINE)
+    python, *words = line.split()
+    assert python == ".venv/bin/python"
+    words = [sys.executable, *words, "--collect-only", "-n", "0", "-p", "no:cacheprovider"]
+    done = subprocess.run(words, cwd=HOUSE, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout
+    assert "::" in done.stdout
+
+
+def test_what_services_run_is_there():
+    started = re.findall(
+        r"^ExecStart=\S+/\.venv/bin/python manage\.py (\w+)", text("README.md"), re.M
+    )
+    assert started == ["start", "backup"]
 
 
 def test_every_name_of_code_is_there():
