@@ -38,7 +38,7 @@ STRAP = {
     "diameter": _made("Outside of the strap", "16 in", "1/32 in", 437, "M. Ellery", "Callipers"),
     "bore": _made("Bore of the strap", "14 in", "1/64 in", 437, "M. Ellery", "Inside callipers"),
     "length": _made("Width of the strap", "2 1/2 in", "1/64 in", 437, "M. Ellery"),
-    "angle": Size("Half a ring", "180", "", 437, "M. Ellery", "Counted", angle=True),
+    "angle": Size("Half a ring", "180", "", 437, "M. Ellery", "From the drawing room", angle=True),
 }
 LUG = {
     "width": STRAP["length"],

@@ -99,7 +99,7 @@ class SizesForm(RecordForm):
 
     def others(self):
         """The fields that are no sizes."""
-        heads = ("size_", "sure_", "pick_", "at_")
+        heads = ("size_", "sure_", "pick_", "at_", "called")
         return [
             f for f in self.visible_fields() if not f.name.startswith(heads) and f.name not in TAKEN
         ]
@@ -234,6 +234,7 @@ class BodyForm(SizesForm):
                 initial=_plain(at, self.engine),
                 help_text="From the start of the part to the middle of its first face.",
             )
+        self.order_fields(["name", "away", "times", "set_out", "spacing", "along"])
 
     def size_name(self, one: Wanted) -> str:
         name = (self.cleaned_data.get("name") or self.shape.name).strip()
@@ -312,13 +313,10 @@ class FaceForm(SizesForm):
         label="What lies at its ends",
     )
 
-    field_order = ("called", "size_finished", "sure_finished", "pick_finished")
-
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         if self.instance.pk is None:
             self.initial["draft_deg"] = None
-        self.order_fields(self.field_order)
 
     def size_name(self, one: Wanted) -> str:
         name = (self.cleaned_data.get("called") or "").strip()
