@@ -9,10 +9,12 @@ from django.db.models import Q
 
 from ..models import Bar, Change, Crucible, Fact, Making, Material, Option, Part, Quote
 from ..models.shop import Fastener
+from ..trade import irons
 from ..trade.errors import TradeError
 from ..trade.sentences import amount, in_units
 from ..trade.working import Working
 from .bodies import trade_bodies
+from .iron_charges import IronCasting, suited
 from .metal import Store, metal_store
 from .part_sheet import counts_now
 from .patterns import PatternSheet, pattern_sheet
@@ -174,7 +176,11 @@ def _cast(part: Part, sheet: PatternSheet, store: Store) -> Guess:
     charge = next((w for w in sheet.masses if w.name.endswith("to charge")), None)
     if charge is None:
         return Guess(wants=(*wants, sheet.trouble or "Its mass is not known."))
+    if sheet.short:
+        wants.append(sheet.short)
     lots = [lot for lot in store.lots if lot.material == sheet.metal and not lot.empty]
+    if sheet.metal == Material.CAST_IRON:
+        lots = suited(lots, [IronCasting(str(part), irons.use_of(part.name), None)])
     free = sum(lot.free_kg for lot in lots)
     word = sheet.metal_word.lower()
     if free < charge.value:

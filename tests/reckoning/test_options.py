@@ -58,6 +58,18 @@ def test_casting_takes_the_metal_at_what_the_store_is_worth(part):
     assert any("Not enough cast iron in the store" in said for said in _way(part, "cast").wants)
 
 
+def test_casting_counts_no_scrap_that_does_not_suit_and_says_what_stock_is_left_out(part):
+    part.name = "Piston ring"
+    part.save()
+    make.body(part, "plate", {"width": 100, "length": 100, "thickness": 20})
+    make.lot(part.engine, 40, material="cast_iron", scrap_key="sash_weights", value_per_kg=1)
+    wants = _way(part, "cast").wants
+    assert any("Not enough cast iron in the store" in said for said in wants)
+    assert any("Short by the finishing stock" in said for said in wants)
+    make.lot(part.engine, 40, material="cast_iron", scrap_key="engine_blocks", value_per_kg=1)
+    assert not any("Not enough" in said for said in _way(part, "cast").wants)
+
+
 def test_machining_takes_the_narrowest_bar_that_has_a_price(part):
     # Two blanks of 94 + 6 mm out of a bar of 1000 mm at 30: 30 x 100/1000 x 2 = 6, or one whole
     # bar, 30. The wider bar is dearer and stays where it is.
