@@ -132,8 +132,10 @@ def _small_enough(kind: str, image: Image.Image) -> None:
     elif kind == "HEIF":
         each = 10 if "A" in bands else 7
     elif kind == "JPEG":
-        # One in several scans is held whole, two bytes a sample.
-        each = 2 * len(bands) + 1.5
+        # A large one is decoded at a fraction of its size; one in several scans is held whole.
+        each = 1.5 if max(image.size) >= 4 * Photo.SIZES[0] else 4
+        if "progressive" in image.info or len(bands) > 3:
+            each += 2 * len(bands)
     else:
         each = 9.2 if "A" in bands else 5.3
     limit = settings.UPLOAD_LIMIT_PIXELS
