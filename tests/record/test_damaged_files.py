@@ -327,7 +327,6 @@ LARGE = {
     "png of grey with alpha": (lambda s: png(*s, colour=4), "refused"),
     "jpeg": (lambda s: plain("JPEG", s), "taken"),
     "jpeg of four inks in scans": (lambda s: plain("JPEG", s, "CMYK", progressive=True), "refused"),
-    "heic with alpha": (lambda s: plain("HEIF", s, "RGBA", quality=10), "refused"),
 }
 # Beside the picture itself: its bytes, what is made of it, and what the libraries set aside once.
 BESIDE_MB = 40
