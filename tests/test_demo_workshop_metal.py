@@ -1,13 +1,16 @@
 """The metal and the pours of the demonstration: they load, keep the rules and agree."""
 
 from datetime import timedelta
+from decimal import Decimal as D
 
 import pytest
 
 from parts.actions import facts
 from parts.demo import story, workshop_metal, workshop_shapes
 from parts.models import MetalLot, Pour
+from parts.reckoning.costs import cost_lines
 from parts.reckoning.metal import metal_store
+from parts.reckoning.money import cost_tally
 from parts.reckoning.pour_sheet import pour_sheet
 from parts.reckoning.pours import pours_of
 from tests import make
@@ -37,8 +40,18 @@ def engine():
     facts.identify(find, brass, 1, day=make.FIRST_DAY, by=None)
     facts.condemn(brass, 1, day=make.FIRST_DAY, by=None, reason="cracked")
     workshop_shapes.load(engine, people, LAST)
+    what = f"{workshop_metal.BILL} for the cocks and tail guide"
+    make.cost(engine, "castings", ("paid", make.FIRST_DAY, 335), what=what)
     workshop_metal.load(engine, people, LAST)
     return engine
+
+
+def test_the_pour_hands_on_what_its_bill_paid_for(engine):
+    """Metal (5.7 − 4.45) × 9.40 = 11.75, gas 18.00: out of the one bill, to the castings."""
+    spent = {line.item: line.spent for line in cost_lines(engine)}
+    # Gas by the mass poured, 2 × 1.05 and 3.45 kg; the metal of the waster came back.
+    assert spent == {212: D("18.56"), 411: D("11.19"), None: D("305.25")}
+    assert cost_tally(engine).spent == 335
 
 
 def test_one_pour_happened_and_two_are_planned(engine):

@@ -92,7 +92,7 @@ def book_receipt(
     Args:
         basis: Paid, ordered or quoted; all lines are of one paper.
         note: Kept with each amount.
-        paper: The paper itself, as `keep_paper` takes it; kept with each of the costs.
+        paper: The paper itself, as `keep_paper` takes it; kept with the first of the costs.
 
     Raises:
         Refused: no line, a cost that stands twice or is a pour's, a note that is too long, or
@@ -127,8 +127,7 @@ def book_receipt(
                 )
             )
         if paper is not None:
-            for line in lines:
-                keep_paper(line.item, by=by, **paper)
+            keep_paper(lines[0].item, by=by, **paper)
     return amounts
 
 

@@ -8,8 +8,9 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from ..actions import metal, pours, record
+from ..actions.pour_costs import BoughtItem
 from ..actions.pours import Result, Weighed
-from ..models import Crucible, Engine, Find, Making, MetalLot, MetalMove, Pour
+from ..models import CostItem, Crucible, Engine, Find, Making, MetalLot, MetalMove, Pour
 from ..trade import materials
 
 # name, material, known, scrap or alloy, kg, pounds sterling a kilogram, days before, where from,
@@ -48,6 +49,8 @@ CRUCIBLES = (
     ("No. 14, iron only", 15.2, 2.15, True, 12),
     ("No. 30", 32.6, None, False, 76),
 )
+# The bill of the ingot and of the gas, among the costs of the story.
+BILL = "September pour: gas and bronze"
 COLD_SHUT = "Cold shut half way round, metal too cool when it reached the last mould"
 
 
@@ -64,6 +67,9 @@ def load(engine: Engine, people: dict, last_day: date) -> list[Pour]:
     pots = [_crucible(engine, row, last_day, by=lead) for row in CRUCIBLES]
     ingot, blocks = lots["Steam bronze ingot"], lots["Engine blocks, broken"]
     soft = lots["Ferrosilicon, 75 %"]
+    bill = CostItem.objects.filter(engine=engine, what__startswith=BILL).first()
+    if bill is not None:
+        ingot = metal.change_lot(ingot, {"bought_as": bill}, seen=ingot.version, by=lead)
     metal.book(
         lots["Valve bodies"],
         -0.6,
@@ -74,7 +80,7 @@ def load(engine: Engine, people: dict, last_day: date) -> list[Pour]:
         reason="Two plugs turned for the oil cups",
     )
     found = [
-        _poured(engine, ingot, pots[0], last_day - timedelta(days=75), by=lead),
+        _poured(engine, ingot, bill, pots[0], last_day - timedelta(days=75), by=lead),
         _planned(
             engine,
             Pour(metal="C92200", crucible=pots[0], planned_for=last_day + timedelta(days=16)),
@@ -147,7 +153,7 @@ def _planned(engine, pour, wanted, charge, *, by) -> Pour | None:
     return pour
 
 
-def _poured(engine, ingot, pot, day, *, by) -> Pour | None:
+def _poured(engine, ingot, bill, pot, day, *, by) -> Pour | None:
     """Two drain cocks and the tail guide; the guide, poured last, was a waster."""
     castings = _castings(engine, ((212, 2, 1.05), (411, 1, 3.45)))
     if not castings:
@@ -175,6 +181,7 @@ def _poured(engine, ingot, pot, day, *, by) -> Pour | None:
         results,
         {ingot: Weighed(5.7, "5.7 kg", "kg")},
         Weighed(4.45, "4.45 kg", "kg"),
+        [BoughtItem("Propane", Decimal("18.00"), bill)],
         by=by,
         move_stages=False,
     )

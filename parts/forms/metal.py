@@ -165,9 +165,7 @@ class LotForm(RecordForm):
         self.order_fields(self.field_order)
         self.fields["composition"].initial = shown_composition(lot.percent)
         self.fields["find"].queryset = Find.objects.filter(engine=self.engine)
-        self.fields["bought_as"].queryset = CostItem.objects.filter(
-            engine=self.engine, pour__isnull=True
-        )
+        self.fields["bought_as"].queryset = CostItem.objects.billed(self.engine)
         self.fields["bought_as"].empty_label = "None: found, given, or not in the costs"
         if may_price:
             self.fields["value"].use(self.engine.currency)

@@ -321,6 +321,8 @@ class AmountForm(RecordForm):
             self.initial |= {"low": None, "high": None}
         if optional:
             self.fields["likely"].required = False
+            # The first amount of a cost: nothing was expected of it before.
+            del self.fields["settles"]
 
     @property
     def given(self) -> bool:
@@ -383,7 +385,8 @@ class AmountForm(RecordForm):
                 self._ask_for_the_rest(data)
         elif data.get("settles"):
             self.add_error("settles", "Only a payment can say that nothing more is to pay.")
-        data["settles"] = bool(data.get("settles"))
+        if "settles" in self.fields:
+            data["settles"] = bool(data.get("settles"))
 
     def _ask_for_the_rest(self, data) -> None:
         if self.line.settled and self.initial.get("settles") != "True":

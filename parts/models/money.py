@@ -1,14 +1,23 @@
 """Costs. Funds have their place here."""
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Exists, F, OuterRef, Q
 from django.urls import reverse
 
 from . import column
-from .base import FromPhone, Record, holds, new_folder
+from .base import FromPhone, KeptManager, Record, holds, new_folder
 from .choices import Basis, Heading
 from .engine import Component, Engine, Part
 from .making import Making
+
+
+class CostManager(KeptManager):
+    def billed(self, engine):
+        """Costs of an engine that are paid or ordered: what they bought can be handed on."""
+        bills = CostAmount.objects.filter(
+            item=OuterRef("pk"), basis__in=[Basis.PAID, Basis.ORDERED]
+        )
+        return self.filter(Exists(bills), engine=engine, pour__isnull=True)
 
 
 class CostItem(Record):
@@ -36,6 +45,8 @@ class CostItem(Record):
     )
     supplier = column.money(models.CharField(max_length=120, blank=True))
     note = column.place(models.TextField(blank=True))
+
+    objects = CostManager()
 
     class Meta(Record.Meta):
         ordering = ["heading", "pk"]

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from django.db.models import Q
 
-from ..models import CostAmount, CostItem, MetalLot, MetalMove, Pour
+from ..models import CostAmount, MetalLot, MetalMove, Pour
 from ..models.pour_costs import share_costs
 from ..trade.pour_costs import Bought
 from ..trade.working import Working
@@ -70,8 +70,3 @@ def _bought(pour: Pour) -> list[tuple[str, Decimal, int | None]]:
     for what, cost, amount in rows.order_by("pk").values_list("note", "out_of_id", "likely"):
         sums[what, cost] = sums.get((what, cost), NOTHING) + amount
     return [(what, amount, cost) for (what, cost), amount in sums.items()]
-
-
-def costs_to_take_from(pour: Pour):
-    """The costs that fuel and bought items of a pour may be taken out of."""
-    return CostItem.objects.filter(engine=pour.engine_id, pour__isnull=True)

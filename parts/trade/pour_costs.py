@@ -13,7 +13,7 @@ from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from .errors import OutOfRange
-from .sentences import amount
+from .sentences import Sentence, amount
 from .working import Given, Origin, Working
 
 PENNY = Decimal("0.01")
@@ -157,7 +157,8 @@ def pour_costs(
             float(total),
             currency,
             "metal charged at its value − what came back at its value + fuel and bought items",
-            f"{sum(worth, NOTHING):,} − {back:,} + {spent:,} = {total:,}",
+            # Money alone: it reads the same in all units.
+            Sentence(f"{sum(worth, NOTHING):,} − {back:,} + {spent:,} = {total:,}"),
             (
                 *(_given(m, "charged") for m in charged),
                 *(_given(m, "came back") for m in returned),

@@ -25,12 +25,12 @@ from ..forms.pours import (
     WeighForm,
     written_mass,
 )
-from ..models import Making, Material, MetalLot, Pour
+from ..models import CostItem, Making, Material, MetalLot, Pour
 from ..reckoning import pour_sheet as sheets
 from ..reckoning import pours as reckoning
 from ..reckoning.making_sheet import stages_to_write
 from ..reckoning.metal import metal_store
-from ..reckoning.pour_costs import costs_to_take_from, pour_booking
+from ..reckoning.pour_costs import pour_booking
 from ..trade.reading import whole
 from .common import act, form_page, page_of, save_change, sheet, today
 
@@ -297,7 +297,7 @@ def _costs_form(request, row, booked=()) -> PourCostsForm:
         engine=row.engine,
         fuel=FUELS.get(row.fuel, row.fuel).capitalize(),
         booked=booked,
-        costs=costs_to_take_from(row),
+        costs=CostItem.objects.billed(row.engine),
         prefix="costs",
     )
 

@@ -54,6 +54,7 @@ def costs(a):
                 for x in raw.amounts
                 if x["basis"] == "paid"
                 and x["item_id"] in raw.costs
+                and raw.bill_of(x) is None
                 and f"{x['day']:%b %Y}" == row["Month"]
             ),
             NOTHING,

@@ -129,13 +129,23 @@ class Raw:
             if row["item_id"] == pk and (day is None or row["day"] <= day)
         ]
         paid = [row for row in rows if row["basis"] == "paid"]
-        spent = sum((row["likely"] for row in paid), NOTHING)
+        paid_here = sum((row["likely"] for row in paid), NOTHING)
+        spent = paid_here - sum(
+            (
+                row["likely"]
+                for row in self.amounts
+                if self.bill_of(row) == pk and (day is None or row["day"] <= day)
+            ),
+            NOTHING,
+        )
         rank = {"estimated": 1, "quoted": 2, "ordered": 3}
         rest = [row for row in rows if row["basis"] != "paid"]
         best = max(rest, key=lambda row: (rank[row["basis"]], row["day"], row["id"]), default=None)
         to_come = (NOTHING,) * 3
         if best is not None and not any(row["settles"] for row in paid):
-            to_come = tuple(max(best[end] - spent, NOTHING) for end in ("low", "likely", "high"))
+            to_come = tuple(
+                max(best[end] - paid_here, NOTHING) for end in ("low", "likely", "high")
+            )
         return {
             "spent": spent,
             "basis": best["basis"] if best else "",
@@ -144,6 +154,12 @@ class Raw:
             "total": tuple(spent + amount for amount in to_come),
             "rows": len(rows),
         }
+
+    def bill_of(self, amount):
+        """The kept cost that an amount of another was paid under, or None."""
+        lot = self.lots.get(amount["lot_id"])
+        bill = amount["out_of_id"] or (lot and lot["bought_as_id"])
+        return bill if bill in self.costs and amount["item_id"] in self.costs else None
 
     def part_of_cost(self, pk):
         row = self.costs[pk]

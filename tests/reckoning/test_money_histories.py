@@ -219,7 +219,7 @@ def test_the_tally_is_the_sum_of_its_parts_after_any_history(history):
 
 
 @pytest.mark.long
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(HISTORIES)
 def test_the_tally_is_the_sum_of_its_parts_after_many_histories(history):
     with rolled_back():

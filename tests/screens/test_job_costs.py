@@ -7,13 +7,15 @@ from decimal import Decimal as D
 
 import pytest
 from django.contrib.messages import get_messages
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from parts.actions import facts, pours
+from parts.actions import facts, money, pours
 from parts.actions.pours import Result, Weighed
+from parts.actions.record import Refused
 from parts.models import CostAmount, CostItem, Fact, Making, MetalMove, Option
 from parts.reckoning.making_sheet import making_sheet
 from parts.reckoning.money import cost_tally
@@ -154,6 +156,24 @@ def test_one_receipt_settles_several_estimates(client, engine, brass):
     paid = [item.amounts.get(basis="paid").likely for item in items]
     assert paid == [D("33.34"), D("66.67")]
     assert total(engine) == D("100.01")
+
+
+def test_a_receipt_is_written_whole_with_its_paper_or_not_at_all(engine, brass, lead):
+    (item,) = CostItem.objects.all()
+    further = CostItem(engine=engine, heading="carriage", what="Carriage")
+    lines = [money.ReceiptLine(further, D(12)), money.ReceiptLine(item, D(90))]
+    with pytest.raises(Refused, match="Say whether the rest of “Two brasses” is still to come"):
+        money.book_receipt(lines, day=DAY, by=lead)
+    assert total(engine) == 100
+    further = CostItem(engine=engine, heading="carriage", what="Carriage")
+    lines = [money.ReceiptLine(further, D(12)), money.ReceiptLine(item, D(90), False)]
+    file = SimpleUploadedFile("receipt.pdf", b"%PDF-1.7\nan invented receipt\n%%EOF\n")
+    paper = {"file": file, "kind": "receipt", "name": "Receipt 7", "day": DAY}
+    money.book_receipt(lines, day=DAY, paper=paper, by=lead)
+    assert total(engine) == 102
+    assert further.papers.get().name == "Receipt 7"
+    with pytest.raises(Refused, match="once"):
+        money.book_receipt([lines[1], lines[1]], day=DAY, by=lead)
 
 
 def test_an_order_takes_the_place_of_the_estimate_it_settles(client, engine, brass):
@@ -401,6 +421,7 @@ def test_the_lot_names_the_cost_it_was_bought_under(client, engine, pour, ingot)
     assert total(engine) == 160
     assert "Counted as newly spent" not in words(client.get(url("pour", engine, pour.pk)))
     assert "£136" in words(client.get(bill.get_absolute_url()))
+    assert bill.get_absolute_url() in words(client.get(url("lot", engine, ingot.pk)))
 
 
 def test_given_metal_costs_nothing_and_says_so(client, engine, bush, pour):
