@@ -10,6 +10,7 @@ from datetime import timedelta
 import pytest
 from django.apps import apps
 from django.db import models
+from django.urls import reverse
 
 from parts import issuing
 from parts.models import column
@@ -86,6 +87,13 @@ def test_a_report_tells_no_place_and_nothing_personal_whoever_draws_it_up(world)
     )
     assert len(page) > 5000
     assert [column_name for mark, column_name in marks.items() if mark in page] == []
+
+
+def test_the_admin_shows_all_to_whoever_runs_the_machine(world, client):
+    type(world.find).objects.update(where_found="Square D3")
+    client.force_login(make.user(is_staff=True, is_superuser=True))
+    page = client.get(reverse("admin:parts_find_change", args=[world.find.pk]))
+    assert "Square D3" in page.content.decode()
 
 
 @pytest.mark.long
