@@ -30,6 +30,8 @@ COORDINATES = re.compile(
     r"\d°\s?\d{1,2}['′ ]|-?\d{1,2}\.\d{4,}\s*[,;/ ]\s*-?\d{1,3}\.\d{4,}"
     r"|\b[HNOST][A-Z]\s?\d{3,5}\s\d{3,5}\b|GPS"
 )
+# A sentence of the program's own, which stands in reasons of the store too, and tells no place.
+BOOKED = re.compile(r"booked by pour \d+")
 HERE = "54.31287, -2.05614"
 WHERE = (
     (Find, ("where_found", "kept_at")),
@@ -79,7 +81,7 @@ def place_words(engine) -> set[str]:
     words = {w for text in where for w in re.findall(r"[a-z]{4,}", _plain(text))} - known
     # A3 and A4 are sizes of paper too.
     squares = {s for text in written for s in SQUARE.findall(text)} - {"A3", "A4"}
-    told = {s for s in sentences if len(s) >= 16 and s not in harmless}
+    told = {s for s in sentences if len(s) >= 16 and s not in harmless and not BOOKED.fullmatch(s)}
     return told | {f"square {s.lower()}" for s in squares} | words
 
 
