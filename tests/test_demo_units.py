@@ -5,10 +5,8 @@ import re
 from collections import Counter
 
 import pytest
-from django.db import transaction
 from django.urls import Resolver404, resolve
 
-from parts.demo import clearing, load, people, story
 from parts.documents import workings
 from parts.models import Bar, Engine, Gear, Measurement
 from parts.trade.measures import Units
@@ -43,21 +41,6 @@ def _found(system: str, text: str, written: list[str]) -> list[str]:
 
 def _plain(text: str) -> str:
     return re.sub(r"<[^>]+>", "", html.unescape(str(text)))
-
-
-@pytest.fixture(scope="module")
-def _loaded(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock(), transaction.atomic():
-        assert load.load(size=(64, 48))
-        yield
-        transaction.set_rollback(True)
-    clearing.remove_files(range(1, 20))
-    people.forget_password()
-
-
-@pytest.fixture
-def engine(_loaded, db):
-    return Engine.objects.get(demo=True, name=story.about("harrow_gap")["name"])
 
 
 def _pages(client, engine):
@@ -95,12 +78,12 @@ def _pages(client, engine):
     [(Units.customary(), METRIC), (Units.metric(), CUSTOMARY)],
     ids=["customary", "metric"],
 )
-def test_no_calculation_tells_the_other_system(client, engine, monkeypatch, units, other):
-    Engine.objects.filter(pk=engine.pk).update(
+def test_no_calculation_tells_the_other_system(client, demo, monkeypatch, units, other):
+    Engine.objects.filter(pk=demo.pk).update(
         length_unit=units.length, mass_unit=units.mass, tape_unit=units.tape, ton=units.ton
     )
-    client.force_login(make.member(engine, "lead"))
-    shown, written = {}, _as_written(engine)
+    client.force_login(make.member(demo, "lead"))
+    shown, written = {}, _as_written(demo)
 
     def lay_out(working, asked):
         sheet = whole(working, asked)
@@ -115,7 +98,7 @@ def test_no_calculation_tells_the_other_system(client, engine, monkeypatch, unit
 
     whole, laid = workings.lay_out, Counter()
     monkeypatch.setattr("parts.templatetags.sheet.lay_out", lay_out)
-    pages = list(_pages(client, engine))
+    pages = list(_pages(client, demo))
     for address, page in pages:
         assert "⟦" not in page, address
     assert len(laid) > 30, laid

@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from . import materials
 from .errors import Infeasible, OutOfRange, finite
-from .figures import sig
+from .figures import full, sig
 from .lots import Lot, cautions_for, composition, element_word, keeping, melt_of
 from .sentences import amount
 from .solver import INF, solve
@@ -367,7 +367,7 @@ def _element(e, least, most, weights, percent, left, keep, source, cautions) -> 
         share,
         "percent",
         "Σ m × a × (1 − l) ÷ Σ m × Σ a × (1 − l)",
-        f"{amount(share * left / 100, 'kg')} ÷ {amount(left, 'kg')} = {sig(share, 3)} %",
+        f"{full(share * left / 100, 'kg')} ÷ {full(left, 'kg')} = {sig(share, 3)} %",
         (
             *(
                 Given(

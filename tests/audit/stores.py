@@ -165,20 +165,57 @@ _SIGNS = {"×": "*", "÷": "/", "−": "-", "²": "**2", "³": "**3", "π": "pi"
 _KNOWN = {name: getattr(math, name) for name in ("sin", "cos", "tan", "radians", "sqrt", "pi")}
 
 
+# One of each unit in metres, kilograms and seconds; a turn is a turn.
+_INCH, _POUND, _FORCE = 0.0254, 0.45359237, 4.4482216152605
+_UNITS = {
+    "mm": 1e-3, "mm²": 1e-6, "cm³": 1e-6, "m": 1.0, "m²": 1.0, "l": 1e-3, "kg": 1.0, "kPa": 1e3,
+    "MPa": 1e6, "kW": 1e3, "N": 1.0, "N·m": 1.0, "J": 1.0, "kJ": 1e3, "m/s": 1.0, "kg/m³": 1.0,
+    "kg·m²": 1.0, "kPa·m/s": 1e3, "rpm": 1 / 60, "min": 60.0, "%": 0.01,
+    "in": _INCH, "in²": _INCH**2, "in³": _INCH**3, "ft": 12 * _INCH, "lb": _POUND, "lbf": _FORCE,
+    "psi": _FORCE / _INCH**2, "hp": 550 * _FORCE * 12 * _INCH, "lb·ft": _FORCE * 12 * _INCH,
+    "ft·lbf": _FORCE * 12 * _INCH, "ft/min": _INCH / 5, "lb/in³": _POUND / _INCH**3,
+    "lb·ft²": _POUND * (12 * _INCH) ** 2, "psi·ft/min": _FORCE / _INCH**2 * _INCH / 5,
+    "imp. gal": 4.54609e-3, "US gal": 3.785411784e-3,
+}  # fmt: skip
+_QUANTITY = re.compile(
+    r"(?:(\d+) )?(\d+/\d+|\d[\d.]*)(?: ("
+    + "|".join(re.escape(unit) for unit in sorted(_UNITS, key=len, reverse=True))
+    + r")(?![\w·/²³°]))?"
+)
+
+
+def _plain_number(found):
+    whole_, part, unit = found.groups()
+    top, _, foot = part.rstrip(".").partition("/")
+    value = int(whole_ or 0) + float(top) / float(foot or 1)
+    return value, _UNITS.get(unit, 1.0)
+
+
 def _put_in(figures):
-    """What a formula with its numbers put in comes to, and what it says; None if not plain."""
-    said = re.match(r"([^=a-zA-Zπ√]*(?:(?:sin|cos|tan|√|π)[^=a-zA-Zπ√]*)*)= ?([\d.,]+)", figures)
-    if not said:
+    """What a formula with its numbers put in comes to, and what it says; None if not plain.
+
+    Quantities are taken with their units, so that the sum holds whatever they are written in.
+    """
+    left, equals, right = figures.replace(",", "").partition(" = ")
+    said = _QUANTITY.match(right)
+    if not equals or not said:
         return None
-    sum_of = re.sub(r"(sin|cos|tan) ([\d.]+)°", r"\1(radians(\2))", said[1])
-    sum_of = re.sub(r"√ ?([\d.]+)", r"sqrt(\1)", sum_of).replace("√", "sqrt")
-    for sign, plain in _SIGNS.items():
-        sum_of = sum_of.replace(sign, plain)
+
+    def plain(found):
+        value, one = _plain_number(found)
+        return f"({value * one!r})"
+
+    sum_of = re.sub(r"(sin|cos|tan) ([\d.]+)°", r"\1(radians(\2))", left.replace("2π", "2 × π"))
+    sum_of = _QUANTITY.sub(plain, sum_of).replace("½", "0.5")
+    sum_of = sum_of.replace("√ ", "√").replace("√", "sqrt")
+    for sign, other in _SIGNS.items():
+        sum_of = sum_of.replace(sign, other)
     try:
         value = eval(sum_of, {"__builtins__": {}}, _KNOWN)  # noqa: S307, our own page
-    except (SyntaxError, TypeError):
+    except (SyntaxError, TypeError, NameError):
         return None
-    return value, said[2].rstrip(".").replace(",", "")
+    number_, one = _plain_number(said)
+    return value / one, str(number_) if said[1] or "/" in said[2] else said[2].rstrip(".")
 
 
 def formulas(a):
