@@ -59,7 +59,7 @@ def foreign(pages=None, kinds=None) -> list[str]:
         for address, form in one.forms.items():
             for name, known in form.items():
                 known = [value for value in known if value != FILE]
-                if name == "csrfmiddlewaretoken" or not any(map(NUMBER.search, known)):
+                if not any(map(NUMBER.search, known)):
                     continue
                 before = NUMBER.sub("", next(filter(NUMBER.search, known)))
                 for pk in {f"{before}{pk}" for pk in theirs.values()} - set(known):

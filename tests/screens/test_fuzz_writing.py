@@ -1,0 +1,26 @@
+"""Forms, sent with hostile words among good ones: refused in words or saved, never a fault."""
+
+import pytest
+
+from . import fuzz
+
+pytestmark = pytest.mark.django_db
+
+
+def ask(monkeypatch, ways: int, examples: int, *, same: bool) -> None:
+    fuzz.write_papers_once(monkeypatch)
+    ground = fuzz.Ground(ways)
+    forms = [one for one in ground.addresses.values() if one.forms]
+    # Most of what is written to has its form on a page; else this test asks nothing.
+    assert len(forms) > 80
+    for one in forms:
+        fuzz.hold(ground, one, examples, same=same)
+
+
+def test_no_form_fails(monkeypatch):
+    ask(monkeypatch, 1, 5, same=True)
+
+
+@pytest.mark.long
+def test_no_form_fails_however_it_is_filled_in(monkeypatch):
+    ask(monkeypatch, 4, 100, same=False)
