@@ -92,6 +92,10 @@ def load(engine: Engine, people: dict, last_day: date) -> list:
         "pressure_written": "80 psi",
         "pressure_unit": "psi",
         "pressure_kpa": measures.read_pressure("80 psi").value,
+        # No condenser: it exhausts to the air.
+        "exhaust_written": "0 psi",
+        "exhaust_unit": "psi",
+        "exhaust_kpa": 0.0,
         "cut_off": 0.6,
         "shop_rate": Decimal("22.00"),
     }
