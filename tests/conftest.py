@@ -14,15 +14,13 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 OUTSIDE = Counter()
 COLLECTED = pytest.StashKey[Counter]()
-# The size of the demonstration's pictures under test.
-SMALL = (64, 48)
 
 
 @pytest.fixture(scope="module")
 def _loaded(django_db_setup, django_db_blocker):
-    """The demonstration, loaded once for all tests of a module. It takes the better of a minute."""
+    """The demonstration, loaded once for all tests of a module."""
     with django_db_blocker.unblock(), transaction.atomic():
-        assert load.load(size=SMALL)
+        assert load.load()
         reports.issue()
         yield
         transaction.set_rollback(True)

@@ -82,7 +82,7 @@ def media(data: Path) -> dict[str, bytes]:
 def demo(tmp_path_factory):
     """A folder with the demonstration in it, its pictures small; and what was printed."""
     data = tmp_path_factory.mktemp("demo") / "data"
-    return data, done(data, "demo", "--no-serve", "--quick")
+    return data, done(data, "demo", "--no-serve")
 
 
 @pytest.fixture
@@ -145,7 +145,7 @@ def test_the_commands_that_demo_prints_can_be_pasted(demo, copy):
 def test_demo_twice_does_no_harm(demo):
     data, first = demo
     before, files = record(data), media(data)
-    second = done(data, "demo", "--no-serve", "--quick")
+    second = done(data, "demo", "--no-serve")
     assert "Nothing of it was changed" in second
     assert record(data) == before
     assert media(data) == files
@@ -294,7 +294,7 @@ def newer(record: Path) -> None:
 DAMAGE = {"no database": no_database, "noise": noise, "folder": a_folder, "cut": cut_short}
 COMMANDS = {
     "start": ("start", "--no-serve"),
-    "demo": ("demo", "--no-serve", "--quick"),
+    "demo": ("demo", "--no-serve"),
     "backup": ("backup",),
     "remove_demo": ("remove_demo",),
     "changepassword": ("changepassword", "greta"),
@@ -445,16 +445,15 @@ def test_start_asks_for_the_first_lead(empty):
 
 
 @pytest.mark.parametrize(
-    ("when", "words"),
+    "when",
     [
-        pytest.param(" 5 of ", ["--quick"], id="while it draws"),
-        pytest.param(" 5 of ", [], id="while others draw for it", marks=pytest.mark.long),
-        pytest.param("workshop", ["--quick"], id="while it writes", marks=pytest.mark.long),
-        pytest.param("report 2", ["--quick"], id="while it prints", marks=pytest.mark.long),
+        pytest.param("photographs", id="while it reads"),
+        pytest.param("workshop", id="while it writes", marks=pytest.mark.long),
+        pytest.param("report 2", id="while it prints", marks=pytest.mark.long),
     ],
 )
-def test_ctrl_c_while_the_demonstration_loads_ends_it_quietly(empty, when, words):
-    with typed_at(empty, "demo", "--no-serve", *words) as (process, answer):
+def test_ctrl_c_while_the_demonstration_loads_ends_it_quietly(empty, when):
+    with typed_at(empty, "demo", "--no-serve") as (process, answer):
         answer(when, CTRL_C)
         said = answer(None)
     assert process.returncode == 130

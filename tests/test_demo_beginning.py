@@ -1,25 +1,16 @@
 """How the demonstration begins: whole or not at all, and beside what is there already."""
 
-import io
 from pathlib import Path
 
 import pytest
-from PIL import Image
 
 from parts.actions.record import Refused
-from parts.demo import album, load, people, story
+from parts.demo import load, people, story
 from parts.models import Engine
 
 from . import make
 
 pytestmark = pytest.mark.django_db
-SMALL = (64, 48)
-
-
-def _picture(size):
-    out = io.BytesIO()
-    Image.new("RGB", size, "brown").save(out, "JPEG")
-    return out.getvalue()
 
 
 def test_a_story_that_breaks_a_rule_leaves_nothing(db, monkeypatch, settings, tmp_path):
@@ -35,11 +26,10 @@ def test_a_story_that_breaks_a_rule_leaves_nothing(db, monkeypatch, settings, tm
             tuple(rows) if (engine, table) == ("harrow_gap", "facts") else real(engine, table)
         ),
     )
-    monkeypatch.setattr(album, "drawn", lambda rows, size: (_picture(size) for _ in rows))
     media = Path(settings.MEDIA_ROOT)
     files = set(media.rglob("original*"))
     with pytest.raises(Refused, match="had been found"):
-        load.load(size=SMALL)
+        load.load()
     assert not Engine.everything.filter(demo=True).exists()
     assert set(media.rglob("original*")) == files
 

@@ -50,7 +50,6 @@ from parts.trade.routes import ROUTES
 
 from . import make
 from .audit import CHECKS, Audit
-from .conftest import SMALL
 from .pdf import text_of
 from .test_demo_tables import counts
 
@@ -231,7 +230,7 @@ def test_a_corrected_quantity_keeps_what_was_typed_first(demo):
 
 def test_loading_twice_changes_nothing(demo):
     before = size_of_everything()
-    assert load.load(size=SMALL) is False
+    assert load.load() is False
     reports.issue()
     assert size_of_everything() == before
 

@@ -10,12 +10,10 @@ from restoration.run import pasted
 
 from ...actions.record import Refused
 from ...demo import load, papers, people, reports
-from ...demo.pictures import SIZE
 from ...models import Membership
 from .. import serving
 
 Role = Membership.Role
-QUICK = (240, 180)
 
 
 class Command(BaseCommand):
@@ -29,12 +27,11 @@ class Command(BaseCommand):
         parser.add_argument(
             "--folder", type=Path, help="where the papers go, to stay there [.data/demo-papers]"
         )
-        parser.add_argument("--quick", action="store_true", help="draw small pictures only")
 
-    def handle(self, *args, port, no_serve, folder, quick, **options):
+    def handle(self, *args, port, no_serve, folder, **options):
         serving.set_up(self._say)
         try:
-            new = load.load(size=QUICK if quick else SIZE, say=self._say)
+            new = load.load(say=self._say)
             reports.issue(say=self._say)
         except Refused as refusal:
             raise CommandError(f"The demonstration could not be loaded. {refusal}") from None
