@@ -15,7 +15,10 @@ import re
 from .showing import Units, show, show_within
 
 _NUMBER = r"-?(?:\d+(?:\.\d+)?(?:e[+-]?\d+)?|nan|inf)"
-_AMOUNT = re.compile(rf"⟦({_NUMBER})\|([^|⟧]*)\|(\d+)\|((?:{_NUMBER})?)\|((?:{_NUMBER})?)⟧")
+OPENS, CLOSES = "\u27e6", "\u27e7"  # round a quantity: signs that nobody writes
+_AMOUNT = re.compile(
+    rf"{OPENS}({_NUMBER})\|([^|{CLOSES}]*)\|(\d+)\|((?:{_NUMBER})?)\|((?:{_NUMBER})?){CLOSES}"
+)
 
 
 def amount(
@@ -37,7 +40,7 @@ def amount(
     'Worn out at 2.54 mm.'
     """
     ends = ("", "") if low is None or high is None else (repr(float(low)), repr(float(high)))
-    return f"⟦{float(value)!r}|{unit}|{figures}|{'|'.join(ends)}⟧"
+    return f"{OPENS}{float(value)!r}|{unit}|{figures}|{'|'.join(ends)}{CLOSES}"
 
 
 class Sentence(str):
@@ -66,7 +69,7 @@ def _words(text: str) -> str:
 
 def sentence(text: str) -> str:
     """Return words as a Sentence where quantities are set into them, else as they are."""
-    return Sentence(text) if "⟦" in text else text
+    return Sentence(text) if OPENS in text else text
 
 
 def joined(texts, between: str = " ") -> str:

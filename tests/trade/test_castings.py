@@ -138,7 +138,7 @@ def test_every_input_says_where_it_came_from():
     assert [given.origin for given in own.givens] == [Origin.ENTERED] * 3
     assert own.low is None
     assert own.value == pytest.approx(455.0, abs=0.01)
-    assert "(444.5 + 2 × 3) × 1.01 = 455" in own.figures
+    assert "(444.5 mm + 2 × 3 mm) × 1.01 = 455 mm" in own.figures
 
 
 def test_a_working_shows_in_inches_and_in_millimetres():
