@@ -54,10 +54,10 @@ RUNNING = {
 
 
 class Whole(ExpressionWrapper):
-    """A whole number as the database gives it.
+    """A number as the database gives it.
 
     Django calls a converter for every value of an expression. Counts need none, and for a list
-    of thousands of parts the calls take longer than the query.
+    of thousands of rows the calls take longer than the query.
     """
 
     convert_value = staticmethod(Expression._convert_value_noop)
@@ -83,6 +83,14 @@ def _over(total: str):
 class PartQuerySet(models.QuerySet):
     """Parts, with how their pieces stand."""
 
+    def running(self, day: date | None = None) -> "PartQuerySet":
+        """Add what is left off and the running totals. Adds one join and no query.
+
+        To keep the grouping small, name the columns that are wanted with `.values(...)` before.
+        """
+        totals = {f"upto_{n}": Whole(_total(*facts, day)) for n, facts in RUNNING.items()}
+        return self.annotate(left_off=Whole(_total(Q(facts__kind="left_off"), None, day)), **totals)
+
     def standing(self, day: date | None = None) -> "PartQuerySet":
         """Add the seven counts, `need`, `spare` and `over_made`, as they were on `day`.
 
@@ -91,9 +99,7 @@ class PartQuerySet(models.QuerySet):
         Adds one join and no query. To keep the grouping small, name the columns that are wanted
         with `.values(...)` before calling this.
         """
-        totals = {f"upto_{n}": Whole(_total(*facts, day)) for n, facts in RUNNING.items()}
-        rows = self.annotate(left_off=Whole(_total(Q(facts__kind="left_off"), None, day)), **totals)
-        rows = rows.annotate(
+        rows = self.running(day).annotate(
             need=Whole(
                 Greatest(F("quantity") - F("left_off"), Value(0), output_field=IntegerField())
             )

@@ -81,6 +81,13 @@ class AsItStood:
             return Counts()
         return Counts(parts=1, **dict(zip(TABLE, rows[at, 1:].tolist(), strict=True)))
 
+    @property
+    def pieces_to_decide(self) -> dict[int, int]:
+        """How many pieces of a part are missing or past use, by pk; no part with none of them."""
+        rows = self._table
+        wanting = rows[:, 1 + TABLE.index("missing")] + rows[:, 1 + TABLE.index("past_use")]
+        return {pk: n for pk, n in zip(rows[:, 0].tolist(), wanting.tolist(), strict=True) if n}
+
     def shown(self, what: str, pk: int) -> Shown | None:
         """A component or a part by its pk, with its counts; None when it is not of this engine."""
         if what == "component":

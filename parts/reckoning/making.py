@@ -1,16 +1,16 @@
 """Parts to make: what is decided and not yet fitted, and what is still to decide."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
 from django.db.models import F, Q, Sum
 from django.utils import timezone
 
 from ..models import Engine, Fact, Making, Material, Measurement, Part
 from ..trade.routes import ROUTES, route
 from .bodies import kg_of, volumes
-from .costs import CostLine, Sums, added_up_by, cost_lines
+from .costs import CostTable, Sums, cost_table
 from .make_list import (
     NOT_BEGUN,
     Filters,
@@ -18,6 +18,7 @@ from .make_list import (
     MakeGroup,
     MakeLine,
     MakeList,
+    StageSummary,
     ToDecide,
     stage_summary,
     sums_of,
@@ -41,29 +42,21 @@ STANDING = (
 
 
 def parts_to_make(
-    engine: Engine,
-    day: date | None = None,
-    filters: Filters | None = None,
-    cost_of: Iterable[CostLine] | None = None,
+    engine: Engine, day: date | None = None, filters: Filters | None = None
 ) -> MakeList:
-    """List what is to be made, and what is still to decide, as they stood on `day`. 10 queries.
-
-    `cost_of` are the costs of the engine on that day, where they are at hand already; it saves
-    four of the queries.
-    """
+    """List what is to be made, and what is still to decide, as they stood on `day`. 9 queries."""
     filters = filters or Filters()
     makings = open_makings(engine, day)
-    reached = _reached(engine, day)
-    parts = _parts(engine, day, {row["part_id"] for row in makings})
+    reached = stages_reached(engine, day)
     wanted = {row["part_id"] for row in makings}
+    table = standing_table(Part.objects.filter(engine=engine), day)
+    parts = _parts(engine, table, wanted)
     masses = Masses(measured_masses(engine, day), volumes(engine, wanted))
-    if cost_of is None:
-        of_something = Q(making__isnull=False) | Q(part__isnull=False)
-        cost_of = cost_lines(engine, day, of_something)
-    costs = _costs(cost_of, makings)
+    of_something = Q(making__isnull=False) | Q(part__isnull=False)
+    costs = _costs(cost_table(engine, day, of_something), makings)
     by_day = day or timezone.localdate()
     lines = [
-        _line(row, parts[row["part_id"]], reached.get(row["pk"], {}), masses, costs, by_day)
+        _line(row, parts[row["part_id"]], stage_of(row, reached), masses, costs, by_day)
         for row in makings
         if row["part_id"] in parts
     ]
@@ -75,15 +68,15 @@ def parts_to_make(
         _groups(kept, filters.sort),
         sums_of(kept),
         len(lines),
-        sum(1 for line in lines if begun(line)),
+        sum(1 for line in lines if begun(line.route, line.stage)),
         [part for part in undecided if filters.keeps(part)],
         _choices(lines),
     )
 
 
-def begun(line: MakeLine) -> bool:
-    way = route(line.route)
-    return bool(line.stage.key) and way.place(line.stage.key) >= way.place(way.begins)
+def begun(of_route: str, stage: StageSummary) -> bool:
+    way = route(of_route)
+    return bool(stage.key) and way.place(stage.key) >= way.place(way.begins)
 
 
 def _until(day: date | None) -> Q:
@@ -107,7 +100,7 @@ def open_makings(engine: Engine, day: date | None, only: Q | None = None) -> lis
     )
 
 
-def _reached(engine: Engine, day: date | None) -> dict[int, dict[str, int]]:
+def stages_reached(engine: Engine, day: date | None) -> dict[int, dict[str, int]]:
     """How many pieces of each making reached each stage. One query."""
     rows = (
         Fact.objects.filter(_until(day), engine=engine, kind=Kind.STAGE)
@@ -121,19 +114,24 @@ def _reached(engine: Engine, day: date | None) -> dict[int, dict[str, int]]:
     return reached
 
 
-def _parts(engine: Engine, day: date | None, wanted: set[int]) -> dict[int, dict]:
-    """Parts of open makings, and parts with pieces to decide, with their counts. Two queries.
+def stage_of(row: dict, reached: dict[int, dict[str, int]]) -> StageSummary:
+    """How far the pieces of an open making are."""
+    left = row["decided"] - row["fitted"]
+    return stage_summary(route(row["route"]), left, row["fitted"], reached.get(row["pk"], {}))
+
+
+def _parts(engine: Engine, table: np.ndarray, wanted: set[int]) -> dict[int, dict]:
+    """The wanted parts, and those with pieces to decide, with their counts. One query.
 
     Summed by id alone and told apart from their words: grouping by every word takes longer.
     """
-    parts = Part.objects.filter(engine=engine)
     standing = {
         pk: counts
-        for pk, *row in standing_table(parts, day).tolist()
+        for pk, *row in table.tolist()
         for counts in [dict(zip(TABLE, row, strict=True))]
         if pk in wanted or counts["missing"] or counts["past_use"]
     }
-    rows = parts.order_by("item").values(*STANDING)
+    rows = Part.objects.filter(engine=engine).order_by("item").values(*STANDING)
     return {row["pk"]: row | standing[row["pk"]] for row in rows if row["pk"] in standing}
 
 
@@ -149,12 +147,13 @@ def measured_masses(engine: Engine, day: date | None) -> dict[int, float]:
     return dict(rows.order_by("day", "pk").values_list("part_id", "value"))
 
 
-def _costs(lines: Iterable[CostLine], makings: list[dict]) -> dict[int, Sums]:
+def _costs(costs: CostTable, makings: list[dict]) -> dict[int, Sums]:
     """The costs of each making. Those of a part alone go to its first open making."""
     open_ones = {row["pk"] for row in makings}
     first = first_of_part(makings)
-    by_making = ((line.making_id or first.get(line.part_id), line.sums) for line in lines)
-    return added_up_by((pk, sums) for pk, sums in by_making if pk in open_ones)
+    keys = zip(costs.making.tolist(), costs.part.tolist(), strict=True)
+    of = np.array([making or first.get(part, 0) for making, part in keys], dtype=np.int64)
+    return {pk: sums for pk, sums in costs.sums_by(of).items() if pk in open_ones}
 
 
 def first_of_part(makings: list[dict]) -> dict[int, int]:
@@ -165,9 +164,8 @@ def first_of_part(makings: list[dict]) -> dict[int, int]:
     return first
 
 
-def _line(row, part, reached, masses, costs, by_day) -> MakeLine:
+def _line(row, part, stage, masses, costs, by_day) -> MakeLine:
     counts = counts_of(part)
-    left = row["decided"] - row["fitted"]
     metal = row["metal"] or part["material"]
     mass, source = masses.of(row["part_id"], metal, part["mass_kg"])
     return MakeLine(
@@ -180,8 +178,8 @@ def _line(row, part, reached, masses, costs, by_day) -> MakeLine:
         drawn=counts.drawn,
         of_drawn=counts.of_drawn,
         route=row["route"],
-        stage=stage_summary(route(row["route"]), left, row["fitted"], reached),
-        quantity=left,
+        stage=stage,
+        quantity=row["decided"] - row["fitted"],
         decided=row["decided"],
         fitted=row["fitted"],
         size=row["size"] or part["size"],

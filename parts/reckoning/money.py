@@ -14,20 +14,18 @@ from ..models import Basis, Component, Engine, Heading
 from ..trade.estimating import DRAWS, Outcome, simulate
 from ..trade.working import Given, Origin, Working
 from .costs import (
+    BASES,
     HEADINGS,
     NOTHING,
     CostLine,
+    CostTable,
     Range,
     Sums,
-    added_up,
-    added_up_by,
-    cost_lines,
+    cost_table,
     exact,
-    has_pence,
     payments_of,
 )
 
-BASES = tuple(Basis.values)
 NO_COMPONENT = "No one component"
 ADDED_UP = (
     "Added up: the lows together, the likely figures together, the highs together. "
@@ -74,7 +72,7 @@ class Tally:
     by_component: list[TallyRow]
     by_basis: list[BasisRow]
     by_month: list[MonthRow]
-    lines: list[CostLine] = field(default_factory=list, repr=False)
+    costs: CostTable = field(repr=False)
     how: str = ADDED_UP
     workings: tuple[Working, ...] = field(default=())
 
@@ -85,7 +83,12 @@ class Tally:
     @property
     def pence(self) -> bool:
         """Any cost has small money."""
-        return has_pence(line.sums for line in self.lines)
+        return self.costs.pence
+
+    @property
+    def lines(self) -> list[CostLine]:
+        """Every cost. One query."""
+        return self.costs.lines()
 
     @property
     def committed(self) -> Range:
@@ -104,34 +107,33 @@ class Tally:
 
 
 def cost_tally(engine: Engine, day: date | None = None) -> Tally:
-    """Add up what the engine costs, as it stood on `day` or by every amount. Six queries."""
-    lines = cost_lines(engine, day)
-    sums = added_up(line.sums for line in lines)
-    by_basis = _by_basis(lines)
+    """Add up what the engine costs, as it stood on `day` or by every amount. Five queries."""
+    table = cost_table(engine, day)
+    sums, by_basis = table.sums, _by_basis(table)
     return Tally(
         day,
         engine.currency,
         sums,
-        _by_heading(lines),
-        _by_component(engine, lines),
+        _by_heading(table),
+        _by_component(engine, table),
         by_basis,
         _by_month(engine, day),
-        lines,
+        table,
         workings=_workings(sums, by_basis, engine.currency),
     )
 
 
-def _by_heading(lines: list[CostLine]) -> list[TallyRow]:
-    groups = added_up_by((line.heading, line.sums) for line in lines)
+def _by_heading(costs: CostTable) -> list[TallyRow]:
+    groups = costs.sums_by(costs.heading)
     return [
-        TallyRow(key, Heading(key).label, groups.get(key, Sums()))
-        for key in HEADINGS
-        if key in groups or key in (Heading.FASTENERS, Heading.CASTINGS)
+        TallyRow(key, Heading(key).label, groups.get(place, Sums()))
+        for place, key in enumerate(HEADINGS)
+        if place in groups or key in (Heading.FASTENERS, Heading.CASTINGS)
     ]
 
 
-def _by_component(engine: Engine, lines: list[CostLine]) -> list[TallyRow]:
-    groups = added_up_by((line.component_id, line.sums) for line in lines)
+def _by_component(engine: Engine, costs: CostTable) -> list[TallyRow]:
+    groups = costs.sums_by(costs.component)
     # A removed component that still carries a cost keeps its row, or the sums would not meet.
     named = Component.everything.filter(engine=engine).order_by("number", "pk")
     rows = [
@@ -139,17 +141,16 @@ def _by_component(engine: Engine, lines: list[CostLine]) -> list[TallyRow]:
         for pk, number, name in named.values_list("pk", "number", "name")
         if pk in groups
     ]
-    if None in groups:
-        rows.append(TallyRow(None, NO_COMPONENT, groups[None]))
+    if 0 in groups:
+        rows.append(TallyRow(None, NO_COMPONENT, groups[0]))
     return rows
 
 
-def _by_basis(lines: list[CostLine]) -> list[BasisRow]:
-    spent = sum((line.spent for line in lines), NOTHING)
-    to_come = added_up_by((line.basis, line.sums) for line in lines if line.basis)
-    sums = {key: rows.to_come for key, rows in to_come.items()}
-    sums[Basis.PAID] = Range(spent, spent, spent)
-    return [BasisRow(key, Basis(key).label, sums.get(key, Range())) for key in BASES]
+def _by_basis(costs: CostTable) -> list[BasisRow]:
+    to_come = {BASES[key]: sums.to_come for key, sums in costs.sums_by(costs.basis).items()}
+    spent = costs.sums.spent
+    to_come[Basis.PAID] = Range(spent, spent, spent)
+    return [BasisRow(key, Basis(key).label, to_come.get(key, Range())) for key in Basis.values]
 
 
 def _by_month(engine: Engine, day: date | None) -> list[MonthRow]:
@@ -196,17 +197,17 @@ def simulated_total(tally: Tally) -> Outcome | None:
     What is spent, ordered or quoted stands as it is. None when nothing has a range. The seed and
     the correlation are stated in the working.
     """
-    open_ranges = [line.to_come for line in tally.lines if not line.to_come.certain]
-    if not open_ranges:
+    to_come = tally.costs.to_come / 100
+    low, likely, high = to_come[to_come[:, 0] < to_come[:, 2]].T
+    if not low.size:
         return None
-    moving = sum((r.likely for r in open_ranges), NOTHING)
     return simulate(
-        [float(r.low) for r in open_ranges],
-        [float(r.likely) for r in open_ranges],
-        [float(r.high) for r in open_ranges],
+        low,
+        likely,
+        high,
         correlation=CORRELATION,
-        settled=float(tally.total.likely - moving),
-        draws=DRAWS if len(open_ranges) <= _MANY else _FEWER_DRAWS,
+        settled=float(tally.total.likely) - float(likely.sum()),
+        draws=DRAWS if low.size <= _MANY else _FEWER_DRAWS,
         unit=tally.currency,
     )
 

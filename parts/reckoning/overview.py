@@ -4,14 +4,26 @@ from dataclasses import dataclass
 from datetime import date
 
 from ..models import DiaryEntry, Engine, EngineSize, Membership
-from . import making, money
+from ..trade.routes import ROUTES
+from . import making
 from .arrangement import AsItStood, Shown, as_it_stood
-from .costs import Sums, added_up
+from .costs import CostTable, Sums, cost_table
+from .make_list import StageSummary
 from .people import hours_by_person
 from .site import finds_to_identify
 from .standing import Counts
 
 SHOWN = 6
+
+
+@dataclass(frozen=True)
+class OnBench:
+    """A making that is begun and not yet fitted."""
+
+    making_id: int
+    part: Shown
+    stage: StageSummary
+    who: str
 
 
 @dataclass(frozen=True)
@@ -21,10 +33,11 @@ class Overview:
     Args:
         facts: Caption and value for the title block, the most needed first.
         counts: How the pieces stand.
-        bench: Makings that are begun, the furthest on first.
-        to_decide: Parts with pieces for which nothing is decided, the most pieces first.
+        bench: The first of the makings that are begun, by route and item.
+        on_bench: How many such makings there are.
+        to_decide: The first parts with pieces for which nothing is decided, most pieces first.
         deciding: How many such parts there are.
-        tally: The cost tally.
+        costs, sums: How the costs stand, and all of them added up.
         components: Each component with its counts.
         diary: The newest day of the diary.
         to_identify: Finds with a piece that nobody has named yet.
@@ -33,11 +46,12 @@ class Overview:
 
     facts: tuple[tuple[str, str], ...]
     counts: Counts
-    bench: tuple[making.MakeLine, ...]
+    bench: tuple[OnBench, ...]
     on_bench: int
-    to_decide: tuple[making.ToDecide, ...]
+    to_decide: tuple[Shown, ...]
     deciding: int
-    tally: money.Tally
+    costs: CostTable
+    sums: Sums
     components: tuple
     diary: DiaryEntry | None
     to_identify: int
@@ -54,18 +68,20 @@ def overview(engine: Engine, day: date, stood: AsItStood | None = None) -> Overv
             costs and lists are of today.
     """
     stood = stood or as_it_stood(engine)
-    tally = money.cost_tally(engine)
-    make_list = making.parts_to_make(engine, cost_of=tally.lines)
-    bench = [line for line in make_list.lines if making.begun(line)]
-    deciding = sorted(make_list.to_decide, key=lambda part: (part.fastener, -part.pieces))
+    now = stood if stood.day is None else as_it_stood(engine)
+    bench, deciding, costs = _on_bench(engine, now), _to_decide(now), cost_table(engine)
     return Overview(
         facts=tuple(title_facts(engine, stood.written)),
         counts=stood.counts,
-        bench=tuple(bench[:SHOWN]),
+        bench=tuple(
+            OnBench(row["pk"], now.shown("part", row["part_id"]), stage, row["who"])
+            for row, stage in bench[:SHOWN]
+        ),
         on_bench=len(bench),
-        to_decide=tuple(deciding[:SHOWN]),
+        to_decide=tuple(now.shown("part", pk) for pk in deciding[:SHOWN]),
         deciding=len(deciding),
-        tally=tally,
+        costs=costs,
+        sums=costs.sums,
         components=stood.components,
         diary=DiaryEntry.objects.filter(engine=engine, day__lte=day).first(),
         to_identify=finds_to_identify(engine),
@@ -73,10 +89,30 @@ def overview(engine: Engine, day: date, stood: AsItStood | None = None) -> Overv
     )
 
 
-def cost_of(tally: money.Tally, shown: Shown) -> Sums:
+def _on_bench(engine: Engine, now: AsItStood) -> list[tuple[dict, StageSummary]]:
+    """The makings that are begun with their stages, by route and item. Two queries."""
+    reached = making.stages_reached(engine, None)
+    found = [(row, making.stage_of(row, reached)) for row in making.open_makings(engine, None)]
+    ways, items = list(ROUTES), {pk: item for pk, item, *_ in now.names}
+    begun = [
+        (ways.index(row["route"]), items[row["part_id"]], row["pk"], row, stage)
+        for row, stage in found
+        if row["part_id"] in items and making.begun(row["route"], stage)
+    ]
+    return [(row, stage) for *_, row, stage in sorted(begun, key=lambda one: one[:3])]
+
+
+def _to_decide(now: AsItStood) -> list[int]:
+    """The parts with pieces to decide: fasteners last, the most pieces first."""
+    pieces = now.pieces_to_decide
+    parts = [(fastener, -pieces[pk], pk) for pk, *_, fastener in now.names if pk in pieces]
+    return [pk for *_, pk in sorted(parts, key=lambda one: one[:2])]
+
+
+def cost_of(costs: CostTable, shown: Shown) -> Sums:
     """What a component or a part costs. No query."""
-    of = "part_id" if shown.what == "part" else "component_id"
-    return added_up(line.sums for line in tally.lines if getattr(line, of) == shown.pk)
+    of = costs.part if shown.what == "part" else costs.component
+    return costs.kept(of == shown.pk).sums
 
 
 def title_facts(engine: Engine, sizes: dict[str, str] | None = None) -> list[tuple[str, str]]:

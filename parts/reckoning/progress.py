@@ -4,7 +4,6 @@ Everything comes from dated facts: what stood on a day is what the facts up to t
 what is known of it today.
 """
 
-from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -13,30 +12,10 @@ from itertools import pairwise
 from django.db.models import Sum
 from django.db.models.functions import Coalesce
 
-from ..models import Component, Engine, Fact, HoursGiven, Part, Plan
-from ..models.standing import FILL_ORDER
+from ..models import Component, Engine, HoursGiven, Part, Plan
 from . import money
-from .standing import Counts, component_counts, engine_counts, first_day
-
-# The facts in the terms of `models.standing.RUNNING`: which running totals each kind moves, and
-# which way. Stages move one only when they begin the making.
-_UP = {
-    "fitted": ("fitted", "in_place", "found"),
-    "placed": ("in_place",),
-    "identified": ("found", "being_made", "to_be_made", "past_use"),
-    "stage": ("being_made",),
-    "decided": ("to_be_made", "past_use"),
-    "lost": (),
-    "past_use": (),
-    "past_use_placed": (),
-    "left_off": ("left_off",),
-}
-_DOWN = {
-    "lost": ("found", "being_made", "to_be_made", "past_use"),
-    "past_use": ("found", "being_made", "to_be_made"),
-    "past_use_placed": ("in_place", "found", "being_made", "to_be_made"),
-}
-_STEPS = FILL_ORDER[:-1]
+from .costs import Sums, cost_table
+from .standing import Counts, counts_by, counts_in_all, first_day, tables_over_time
 
 
 @dataclass(frozen=True)
@@ -119,64 +98,6 @@ def _between(points, day: date) -> float:
     return float(points[-1][1])
 
 
-def counts_over_time(engine: Engine, days: list[date]) -> list[Counts]:
-    """The counts of the whole engine on each of many days. Two queries.
-
-    The facts are gone through once, in order. On each day it gives what `engine_counts` gives,
-    which asks SQL for one day; asking SQL for each of a hundred days would take a hundred times
-    as long. A test holds the two together.
-    """
-    need = dict(Part.objects.filter(engine=engine).values_list("pk", "quantity"))
-    quantity = dict(need)
-    totals: dict[int, dict[str, int]] = {pk: defaultdict(int) for pk in quantity}
-    sums = {"missing": sum(need.values()), "need": sum(need.values())}
-    facts = (
-        Fact.objects.filter(engine=engine, part__removed_at__isnull=True)
-        .order_by("day")
-        .values_list("day", "part_id", "kind", "pieces", "begins")
-    )
-    wanted = sorted(days)
-    out: dict[date, Counts] = {}
-    seen = defaultdict(int, sums)
-
-    def told() -> Counts:
-        return Counts(parts=len(quantity), **{n: seen[n] for n in (*_TOLD,)})
-
-    for day, part, kind, pieces, begins in facts:
-        while wanted and day > wanted[0]:
-            out[wanted.pop(0)] = told()
-        if kind == "stage" and not begins:
-            continue
-        total = totals[part]
-        before = _stand(total, quantity[part])
-        for name in _UP[kind]:
-            total[name] += pieces
-        for name in _DOWN.get(kind, ()):
-            total[name] -= pieces
-        after = _stand(total, quantity[part])
-        for name in _TOLD:
-            seen[name] += after[name] - before[name]
-    for day in wanted:
-        out[day] = told()
-    return [out[day] for day in days]
-
-
-_TOLD = (*FILL_ORDER, "need", "left_off", "spare", "over_made")
-
-
-def _stand(total: dict[str, int], quantity: int) -> dict[str, int]:
-    need = max(quantity - total["left_off"], 0)
-    stand, before = {"need": need, "left_off": total["left_off"]}, 0
-    for state in _STEPS:
-        capped = min(total[state], need)
-        stand[state] = capped - before
-        before = capped
-    stand["missing"] = need - before
-    stand["spare"] = max(total["found"] - need, 0)
-    stand["over_made"] = max(total["to_be_made"] - need, 0) - stand["spare"]
-    return stand
-
-
 def marks(first: date, last: date, most: int = 60) -> list[date]:
     """Days at which a curve is drawn: first, last, and evenly between."""
     length = (last - first).days
@@ -216,13 +137,23 @@ def _at(running: list[tuple[date, Decimal]], days: list[date]) -> list[tuple[dat
 
 
 def progress(engine: Engine, day: date, since: date | None = None) -> Progress:
-    """How the work goes on, up to a day; components also as they stood on `since`."""
+    """How the work goes on, up to a day; components also as they stood on `since`.
+
+    A fixed number of queries.
+    """
     plan = plan_on(engine, day)
     points = list(plan.points.all()) if plan else []
     begin = min([d for d in (first_day(engine), points[0].day if points else None) if d] or [day])
     days = marks(min(begin, day), day)
-    counts = engine_counts(engine, day)
-    standing = counts_over_time(engine, days)
+    since = since or begin
+    on_engine, of_component = [], {}
+    parts = Part.objects.filter(engine=engine)
+    for mark, table in tables_over_time(parts, {*days, since}, by="component_id"):
+        if mark in days:
+            counts = counts_in_all(table)
+            on_engine.append((mark, counts.on_engine))
+        if mark in (since, day):
+            of_component[mark] = counts_by(table)
     named = f"{plan.name}, {plan.frozen_on:%-d %b %Y}" if plan else ""
 
     def planned(what):
@@ -231,7 +162,6 @@ def progress(engine: Engine, day: date, since: date | None = None) -> Progress:
     def whole(what):
         return float(getattr(points[-1], what)) if points else None
 
-    on_engine = [(d, c.on_engine) for d, c in zip(days, standing, strict=True)]
     curves = (
         Curve(
             "pieces",
@@ -261,26 +191,28 @@ def progress(engine: Engine, day: date, since: date | None = None) -> Progress:
             whole("money"),
         ),
     )
-    return Progress(day, counts, curves, _components(engine, day, since or begin))
+    components = _components(engine, day, of_component[since], of_component[day])
+    return Progress(day, counts, curves, components)
 
 
-def _components(engine: Engine, day: date, since: date) -> tuple[ComponentProgress, ...]:
+def _components(
+    engine: Engine, day: date, before: dict[int, Counts], now: dict[int, Counts]
+) -> tuple[ComponentProgress, ...]:
     hours = dict(
         HoursGiven.objects.filter(engine=engine, day__lte=day)
         .order_by()
         .values_list(Coalesce("component_id", "part__component_id"))
         .annotate(Sum("hours"))
     )
-    tally = money.cost_tally(engine, day)
-    spent = {row.key: row.sums.spent for row in tally.by_component}
-    before = {c.pk: counts for c, counts in component_counts(engine, since)}
+    costs = cost_table(engine, day)
+    sums = costs.sums_by(costs.component)
     return tuple(
         ComponentProgress(
             component,
-            counts,
-            before[component.pk],
+            now.get(component.pk, Counts()),
+            before.get(component.pk, Counts()),
             hours.get(component.pk, Decimal(0)),
-            spent.get(component.pk, Decimal(0)),
+            sums.get(component.pk, Sums()).spent,
         )
-        for component, counts in component_counts(engine, day)
+        for component in Component.objects.filter(engine=engine).order_by("number")
     )

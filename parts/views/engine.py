@@ -28,7 +28,7 @@ def engine(request, engine):
     drawn = elevation(request, access)
     shown = overview.overview(access.engine, today(), drawn["stood"])
     if drawn["picked"]:
-        drawn["picked_cost"] = overview.cost_of(shown.tally, drawn["picked"])
+        drawn["picked_cost"] = overview.cost_of(shown.costs, drawn["picked"])
     return sheet(
         request, access, "engine/overview.html", 1, shown=shown, facts=shown.facts, **drawn
     )

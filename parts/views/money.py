@@ -18,9 +18,9 @@ from ..models import Basis, Component, CostAmount, CostItem, CostPaper, Making, 
 from ..reckoning.costs import (
     CostFilters,
     CostLine,
-    added_up,
     amounts_handed_on,
     cost_lines,
+    cost_table,
     open_costs,
 )
 from ..reckoning.money import cost_tally, simulated_total
@@ -34,7 +34,8 @@ def costs(request, engine):
     """The cost tally, and the costs it adds up."""
     access = open_engine(request.user, engine)
     tally = cost_tally(access.engine)
-    kept = [line for line in tally.lines if _filters(request.GET).keeps(line)]
+    kept = tally.costs.chosen(_filters(request.GET))
+    page = page_of(request, kept.rows)
     currency = tally.currency
     rows = [*tally.by_heading, *tally.by_component]
     return sheet(
@@ -48,9 +49,9 @@ def costs(request, engine):
         top=nice_top(float(max([row.sums.total.high for row in rows] or [0])), 4),
         chart=_chart(tally),
         months_hidden=max(len(tally.by_month) - MONTHS_SHOWN, 0),
-        page=page_of(request, kept),
-        kept=len(kept),
-        kept_sums=added_up(line.sums for line in kept),
+        page=page,
+        lines=kept.lines(page.object_list),
+        kept=kept.sums,
         filters=CostFilterForm(request.GET, components=tally.by_component),
         facts=[
             ("Spent", money(tally.spent, currency, False)),
@@ -87,7 +88,7 @@ def tally_csv(request, engine):
 def costs_csv(request, engine):
     """The costs as a table, filtered as the list is."""
     access = open_engine(request.user, engine)
-    kept = [line for line in cost_lines(access.engine) if _filters(request.GET).keeps(line)]
+    kept = cost_table(access.engine).chosen(_filters(request.GET)).lines()
     name, currency = access.engine.name, access.engine.currency
     return _file(documents.costs_csv(kept, name, currency, today()))
 

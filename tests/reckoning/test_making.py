@@ -229,8 +229,8 @@ def test_the_list_takes_as_many_queries_however_many_lines(engine, django_assert
             make.cost(engine, "castings", ("quoted", DAY, 5), making=making)
 
     grow(2)
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(9):
         parts_to_make(engine)
     grow(50)
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(9):
         parts_to_make(engine)

@@ -215,11 +215,11 @@ def test_ranges_stay_in_order_and_never_fall_below_nothing(rows):
 
 
 def test_the_tally_takes_as_many_queries_however_many_costs(several, django_assert_num_queries):
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(5):
         cost_tally(several)
     for n in range(50):
         make.cost(several, "castings", ("ordered", day(1), n), ("paid", day(2), 1))
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(5):
         cost_tally(several)
 
 

@@ -9,10 +9,15 @@ import pytest
 from parts.actions import engine as acts
 from parts.actions import facts
 from parts.actions.record import Refused
-from parts.models import HoursGiven
-from parts.reckoning.progress import counts_over_time, marks, plan_on, progress
+from parts.models import HoursGiven, Part
+from parts.reckoning.progress import marks, plan_on, progress
 from parts.reckoning.report import funders_report
-from parts.reckoning.standing import engine_counts
+from parts.reckoning.standing import (
+    component_counts,
+    counts_in_all,
+    engine_counts,
+    tables_over_time,
+)
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -20,7 +25,7 @@ DAY = make.FIRST_DAY
 
 
 def test_the_curve_gives_what_each_single_day_gives():
-    """Random histories, by the one reckoning that walks the facts and the one that asks SQL."""
+    """Random histories, by the one reckoning that adds up day by day and the one of each day."""
     engine, pick = make.engine(), random.Random(7)
     parts = [make.part(engine, pick.randint(1, 5)) for _ in range(8)]
     for part in parts:
@@ -43,7 +48,18 @@ def test_the_curve_gives_what_each_single_day_gives():
             except Refused:
                 continue
     days = [DAY + timedelta(days=n) for n in range(-1, 32)]
-    assert counts_over_time(engine, days) == [engine_counts(engine, day) for day in days]
+    parts = Part.objects.filter(engine=engine)
+    over_time = [(day, counts_in_all(table)) for day, table in tables_over_time(parts, days)]
+    assert over_time == [(day, engine_counts(engine, day)) for day in days]
+    told = progress(engine, days[-1], since=days[5])
+    assert told.counts == engine_counts(engine, days[-1])
+    now, before = component_counts(engine, days[-1]), component_counts(engine, days[5])
+    assert [(c.component, c.counts) for c in told.components] == now
+    assert [(c.component, c.before) for c in told.components] == before
+
+
+def test_an_engine_without_a_part_has_a_curve_of_nothing():
+    assert progress(make.engine(), DAY).curve("pieces").done == ((DAY, 0),)
 
 
 def test_a_curve_begins_and_ends_on_its_days():

@@ -100,10 +100,10 @@ def test_the_page_takes_as_many_queries_however_many_parts(
 
     grow(3)
     client.get(url(name, engine))
-    with django_assert_num_queries(13):  # session, user, membership, and the ten of the list
+    with django_assert_num_queries(12):  # session, user, membership, and the nine of the list
         client.get(url(name, engine))
     grow(50)
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(12):
         client.get(url(name, engine))
 
 
