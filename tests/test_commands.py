@@ -354,9 +354,19 @@ def test_a_folder_that_may_not_be_written_is_told_in_a_sentence(tmp_path):
 # Stopping
 
 
+def heed_ctrl_c():
+    """What a shell starts in the background ignores it, and hands that on."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 @contextmanager
 def typed_at(data: Path, *words: str):
     """A command with a terminal of its own; yields what waits for a question and answers it."""
+
+    def before():
+        fcntl.ioctl(0, termios.TIOCSCTTY, 0)
+        heed_ctrl_c()
+
     ours, theirs = pty.openpty()
     process = subprocess.Popen(
         [sys.executable, str(ROOT / "manage.py"), *words],
@@ -365,7 +375,7 @@ def typed_at(data: Path, *words: str):
         stdout=theirs,
         stderr=theirs,
         start_new_session=True,
-        preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
+        preexec_fn=before,
     )
     os.close(theirs)
     watch = threading.Timer(SOON, process.kill)
@@ -477,6 +487,7 @@ def served(data: Path, *words: str, **more: str):
         stderr=subprocess.STDOUT,
         stdin=subprocess.DEVNULL,
         text=True,
+        preexec_fn=heed_ctrl_c,
     )
     watch = threading.Timer(SOON, process.kill)
     watch.start()
