@@ -1,6 +1,7 @@
 """The bench measures what it says, and long lists take as many queries as short ones."""
 
 import json
+from datetime import date
 
 import pytest
 from django.db import connection
@@ -9,7 +10,7 @@ from django.urls import reverse
 
 from parts.bench import pages, project
 from parts.models import Engine
-from parts.reckoning import costs, making, parts, pours, site
+from parts.reckoning import costs, jobs, making, part_sheet, parts, pours, progress, site
 from parts.reckoning.standing import KEY_ORDER, component_counts, engine_counts
 from tests import make
 from tests.test_settings import run
@@ -26,7 +27,7 @@ def rows_of(page: str, engine: Engine) -> dict[str, list[tuple]]:
     """What the bare SQL of a page fetched, by the word in its first column."""
     told = next(p for p in pages.PAGES if p.word == page)
     rows: dict[str, list[tuple]] = {}
-    for what, *row in pages.run_sql(told, engine):
+    for what, *row in pages.run_sql(told, engine, pages.rows_to_show(engine)):
         rows.setdefault(what, []).append(tuple(row))
     return rows
 
@@ -90,6 +91,60 @@ class TestTheBareSQLFetchesTheSameAnswer:
         assert sum(row[5] for row in rows["heading"]) == pytest.approx(float(sums.spent))
         assert sum(row[7] for row in rows["heading"]) == pytest.approx(float(sums.to_come.likely))
 
+    def test_of_jobs(self, engine):
+        rows = rows_of("jobs", engine)
+        hands = jobs.jobs_by_hands(engine)
+        listed = [row for h in hands for row in h.rows]
+        assert [row[0] for row in rows["job"]] == [row["pk"] for row in listed[:100]]
+        told = jobs.jobs_of(listed)
+        ours = [(t.making_id, t.item, t.name, t.quantity) for t in told.values()]
+        assert [(pk, item, name, n) for pk, _, item, name, _, n, *_ in rows["job"]] == ours
+        ours = [(len(h.rows), h.who, h.pieces) for h in hands]
+        assert sorted((n, who, pieces) for n, who, *_, pieces, _, _, _ in rows["hands"]) == sorted(
+            ours
+        )
+
+    def test_of_progress(self, engine):
+        rows = rows_of("progress", engine)
+        told = progress.progress(engine, date(2026, 6, 1))
+        for what, curve in zip(("pieces", "hours", "money"), told.curves, strict=True):
+            so_far = [(date.fromisoformat(day), n) for day, n, *_ in rows[what]]
+            for day, done in curve.done:
+                assert max([n for d, n in so_far if d <= day], default=0) == pytest.approx(done)
+        ours = [
+            (
+                *(c.component.number, c.component.name, k.need, k.on_engine, k.found, k.being_made),
+                k.wanting,
+                float(c.hours),
+                float(c.spent),
+            )
+            for c in told.components
+            for k in [c.counts]
+            if k.parts
+        ]
+        theirs = [
+            (*row[:7], float(row[-2] or 0), pytest.approx(row[-1] or 0))
+            for row in rows["component"]
+        ]
+        assert theirs == ours
+
+    def test_of_one_find_and_what_it_may_be(self, engine):
+        find = pages.rows_to_show(engine)["find"]
+        ours = [(s.part.pk, s.part.item, s.part.name) for s in site.suggest_parts(find)]
+        assert ours
+        for page in ("one find", "identify"):
+            rows = rows_of(page, engine)
+            assert [row[:3] for row in rows["match"]] == ours
+            assert rows["find"][0][:2] == (find.pk, find.tag)
+            assert rows.get("known", []) == site.identifications(find) == []
+
+    def test_of_one_part(self, engine):
+        part = pages.rows_to_show(engine)["part"]
+        rows, told = rows_of("one part", engine), part_sheet.part_sheet(part, history=20)
+        assert sorted(row[0] for row in rows["fact"]) == sorted(fact.pk for fact in told.facts)
+        assert {row[0] for row in rows.get("cost", [])} == {line.pk for line in told.costs}
+        assert len(rows["change"]) == len(told.history)
+
     def test_of_finds(self, engine):
         rows = rows_of("finds", engine)
         counts = site.find_counts(engine)
@@ -127,9 +182,8 @@ def test_each_page_takes_as_many_queries_at_fifty_parts_as_at_five_thousand(clie
         engine = project.build(size, name=f"{size.parts} parts", lead=lead)
         queries = {}
         for page in pages.PAGES:
-            if page.name == "part":
-                continue
-            address = reverse(f"parts:{page.name}", args=[engine.pk])
+            of = [pages.rows_to_show(engine)[page.of].pk] if page.of else []
+            address = reverse(f"parts:{page.name}", args=[engine.pk, *of])
             with CaptureQueriesContext(connection) as caught:
                 assert client.get(address, page.asked).status_code == 200
             queries[page.word] = len(caught)

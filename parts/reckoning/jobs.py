@@ -9,11 +9,11 @@ from ..models import Body, Engine, Fact, Making, Measurement, Part
 from ..trade.working import Origin
 from .care import MeasureLine, measure_lines
 from .lift_masses import PieceMass, masses_of, of_shapes
-from .make_list import MakeLine
-from .making import parts_to_make
+from .make_list import StageSummary
+from .making import open_makings, stage_of, stages_reached
 from .making_sheet import MakingSheet, sheet_of
 from .site import finds_that_are
-from .standing import counts_of
+from .standing import counts_by, counts_of, standing_table
 
 
 @dataclass(frozen=True)
@@ -44,36 +44,79 @@ class JobSheet:
 
 
 @dataclass(frozen=True)
+class Job:
+    """A making with pieces that are not yet fitted, as a list of jobs names it."""
+
+    making_id: int
+    item: int
+    name: str
+    drawn: str
+    quantity: int
+    stage: StageSummary
+
+
+@dataclass(frozen=True)
 class Hands:
-    """The makings in one person's hands; `who` is empty for those in nobody's."""
+    """The makings in one person's hands, in the order of items.
+
+    Args:
+        who: Whose; empty for those in nobody's.
+        rows: As `making.open_makings` gives them.
+    """
 
     who: str
-    lines: list[MakeLine]
+    rows: list[dict]
 
     @property
     def pieces(self) -> int:
-        return sum(line.quantity for line in self.lines)
+        return sum(row["decided"] - row["fitted"] for row in self.rows)
+
+    def prints(self, most: int) -> list[tuple[int, int]]:
+        """The first and the last sheet of each print that holds so many sheets at most."""
+        last = len(self.rows)
+        return [(n, min(n + most - 1, last)) for n in range(1, last + 1, most)]
 
 
 def jobs_by_hands(engine: Engine) -> list[Hands]:
-    """Makings still to be fitted, by who makes them; nobody's last. As many queries as the list."""
-    of_hands: dict[str, list[MakeLine]] = defaultdict(list)
-    for line in parts_to_make(engine).lines:
-        of_hands[line.who.strip()].append(line)
+    """Makings still to be fitted, by who makes them; nobody's last. Two queries."""
+    items = dict(Part.objects.filter(engine=engine).values_list("pk", "item"))
+    of_hands: dict[str, list[dict]] = defaultdict(list)
+    for row in open_makings(engine, None):
+        if row["part_id"] in items:
+            of_hands[row["who"].strip()].append(row)
     names = sorted(of_hands, key=lambda who: (who == "", who.lower()))
-    return [Hands(who, sorted(of_hands[who], key=_order)) for who in names]
+    return [
+        Hands(who, sorted(of_hands[who], key=lambda row: (items[row["part_id"]], row["pk"])))
+        for who in names
+    ]
 
 
-def _order(line: MakeLine):
-    return line.item, line.making_id
+def jobs_of(rows: list[dict]) -> dict[int, Job]:
+    """What a list tells of some open makings, by their ids. Three queries."""
+    reached = stages_reached(Q(making__in=[row["pk"] for row in rows]))
+    parts = Part.objects.filter(pk__in={row["part_id"] for row in rows})
+    named = {pk: (item, name) for pk, item, name in parts.values_list("pk", "item", "name")}
+    drawn = {pk: counts.drawn for pk, counts in counts_by(standing_table(parts)).items()}
+    return {
+        row["pk"]: Job(
+            row["pk"],
+            *named[row["part_id"]],
+            drawn[row["part_id"]],
+            row["decided"] - row["fitted"],
+            stage_of(row, reached),
+        )
+        for row in rows
+    }
 
 
 def makings_of_hands(engine: Engine, who: str) -> list[int]:
     """Ids of the makings still to be fitted that are in someone's hands."""
-    for hands in jobs_by_hands(engine):
-        if hands.who == who.strip():
-            return [line.making_id for line in hands.lines]
-    return []
+    return [
+        row["pk"]
+        for hands in jobs_by_hands(engine)
+        if hands.who == who.strip()
+        for row in hands.rows
+    ]
 
 
 def job_sheets(engine: Engine, makings: list[int]) -> list[JobSheet]:

@@ -47,7 +47,7 @@ def parts_to_make(
     """List what is to be made, and what is still to decide, as they stood on `day`. 9 queries."""
     filters = filters or Filters()
     makings = open_makings(engine, day)
-    reached = stages_reached(engine, day)
+    reached = stages_reached(Q(engine=engine) & _until(day))
     wanted = {row["part_id"] for row in makings}
     table = standing_table(Part.objects.filter(engine=engine), day)
     parts = _parts(engine, table, wanted)
@@ -100,10 +100,10 @@ def open_makings(engine: Engine, day: date | None, only: Q | None = None) -> lis
     )
 
 
-def stages_reached(engine: Engine, day: date | None) -> dict[int, dict[str, int]]:
-    """How many pieces of each making reached each stage. One query."""
+def stages_reached(wanted: Q) -> dict[int, dict[str, int]]:
+    """How many pieces of each making reached each stage, by the facts wanted. One query."""
     rows = (
-        Fact.objects.filter(_until(day), engine=engine, kind=Kind.STAGE)
+        Fact.objects.filter(wanted, kind=Kind.STAGE)
         .order_by()
         .values_list("making_id", "stage")
         .annotate(n=Sum("pieces"))

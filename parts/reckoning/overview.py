@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import Q
+
 from ..models import DiaryEntry, Engine, EngineSize, Membership
 from ..trade.routes import ROUTES
 from . import making
@@ -91,7 +93,7 @@ def overview(engine: Engine, day: date, stood: AsItStood | None = None) -> Overv
 
 def _on_bench(engine: Engine, now: AsItStood) -> list[tuple[dict, StageSummary]]:
     """The makings that are begun with their stages, by route and item. Two queries."""
-    reached = making.stages_reached(engine, None)
+    reached = making.stages_reached(Q(engine=engine))
     found = [(row, making.stage_of(row, reached)) for row in making.open_makings(engine, None)]
     ways, items = list(ROUTES), {pk: item for pk, item, *_ in now.names}
     begun = [

@@ -14,21 +14,31 @@ from ..reckoning import jobs as reckoning
 from ..trade.reading import whole
 from .bench_sheets import on_paper, paper_size
 from .bodies import bench, units_of
-from .common import today
+from .common import page_of, today
 
 MOST = 60  # sheets in one PDF
 
 
 def jobs(request, engine):
-    """Makings that are not yet fitted, by whose hands, to print as job sheets."""
+    """Makings that are not yet fitted, by whose hands, to print as job sheets. ?who= for one."""
     access = open_engine(request.user, engine)
+    everyone = reckoning.jobs_by_hands(access.engine)
+    who = request.GET.get("who")
+    chosen = [hands for hands in everyone if who is None or hands.who == who.strip()]
+    page = page_of(request, [row for hands in chosen for row in hands.rows])
+    shown = reckoning.jobs_of(page.object_list)
+    lines = [
+        (hands, [shown[row["pk"]] for row in hands.rows if row["pk"] in shown]) for hands in chosen
+    ]
     return bench(
         request,
         access,
         "jobs/list.html",
         3,
-        hands=reckoning.jobs_by_hands(access.engine),
-        most=MOST,
+        everyone=everyone,
+        who=who,
+        groups=[(hands, jobs, hands.prints(MOST)) for hands, jobs in lines if jobs],
+        page=page,
         back=reverse("parts:makings", args=[engine]),
     )
 
@@ -41,7 +51,7 @@ def job_pdf(request, engine, pk):
 
 
 def jobs_pdf(request, engine):
-    """Job sheets of many makings in one PDF: ?making=3&making=5, or all of ?who=."""
+    """Job sheets of many makings in one PDF: ?making=3&making=5, or ?who=, ?from= a sheet on."""
     access = open_engine(request.user, engine)
     back = reverse("parts:jobs", args=[engine])
     wanted = _asked(request, access)
@@ -57,7 +67,9 @@ def jobs_pdf(request, engine):
 
 def _asked(request, access) -> list[int]:
     if "who" in request.GET:
-        return reckoning.makings_of_hands(access.engine, request.GET["who"])
+        makings = reckoning.makings_of_hands(access.engine, request.GET["who"])
+        first = whole(request.GET.get("from"))
+        return makings if first is None else makings[max(first - 1, 0) :][:MOST]
     asked = request.GET.getlist("making")
     numbers = [n for n in map(whole, asked) if n is not None]
     rows = Making.objects.filter(engine=access.engine, pk__in=numbers[: 10 * MOST])

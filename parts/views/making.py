@@ -23,9 +23,10 @@ from ..reckoning.making_sheet import (
     stages_to_write,
 )
 from ..trade.reading import whole
-from .common import act, form_page, page_of, save_change, sheet, today
+from .common import PAGE, act, form_page, page_of, save_change, sheet, today
 from .options import tell_if_spare
 
+PRINTED = 500  # lines of one print with room to write
 BESIDE = 12  # parts still to decide that stand beside the list
 
 
@@ -33,8 +34,8 @@ def makings(request, engine):
     """Parts to make, grouped by route; beside them what is still to decide."""
     access = open_engine(request.user, engine)
     made = _made(request, access)
-    page = page_of(request, made.lines)
     printing = request.GET.get("print") == "1"
+    page = page_of(request, made.lines, PRINTED if printing else PAGE)
     highs = [line.cost.total.high for line in made.lines if line.cost]
     return sheet(
         request,
@@ -42,7 +43,7 @@ def makings(request, engine):
         "making/print.html" if printing else "making/list.html",
         3,
         made=made,
-        groups=made.groups if printing else made.groups_with(page),
+        groups=made.groups_with(page),
         page=page,
         top=nice_top(float(max(highs, default=0)), 4),
         beside=made.to_decide[:BESIDE],

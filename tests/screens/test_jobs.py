@@ -1,6 +1,7 @@
 """Job sheets: who has what to make, on paper, many in one PDF."""
 
 import io
+import re
 
 import pikepdf
 import pytest
@@ -61,7 +62,7 @@ def test_makings_stand_under_the_hands_that_make_them(client, engine, reader):
     decided(engine, "", part=make.part(engine, name="Oil cup"))
     done = decided(engine, "Ned", part=make.part(engine, name="Fitted pin"))
     facts.fit(done, 1, day=DAY, by=None)
-    assert [(h.who, len(h.lines)) for h in jobs_by_hands(engine)] == [("Kit", 1), ("", 1)]
+    assert [(h.who, len(h.rows)) for h in jobs_by_hands(engine)] == [("Kit", 1), ("", 1)]
     page = words(client.get(url("jobs", engine)))
     assert "Cover stud" in page
     assert escape("nobody’s hands") in page
@@ -139,6 +140,27 @@ def test_what_cannot_be_printed_is_told(client, engine, reader):
         decided(engine, "Kit")
     page = words(client.get(url("jobs_pdf", engine) + "?who=Kit", follow=True))
     assert "61 sheets are too many for one print" in page
+
+
+def test_a_long_list_is_paged_and_printed_in_parts_with_nothing_cut(client, engine, reader):
+    kit = [decided(engine, "Kit").pk for _ in range(61)]
+    rest = [decided(engine, who).pk for who in ["Ned"] * 20 + [""] * 30]
+
+    def listed(query):
+        page = words(client.get(url("jobs", engine) + query))
+        return [int(pk) for pk in re.findall(r'name="making" value="(\d+)"', page)], page
+
+    first, page = listed("")
+    assert "61 makings, 61 pieces" in page
+    assert "Page 1 of 2, 111 rows" in page
+    assert "Kit: 61" in page
+    assert "Sheets 1 to 60" in page
+    assert "Sheets 61 to 61" in page
+    assert first + listed("?page=2")[0] == kit + rest
+    assert listed("?who=Ned")[0] == rest[:20]
+    assert listed("?who=")[0] == rest[20:]
+    assert "Nothing is in these hands" in listed("?who=Someone")[1]
+    assert pages(client.get(url("jobs_pdf", engine) + "?who=Kit&from=61").content) == 1
 
 
 def test_the_newest_measure_of_each_name_stands_also_that_of_a_find(engine):

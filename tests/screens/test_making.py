@@ -73,7 +73,7 @@ def test_filters_stay_in_the_address_and_an_unknown_one_does_no_harm(client, eng
     assert "None of the 2 lines is like that" in none
 
 
-def test_a_long_list_comes_in_pages_while_its_sums_stay_whole(client, engine, enter):
+def test_a_long_list_comes_in_pages_while_its_sums_stay_whole(client, engine, enter, monkeypatch):
     enter("reader")
     for _ in range(103):
         make.making(make.part(engine, mass_kg=1.0))
@@ -85,6 +85,10 @@ def test_a_long_list_comes_in_pages_while_its_sums_stay_whole(client, engine, en
     assert "103 lines" in second
     printed = words(client.get(url("makings", engine) + "?print=1"))
     assert printed.count('class="room"') == 103
+    monkeypatch.setattr("parts.views.making.PRINTED", 60)
+    halves = [words(client.get(url("makings", engine) + f"?print=1&page={n}")) for n in (1, 2)]
+    assert [half.count('class="room"') for half in halves] == [60, 43]
+    assert "Lines 61 to 103 of 103" in halves[1]
 
 
 @pytest.mark.parametrize("name", ["makings", "undecided"])
