@@ -9,7 +9,7 @@ from decimal import Decimal
 
 TYPE = "text/csv; charset=utf-8"
 # A cell that begins so is run as a formula by spreadsheets.
-_RUN = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+_RUN = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 _BOM = "\ufeff"
 
 

@@ -156,7 +156,7 @@ def judge(
         "percent",
         "C + (Si + P) ÷ 3",
         f"{full(likely.get('C', 0.0))} + ({full(likely.get('Si', 0.0))} + "
-        f"{full(likely.get('P', 0.0))}) ÷ 3 = {sig(value, 3)} %",
+        f"{full(likely.get('P', 0.0))}) ÷ 3 = {sig(value, 3)}",
         tuple(
             Given(sign, f"{word} of the melt", likely.get(sign, 0.0), "percent", Origin.CALCULATED,
                   "from the kinds of scrap and their usual losses")

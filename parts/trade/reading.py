@@ -45,7 +45,7 @@ def whole(text: str | None, digits: int = 18) -> int | None:
 
     18 figures fit the widest whole number of any database.
 
-    >>> whole("12"), whole("²"), whole("٣"), whole("-1"), whole("9" * 19)
+    >>> whole("12"), whole("²"), whole("\u0663"), whole("-1"), whole("9" * 19)
     (12, None, None, None, None)
     """
     return int(text) if text and re.fullmatch(rf"[0-9]{{1,{digits}}}", text) else None
