@@ -43,7 +43,7 @@ def _plain(text: str) -> str:
     return re.sub(r"<[^>]+>", "", html.unescape(str(text)))
 
 
-def _pages(client, engine):
+def _pages(client, engine, of_each):
     """Open the engine's pages by their links, some of each kind; yield each with its text."""
     todo, seen, kinds = [f"/engines/{engine.pk}/"], set(), Counter()
     while todo:
@@ -59,7 +59,7 @@ def _pages(client, engine):
             continue
         seen.add(address)
         kinds[kind, "working=" in address] += 1
-        if kinds[kind, "working=" in address] > OF_EACH:
+        if kinds[kind, "working=" in address] > of_each:
             continue
         answer = client.get(address)
         if answer.status_code != 200 or "html" not in answer["Content-Type"]:
@@ -78,7 +78,8 @@ def _pages(client, engine):
     [(Units.customary(), METRIC), (Units.metric(), CUSTOMARY)],
     ids=["customary", "metric"],
 )
-def test_no_calculation_tells_the_other_system(client, demo, monkeypatch, units, other):
+@pytest.mark.parametrize("of_each", [2, pytest.param(14, marks=pytest.mark.long)])
+def test_no_calculation_tells_the_other_system(client, demo, monkeypatch, units, other, of_each):
     Engine.objects.filter(pk=demo.pk).update(
         length_unit=units.length, mass_unit=units.mass, tape_unit=units.tape, ton=units.ton
     )
@@ -98,7 +99,7 @@ def test_no_calculation_tells_the_other_system(client, demo, monkeypatch, units,
 
     whole, laid = workings.lay_out, Counter()
     monkeypatch.setattr("parts.templatetags.sheet.lay_out", lay_out)
-    pages = list(_pages(client, demo))
+    pages = list(_pages(client, demo, of_each))
     for address, page in pages:
         assert "⟦" not in page, address
     assert len(laid) > 30, laid
