@@ -188,7 +188,7 @@ def money_by_day(engine: Engine) -> list[tuple[date, Decimal]]:
 
 # One site and crew: costs that run high run high together. Common practice, no source.
 CORRELATION = 0.3
-_MANY, _FEWER_DRAWS = 200, 2000
+_MANY, _FEWER_DRAWS = 200, 1000
 
 
 def simulated_total(tally: Tally) -> Outcome | None:

@@ -9,7 +9,7 @@ from . import care
 from .costs import CostLine, Sums, added_up, cost_lines
 from .history import HistoryLine, changes, lines_of
 from .make_list import StageSummary, stage_summary
-from .standing import Counts, counts_of
+from .standing import Counts, counts_in_all, standing_table
 
 Kind = Fact.Kind
 BEARING_METALS = {"bronze", "brass", "cast_iron", "white_metal"}
@@ -84,8 +84,7 @@ class PartSheet:
 
 def counts_now(part: Part) -> Counts:
     """How the pieces of a part stand. One query."""
-    rows = Part.objects.filter(pk=part.pk).values("pk", "quantity").standing()
-    return counts_of(rows.get())
+    return counts_in_all(standing_table(Part.objects.filter(pk=part.pk)))
 
 
 def part_sheet(part: Part, *, history: int = 10) -> PartSheet:
