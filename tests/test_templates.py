@@ -5,10 +5,13 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from django import forms
 from django.conf import settings
 from django.contrib.auth.models import AnonymousUser
+from django.forms.renderers import DjangoTemplates
 from django.test import RequestFactory
 
+from parts.forms.renderer import SheetRenderer
 from parts.views import patterns
 
 TEMPLATES = sorted((Path(settings.BASE_DIR) / "templates").rglob("*.html"))
@@ -74,3 +77,13 @@ def test_errors_stand_at_the_top_and_at_the_field(pattern_sheet):
 def test_a_figure_on_trust_says_so(pattern_sheet):
     assert pattern_sheet.count('<span class="trust">Assumed.</span>') == 2
     assert "Ask the founder before the pattern is cut." in pattern_sheet
+
+
+def test_a_list_of_choices_is_written_as_django_writes_it():
+    """The app's own template for it only saves one template for each option."""
+    choices = [("", "None"), ("a", "A <b>"), ("group", [("x", 1), ("y", "Why")]), (3, "3")]
+    select = forms.Select({"class": "wide", "required": True, "hidden": False}, choices)
+    ours = select.render("n", "3", renderer=SheetRenderer())
+    theirs = select.render("n", "3", renderer=DjangoTemplates())
+    assert ours.split() == theirs.split()
+    assert ours.count("<option") == 5

@@ -209,7 +209,7 @@ def simulate(
     total = np.full(n, base + float(a.sum()))
     if moving.size:
         span = (b - a)[moving]
-        # A thousandth of the range is finer than any estimate; few shapes are tabled for many items.
+        # To a thousandth of the range, which is finer than any estimate: few shapes to table.
         shapes, which = np.unique(np.round((m - a)[moving] / span, 3), return_inverse=True)
         curves = _curves(shapes)
         rise = np.diff(curves, append=0.0)
