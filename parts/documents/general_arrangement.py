@@ -84,8 +84,8 @@ def _proposed(kind: str, components: tuple, parts: tuple) -> tuple[dict, dict]:
     return propose(kind, components, parts)
 
 
-def _view(record: AsItStood) -> ga.View:
-    return ga.view_of(ga.proportions(record.engine.kind, record.sizes_mm)[0])
+def _view(record: AsItStood, ties: ga.Ties | None = None) -> ga.View:
+    return ga.tied_view(ga.proportions(record.engine.kind, record.sizes_mm)[0], ties)
 
 
 def tie(record: AsItStood) -> Tied:
@@ -138,8 +138,8 @@ def _heads(record: AsItStood, tied: Tied, seen: list[Shown]) -> dict[int, Shown]
 
     Where that piece is no part of the record it is the first of its parts that is seen.
     """
-    view = ga.retied(_view(record), tied.ties)
-    places, part_of_piece = view.places(), {p.key: p.part for p in view.pieces}
+    view = _view(record, tied.ties)
+    places, part_of_piece = view.places, {p.key: p.part for p in view.pieces}
     pk_of = {number: pk for pk, number in tied.part_of.items()}
     number_of = {c.pk: c.number for c, _ in record.components}
     heads = {}
@@ -171,7 +171,7 @@ def _mark(shown: Shown, tied: Tied, state: str, href: str) -> ga.Mark:
 
 def _seen_parts(record: AsItStood, tied: Tied) -> list[Shown]:
     """The parts that the view has a place for."""
-    places = ga.retied(_view(record), tied.ties).places()
+    places = _view(record, tied.ties).places
     return [
         Shown("part", pk, item, name, component, record.counts_of(pk))
         for pk, item, name, component, _ in record.names
@@ -181,7 +181,7 @@ def _seen_parts(record: AsItStood, tied: Tied) -> list[Shown]:
 
 def _numbered(record: AsItStood, tied: Tied, seen: list[Shown]) -> list[Shown]:
     """Of the parts that are seen those that get a balloon: with an outline, and no fasteners."""
-    outlined = {p.part for p in ga.retied(_view(record), tied.ties).pieces}
+    outlined = {p.part for p in _view(record, tied.ties).pieces}
     fasteners = {pk for pk, *_, fastener in record.names if fastener}
     return [one for one in seen if tied.part_of[one.pk] in outlined and one.pk not in fasteners]
 

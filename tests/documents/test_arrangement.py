@@ -420,7 +420,7 @@ def covers(piece, x: float, y: float) -> bool:
 def test_a_leader_of_a_component_ends_where_the_component_is_seen(kind, sizes):
     view = view_of(proportions(kind, sizes)[0])
     hidden = {("oil_engine", 5)}  # the piston, inside its cylinder
-    for (what, number), (_, (x, y)) in view.places().items():
+    for (what, number), (_, (x, y)) in view.places.items():
         if what != "component" or (kind, number) in hidden:
             continue
         nearest = [p for p in view.pieces if not p.pale and covers(p, x, y)][-1:]

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from parts.documents.arrangement import KINDS, _anchors, _places, _sheet, proportions, view_of
+from parts.documents.arrangement import KINDS, _anchors, _sheet, proportions, view_of
 from parts.documents.arrangement.layout import Row, crossing, spaced, stand
 from parts.documents.svg.zones import BORDER
 
@@ -66,7 +66,7 @@ def test_balloons_of_each_kind_do_not_overlap_or_cross(kind, count):
     p, _ = proportions(kind)
     marks = component_marks(kind)[:count] if count <= 20 else part_marks(kind, count)
     sheet = rows_of(kind, len(marks))
-    found = _anchors(marks, _places(p), sheet.paper)
+    found = _anchors(marks, view_of(p).places, sheet.paper)
     anchors = tuple(found[i][1] for i in range(len(marks)))
     check(anchors, sheet, stand(anchors, sheet.rows))
 
@@ -91,7 +91,7 @@ def test_when_one_balloon_goes_most_others_stay_on_their_side(kind):
     p, _ = proportions(kind)
     marks = part_marks(kind, 50)
     sheet = rows_of(kind, len(marks))
-    places = _places(p)
+    places = view_of(p).places
     found = _anchors(marks, places, sheet.paper)
     whole = [found[i][1] for i in range(len(marks))]
     before = {i: b.side for i, b in enumerate(stand(tuple(whole), sheet.rows))}

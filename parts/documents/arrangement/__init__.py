@@ -48,7 +48,7 @@ __all__ = [
     "arrange",
     "numbers_drawn",
     "proportions",
-    "retied",
+    "tied_view",
     "view_of",
     "zone_of",
 ]
@@ -121,20 +121,20 @@ def view_of(p: Proportions) -> View:
     return import_module(f".{p.kind}", __name__).draw(p)
 
 
+def tied_view(p: Proportions, ties: Ties | None) -> View:
+    """Return the same with its pieces tied; what was worked out of it is kept."""
+    return _retied(p, frozenset(ties.items())) if ties else view_of(p)
+
+
 @lru_cache(maxsize=32)
 def _retied(p: Proportions, ties: frozenset) -> View:
     return retied(view_of(p), dict(ties))
 
 
-@lru_cache(maxsize=32)
-def _places(p: Proportions) -> dict:
-    return view_of(p).places()
-
-
 def numbers_drawn(kind: str) -> tuple[frozenset[int], frozenset[int]]:
     """Return the components and the parts of the starter list that the kind's view shows."""
     made, _ = proportions(kind)
-    places = _places(made)
+    places = view_of(made).places
     return (
         frozenset(n for what, n in places if what == "component"),
         frozenset(n for what, n in places if what == "part"),
@@ -300,10 +300,8 @@ def arrange(
         dimensions: Whether dimensions are drawn.
     """
     p, sentences = proportions(kind, sizes_mm, crank_angle=crank_angle)
-    view, places = view_of(p), _places(p)
-    if ties:
-        view = _retied(p, frozenset(ties.items()))
-        places = view.places()
+    view = tied_view(p, ties)
+    places = view.places
     marks = sorted(marks, key=lambda m: m.number)
     seen = [
         m

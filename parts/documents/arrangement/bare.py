@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from ..svg import pen
 from ..svg.pen import Drawn
-from . import Ties, _retied, proportions, render, view_of
+from . import Ties, proportions, render, tied_view
 from .shapes import Paper
 
 
@@ -30,7 +30,7 @@ def bare(
         title: What it says, for those who do not see it.
     """
     p, _ = proportions(kind, sizes_mm)
-    view = _retied(p, frozenset(ties.items())) if ties else view_of(p)
+    view = tied_view(p, ties)
     left, foot, right, top = view.box
     margin = 6.0
     scale = (width - 2 * margin) / (right - left)

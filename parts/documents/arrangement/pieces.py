@@ -75,8 +75,9 @@ class View:
     box: Box
     leads: Mapping[int, str] = field(default_factory=dict)
 
+    @cached_property
     def places(self) -> dict[tuple[str, int], tuple[str, Point]]:
-        """Return where each component and part is pointed at: (piece key, spot).
+        """Where each component and part is pointed at: (piece key, spot).
 
         A leader ends where the piece is seen, as near as can be to its anchor; on the nearest
         piece of a part of which anything is seen. What is hidden altogether is pointed at where
