@@ -10,7 +10,7 @@ from . import materials, tables
 from .errors import OutOfRange, UnknownName, finite
 from .figures import full, sig
 from .sentences import amount
-from .threads import INCH, SALVAGED, Thread, pitch_dia_mm, straight
+from .threads import SALVAGED, Thread, pitch_dia_mm, straight
 from .working import Given, Origin, Working
 
 # Key -> (word, series whose bolts wear such heads).
@@ -107,7 +107,7 @@ def flats(standard: str, item: str, major_mm: float) -> Flats:
         if same and (row.standard, row.item) == (standard, item):
             return row
     word = STANDARDS[standard][0]
-    raise UnknownName(f"{word} has no {item} for {sig(major_mm / INCH)} in in the table.")
+    raise UnknownName(f"{word} has no {item} for {amount(major_mm, 'mm')} in the table.")
 
 
 def for_thread(t: Thread) -> tuple[Flats, ...]:

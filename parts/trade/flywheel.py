@@ -206,7 +206,7 @@ def energy_stored(inertia: Working | float, rpm: float) -> Working:
         ),
         "mechanics",
         verdict=f"As much as {amount(1000, 'kg', 2)} has after falling "
-        f"{amount(drop / 1000, 'm', 3)}.",
+        f"{amount(drop / 1000, 'm_fall', 3)}.",
         cautions=(TURNS_BY_ITSELF, BURST, NOT_LEAVE_TO_STEAM),
     )
 

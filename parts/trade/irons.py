@@ -15,6 +15,7 @@ from . import tables
 from .errors import OutOfRange, UnknownName, finite
 from .figures import full, sig
 from .lots import Lot, composition, melt_of
+from .sentences import amount
 from .working import Given, Origin, Working
 
 # Key -> what such castings are called. Common practice, no source.
@@ -205,8 +206,8 @@ def _hardness(likely, low, high, use, section_mm, charge_kg) -> tuple[str, str]:
     # West gives the mixture as charged: the melt has lost its tenth.
     wanted = silicon_wanted(section_mm) * (1 - LOSSES["Si"] / 100)
     told = (
-        f"A section of {sig(section_mm, 2)} mm wants about {sig(wanted, 2)} % silicon in the melt "
-        f"to be machined, and this has {sig(likely.get('Si', 0.0), 2)} % "
+        f"A section of {amount(section_mm, 'mm', 2)} wants about {sig(wanted, 2)} % silicon in the "
+        f"melt to be machined, and this has {sig(likely.get('Si', 0.0), 2)} % "
         f"({sig(low.get('Si', 0.0), 2)} to {sig(high.get('Si', 0.0), 2)})."
     )
     lacking = wanted - likely.get("Si", 0.0)
@@ -214,7 +215,8 @@ def _hardness(likely, low, high, use, section_mm, charge_kg) -> tuple[str, str]:
     if lacking > 0:
         kg = charge_kg * lacking / (75 * 0.85 - wanted)
         cure = (
-            f" About {sig(kg, 2)} kg of 75 % ferrosilicon makes it up (85 % taken up, from memory)."
+            f" About {amount(kg, 'kg', 2)} of 75 % ferrosilicon makes it up (85 % taken up, from "
+            "memory)."
         )
     if high.get("Si", 0.0) < wanted:
         return told + cure, ""

@@ -106,6 +106,7 @@ _TABLE: dict[str, tuple[str, tuple[Fraction, str], tuple[Fraction, str]]] = {
         ("MJ_kg", "mass", Fraction(2326, 10**6), "Btu/lb", "MJ/kg"),
         ("kJ_kgK", "mass", Fraction(41868, 10000), "Btu/lb·°F", "kJ/kg·°C"),
         ("m", "tape", c.MM_PER_FT / 1000, "ft", "m"),
+        ("m_fall", "length", c.MM_PER_FT / 1000, "ft", "m"),  # no distance on the site
         ("m2", "tape", (c.MM_PER_FT / 1000) ** 2, "ft²", "m²"),
         ("m3", "tape", (c.MM_PER_FT / 1000) ** 3, "ft³", "m³"),
         ("m_s", "length", c.MM_PER_FT / 60_000, "ft/min", "m/s"),

@@ -176,8 +176,8 @@ def _measured(major, tpi, pitch, flank, flats, core, spreads) -> _Measured:
     pitch = finite("pitch", pitch, "mm", upto=50)
     if pitch > major:
         raise OutOfRange(
-            f"A pitch of {sig(pitch)} mm on a diameter of {sig(major)} mm is no fastening thread: "
-            "check the count."
+            f"A pitch of {amount(pitch, 'mm')} on a diameter of {amount(major, 'mm')} is no "
+            "fastening thread: check the count."
         )
     if flank is not None:
         flank = finite("flank angle", flank, "deg", least=20, upto=100)
