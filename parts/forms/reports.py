@@ -39,6 +39,9 @@ class ReportForm(forms.Form):
         label="I have read the words about places, and they may go out",
     )
 
+    # The number it was drawn up under: sent twice, it is issued once.
+    number = sheet.WholeField(widget=forms.HiddenInput, required=False)
+
     def __init__(self, *args, engine, today, **kwargs):
         super().__init__(*args, **kwargs)
         self.engine, self.today = engine, today

@@ -52,6 +52,7 @@ def report_new(request, engine):
         engine=access.engine,
         today=today(),
         initial={
+            "number": number,
             "title": f"Report to funders, number {number}",
             "first_day": today() - timedelta(days=92),
             "last_day": today(),
@@ -59,6 +60,10 @@ def report_new(request, engine):
     )
     draft = None
     if request.method == "POST" and form.is_valid():
+        issued = acts.issued_before(access.engine, form.cleaned_data, by=request.user)
+        if issued and "freeze" in request.POST:
+            messages.info(request, "This report is frozen already.")
+            return redirect("parts:report", engine, issued.pk)
         draft = _draw_up(access, form.cleaned_data, number)
         if "freeze" in request.POST:
             report = _freeze(request, access, form, number, draft)

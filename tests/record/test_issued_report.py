@@ -83,3 +83,19 @@ def test_the_pdf_is_made_once(issued):
     again.pdf = ""
     issuing.put_on_paper(again)
     assert Report.objects.get(pk=row.pk).pdf.name == name
+
+
+def test_a_form_pressed_twice_issues_one_report(client):
+    engine = make.engine()
+    lead, other = make.member(engine, "lead"), make.member(engine, "lead")
+    client.force_login(lead)
+    address = reverse("parts:report_new", args=[engine.pk])
+    sent = {"number": 1, "title": "To funders", "first_day": "2026-03-01", "last_day": "2026-03-31"}
+    sent |= {"words": "", "next_words": "", "freeze": "1"}
+    first, second = client.post(address, sent), client.post(address, sent)
+    assert first["Location"] == second["Location"]
+    # Other words under the same number are another report.
+    client.post(address, sent | {"words": "It runs."})
+    client.force_login(other)
+    client.post(address, sent)
+    assert sorted(Report.objects.values_list("number", flat=True)) == [1, 2, 3]
