@@ -1,14 +1,20 @@
 """What many screens do: show a form, save it, and tell when someone else saved meanwhile."""
 
 from dataclasses import dataclass
+from functools import lru_cache
+from hashlib import sha256
+from pathlib import Path
 
+from django.conf import settings
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.views.decorators.http import condition
 
 from ..actions import record
 from ..actions.record import Clash, Refused
+from ..models import Change, Membership
 from ..trade.reading import whole
 
 PAGE = 100
@@ -25,6 +31,35 @@ class Differing:
 
 def today():
     return timezone.localdate()
+
+
+@lru_cache
+def app_version() -> int:
+    """When the newest file of the app was written, as it stood when it was started."""
+    folders = (Path(settings.BASE_DIR) / name for name in ("parts", "templates", "static"))
+    return max(one.stat().st_mtime_ns for folder in folders for one in folder.rglob("*.*"))
+
+
+def page_tag(request, engine, **_) -> str | None:
+    """The tag of a page of an engine: everything that it is made of. None while a message waits.
+
+    Every change of the record is in its history, so the last of it stands for all of them. The
+    members are told with their roles and names, which are changed elsewhere.
+    """
+    if len(messages.get_messages(request)):
+        return None
+    members = Membership.objects.filter(engine=engine).order_by("pk")
+    names = ("user_id", "role", "user__first_name", "user__last_name", "user__username")
+    changes = Change.objects.filter(engine=engine).order_by("-pk").values_list("pk", flat=True)
+    told = (
+        *(request.get_full_path(), request.user.pk, request.META.get("CSRF_COOKIE")),
+        *(today(), app_version(), changes.first(), list(members.values_list(*names))),
+    )
+    return f'"{sha256(repr(told).encode()).hexdigest()}"'
+
+
+# A view whose page the browser keeps and shows again until something that it is made of changes.
+kept_till_changed = condition(page_tag)
 
 
 def page_of(request, rows, size: int = PAGE):

@@ -12,7 +12,16 @@ from ..forms.engine import EngineForm, NewEngineForm, OwnershipForm, PlanForm
 from ..models import Engine, Ownership, Plan
 from ..reckoning import overview
 from ..reckoning.standing import engines_with_counts
-from .common import act, form_page, save_change, save_new, sheet, show_clash, today
+from .common import (
+    act,
+    form_page,
+    kept_till_changed,
+    save_change,
+    save_new,
+    sheet,
+    show_clash,
+    today,
+)
 from .drawings import elevation
 
 
@@ -22,6 +31,7 @@ def home(request):
     return render(request, "engine/home.html", {"engines": engines, "title": "Engines"})
 
 
+@kept_till_changed
 def engine(request, engine):
     """Sheet 1: how the engine stands, what is on the bench, what to decide."""
     access = open_engine(request.user, engine)

@@ -19,7 +19,7 @@ from ..models import Basis, CostItem, Fastener, Part, Quote
 from ..reckoning.costs import CostLine, cost_lines, costs_to_come
 from ..reckoning.fastener_costs import offer, order_sheet
 from ..reckoning.fasteners import fastener_sheet, schedule
-from .common import act, form_page, page_of, save_change, save_new, sheet, today
+from .common import act, form_page, kept_till_changed, page_of, save_change, save_new, sheet, today
 
 MEASURE = (
     "Clean it with a brush, not a file. Measure over the crests where the rust is least, and count "
@@ -27,6 +27,7 @@ MEASURE = (
 )
 
 
+@kept_till_changed
 def fasteners(request, engine):
     """All fasteners by thread, length, head and material."""
     access = open_engine(request.user, engine)

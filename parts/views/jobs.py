@@ -14,11 +14,12 @@ from ..reckoning import jobs as reckoning
 from ..trade.reading import whole
 from .bench_sheets import on_paper, paper_size
 from .bodies import bench, units_of
-from .common import page_of, today
+from .common import kept_till_changed, page_of, today
 
 MOST = 60  # sheets in one PDF
 
 
+@kept_till_changed
 def jobs(request, engine):
     """Makings that are not yet fitted, by whose hands, to print as job sheets. ?who= for one."""
     access = open_engine(request.user, engine)

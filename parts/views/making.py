@@ -23,13 +23,14 @@ from ..reckoning.making_sheet import (
     stages_to_write,
 )
 from ..trade.reading import whole
-from .common import PAGE, act, form_page, page_of, save_change, sheet, today
+from .common import PAGE, act, form_page, kept_till_changed, page_of, save_change, sheet, today
 from .options import tell_if_spare
 
 PRINTED = 500  # lines of one print with room to write
 BESIDE = 12  # parts still to decide that stand beside the list
 
 
+@kept_till_changed
 def makings(request, engine):
     """Parts to make, grouped by route; beside them what is still to decide."""
     access = open_engine(request.user, engine)
@@ -72,6 +73,7 @@ def _made(request, access) -> MakeList:
     return parts_to_make(access.engine, None, filters)
 
 
+@kept_till_changed
 def undecided(request, engine):
     """All parts with pieces missing or past use for which nothing is decided."""
     access = open_engine(request.user, engine)

@@ -25,11 +25,22 @@ from ..reckoning.costs import (
 )
 from ..reckoning.money import cost_tally, simulated_total
 from ..trade.pour_costs import shared
-from .common import act, form_page, page_of, row_asked, save_change, send, sheet, today
+from .common import (
+    act,
+    form_page,
+    kept_till_changed,
+    page_of,
+    row_asked,
+    save_change,
+    send,
+    sheet,
+    today,
+)
 
 MONTHS_SHOWN = 24
 
 
+@kept_till_changed
 def costs(request, engine):
     """The cost tally, and the costs it adds up."""
     access = open_engine(request.user, engine)

@@ -14,11 +14,12 @@ from ..models import Component, Part
 from ..reckoning import part_sheet as one
 from ..reckoning import parts as reckoning
 from ..reckoning.standing import component_counts
-from .common import PAGE, act, back_to, form_page, page_of, save_change, sheet
+from .common import PAGE, act, back_to, form_page, kept_till_changed, page_of, save_change, sheet
 from .drawings import zone_of_part
 from .pieces import acts_open
 
 
+@kept_till_changed
 def part_list(request, engine):
     """The parts list: filtered, sorted, a hundred to a page, with sums over all that is shown."""
     access = open_engine(request.user, engine)

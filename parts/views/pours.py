@@ -32,11 +32,12 @@ from ..reckoning.making_sheet import stages_to_write
 from ..reckoning.metal import metal_store
 from ..reckoning.pour_costs import pour_booking
 from ..trade.reading import whole
-from .common import act, form_page, page_of, save_change, sheet, today
+from .common import act, form_page, kept_till_changed, page_of, save_change, sheet, today
 
 LATEST = 10  # of each list, where several stand together
 
 
+@kept_till_changed
 def pours(request, engine):
     """What waits to be poured, by metal, in the pours proposed for it; and all pours."""
     access = open_engine(request.user, engine, Right.SEE_PLACES)

@@ -116,11 +116,11 @@ def test_the_first_sheet_takes_as_many_queries_for_few_parts_as_for_many(
     client, engine, lead, django_assert_num_queries
 ):
     client.get(address("engine", engine.pk))
-    with django_assert_num_queries(19):
+    with django_assert_num_queries(21):
         client.get(address("engine", engine.pk))
     for n in range(50):
         make.part(engine, component=engine.components.first(), item=20_000 + n)
-    with django_assert_num_queries(19):
+    with django_assert_num_queries(21):
         client.get(address("engine", engine.pk, balloons="parts"))
 
 

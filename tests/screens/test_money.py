@@ -127,11 +127,11 @@ def test_the_costs_page_takes_as_many_queries_however_many_costs(
 ):
     enter("lead")
     client.get(url("costs", engine))
-    with django_assert_num_queries(9):  # session, user, membership, and the six of the tally
+    with django_assert_num_queries(11):  # session, user, membership, two of the tag, six of the tally
         client.get(url("costs", engine))
     for n in range(50):
         make.cost(engine, "other", ("quoted", DAY, n), component=make.component(engine))
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(11):
         client.get(url("costs", engine))
 
 
