@@ -8,6 +8,7 @@ from django.db.models import F, Q, Sum
 from django.utils import timezone
 
 from ..models import Engine, Fact, Making, Material, Measurement, Part
+from ..models.standing import Whole
 from ..trade.routes import ROUTES, route
 from .bodies import kg_of, volumes
 from .costs import CostTable, Sums, cost_table
@@ -92,12 +93,16 @@ def open_makings(engine: Engine, day: date | None, only: Q | None = None) -> lis
         Making.objects.filter(only or Q(), engine=engine)
         .values("pk", "part_id", "route", "who", "metal", "size", "wanted_by", "reason")
         .annotate(
-            decided=Sum("facts__pieces", filter=told & Q(facts__kind=Kind.DECIDED), default=0),
-            fitted=Sum("facts__pieces", filter=told & Q(facts__kind=Kind.FITTED), default=0),
+            decided=_pieces(told & Q(facts__kind=Kind.DECIDED)),
+            fitted=_pieces(told & Q(facts__kind=Kind.FITTED)),
         )
         .filter(decided__gt=F("fitted"))
         .order_by("pk")
     )
+
+
+def _pieces(told: Q) -> Whole:
+    return Whole(Sum("facts__pieces", filter=told, default=0))
 
 
 def stages_reached(wanted: Q) -> dict[int, dict[str, int]]:
@@ -106,7 +111,7 @@ def stages_reached(wanted: Q) -> dict[int, dict[str, int]]:
         Fact.objects.filter(wanted, kind=Kind.STAGE)
         .order_by()
         .values_list("making_id", "stage")
-        .annotate(n=Sum("pieces"))
+        .annotate(n=Whole(Sum("pieces")))
     )
     reached: dict[int, dict[str, int]] = {}
     for making, stage, n in rows:

@@ -104,7 +104,7 @@ def test_the_page_takes_as_many_queries_however_many_parts(
 
     grow(3)
     client.get(url(name, engine))
-    with django_assert_num_queries(14):  # session, user, membership, two of the tag, nine of the list
+    with django_assert_num_queries(14):  # session, user, membership, 2 of the tag, 9 of the list
         client.get(url(name, engine))
     grow(50)
     with django_assert_num_queries(14):

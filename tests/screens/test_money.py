@@ -127,7 +127,7 @@ def test_the_costs_page_takes_as_many_queries_however_many_costs(
 ):
     enter("lead")
     client.get(url("costs", engine))
-    with django_assert_num_queries(11):  # session, user, membership, two of the tag, six of the tally
+    with django_assert_num_queries(11):  # session, user, membership, 2 of the tag, 6 of the tally
         client.get(url("costs", engine))
     for n in range(50):
         make.cost(engine, "other", ("quoted", DAY, n), component=make.component(engine))
