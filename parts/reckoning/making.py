@@ -61,7 +61,6 @@ def parts_to_make(
         for row in makings
         if row["part_id"] in parts
     ]
-    undecided = [_undecided(row) for row in parts.values() if row["missing"] + row["past_use"]]
     kept = [line for line in lines if filters.keeps(line)]
     return MakeList(
         day,
@@ -70,9 +69,20 @@ def parts_to_make(
         sums_of(kept),
         len(lines),
         sum(1 for line in lines if begun(line.route, line.stage)),
-        [part for part in undecided if filters.keeps(part)],
+        _to_decide(parts, filters),
         _choices(lines),
     )
+
+
+def parts_to_decide(engine: Engine, filters: Filters) -> list[ToDecide]:
+    """Parts with pieces for which nothing is decided, in the order of items. Two queries."""
+    table = standing_table(Part.objects.filter(engine=engine))
+    return _to_decide(_parts(engine, table, set()), filters)
+
+
+def _to_decide(parts: dict[int, dict], filters: Filters) -> list[ToDecide]:
+    undecided = (_undecided(row) for row in parts.values() if row["missing"] + row["past_use"])
+    return [part for part in undecided if filters.keeps(part)]
 
 
 def begun(of_route: str, stage: StageSummary) -> bool:

@@ -13,7 +13,7 @@ from ..documents.svg.scales import nice_top
 from ..forms.making import MakeFilterForm, MakingForm, StepForm
 from ..models import Fact, Making
 from ..reckoning.make_list import Filters, MakeList
-from ..reckoning.making import parts_to_make
+from ..reckoning.making import parts_to_decide, parts_to_make
 from ..reckoning.making_sheet import (
     costs_of_making,
     in_words,
@@ -60,8 +60,11 @@ def makings(request, engine):
 
 
 def _made(request, access) -> MakeList:
-    asked = request.GET
-    filters = Filters(
+    return parts_to_make(access.engine, None, _filters(request.GET))
+
+
+def _filters(asked) -> Filters:
+    return Filters(
         asked.get("route", ""),
         whole(asked.get("component")),
         asked.get("material", ""),
@@ -70,17 +73,23 @@ def _made(request, access) -> MakeList:
         asked.get("q", ""),
         asked.get("sort", ""),
     )
-    return parts_to_make(access.engine, None, filters)
 
 
 @kept_till_changed
 def undecided(request, engine):
     """All parts with pieces missing or past use for which nothing is decided."""
     access = open_engine(request.user, engine)
-    made = _made(request, access)
-    page = page_of(request, made.to_decide)
-    back = reverse("parts:makings", args=[engine])
-    return sheet(request, access, "making/undecided.html", 3, made=made, page=page, back=back)
+    parts = parts_to_decide(access.engine, _filters(request.GET))
+    return sheet(
+        request,
+        access,
+        "making/undecided.html",
+        3,
+        parts=len(parts),
+        pieces=sum(part.pieces for part in parts),
+        page=page_of(request, parts),
+        back=reverse("parts:makings", args=[engine]),
+    )
 
 
 def makings_csv(request, engine):
