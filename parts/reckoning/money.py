@@ -8,7 +8,6 @@ from datetime import date
 from decimal import Decimal
 
 from django.db.models import Sum
-from django.db.models.functions import TruncMonth
 
 from ..models import Basis, Component, Engine, Heading
 from ..trade.estimating import DRAWS, Outcome, simulate
@@ -155,14 +154,10 @@ def _by_basis(costs: CostTable) -> list[BasisRow]:
 
 def _by_month(engine: Engine, day: date | None) -> list[MonthRow]:
     """Every month from the first payment to the last, those without any too."""
-    rows = (
-        payments_of(engine, day)
-        .annotate(month=TruncMonth("day"))
-        .order_by("month")
-        .values_list("month")
-        .annotate(spent=Sum("likely"))
-    )
-    spent = {month: exact(amount) for month, amount in rows}
+    spent: dict[date, Decimal] = {}
+    for paid_on, amount in _paid_by_day(engine, day):
+        month = paid_on.replace(day=1)
+        spent[month] = spent.get(month, NOTHING) + amount
     if not spent:
         return []
     month, last, so_far, out = min(spent), max(spent), NOTHING, []
@@ -176,14 +171,16 @@ def _by_month(engine: Engine, day: date | None) -> list[MonthRow]:
 
 def money_by_day(engine: Engine) -> list[tuple[date, Decimal]]:
     """Each day on which something was paid, with what was spent until then. One query."""
-    rows = (
-        payments_of(engine, None).order_by("day").values_list("day").annotate(spent=Sum("likely"))
-    )
     so_far, out = NOTHING, []
-    for day, amount in rows:
-        so_far += exact(amount)
+    for day, amount in _paid_by_day(engine, None):
+        so_far += amount
         out.append((day, so_far))
     return out
+
+
+def _paid_by_day(engine: Engine, upto: date | None) -> list[tuple[date, Decimal]]:
+    rows = payments_of(engine, upto).order_by("day").values_list("day")
+    return [(day, exact(amount)) for day, amount in rows.annotate(spent=Sum("likely"))]
 
 
 # One site and crew: costs that run high run high together. Common practice, no source.
