@@ -155,6 +155,7 @@ class TestTheBareSQLFetchesTheSameAnswer:
         )
 
 
+@pytest.mark.long
 def test_bench_tells_json_and_leaves_the_real_record_alone(db):
     own = make.engine(name="Of the real record")
     before, name = Engine.objects.count(), connection.settings_dict["NAME"]

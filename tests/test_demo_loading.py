@@ -53,6 +53,9 @@ from .audit import CHECKS, Audit
 from .pdf import text_of
 from .test_demo_tables import counts
 
+# Run here, where the demonstration is loaded once for all.
+from .units import test_no_calculation_tells_the_other_system  # noqa: F401
+
 pytestmark = pytest.mark.django_db
 needs_paper = pytest.mark.skipif(bool(paper.trouble()), reason=paper.trouble())
 

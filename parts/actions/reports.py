@@ -17,13 +17,6 @@ def next_number(engine: Engine) -> int:
     return (most or 0) + 1
 
 
-def issued_before(engine: Engine, sent: dict, *, by) -> Report | None:
-    """The report that the same form, sent before, became; None where it is new."""
-    names = ("number", "title", "first_day", "last_day", "words", "next_words")
-    same = {name: sent[name] for name in names}
-    return Report.objects.filter(engine=engine, made_by=by, **same).first()
-
-
 def freeze(
     engine: Engine,
     *,

@@ -12,7 +12,7 @@ from decimal import Decimal
 
 from django.db.models import Q
 
-from ..models import Engine, Fact, Find, Ownership, Part, Photo, PhotoPair, Repair
+from ..models import Engine, Fact, Find, Ownership, Part, Photo, PhotoPair, Repair, Report
 from ..trade.routes import ROUTES
 from ..trade.working import Caution
 from . import making, money
@@ -297,3 +297,10 @@ METHODS = (
     "Positions of the site and of stored parts are left out on purpose: stripped engines are "
     "stripped by thieves.",
 )
+
+
+def issued_before(engine: Engine, sent: dict, *, by) -> Report | None:
+    """The report that the same form, sent before, became; None where it is new."""
+    names = ("number", "title", "first_day", "last_day", "words", "next_words")
+    same = {name: sent[name] for name in names}
+    return Report.objects.filter(engine=engine, made_by=by, **same).first()

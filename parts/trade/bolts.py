@@ -226,7 +226,7 @@ def bolt_mass(
         mass,
         "kg",
         "ρ × (A(Fh) h + (π/4) D² (L − T) + (π/4) E² T + n (A(Ft) − (π/4) D²) t)",
-        f"{amount(float(rho.value), 'kg_m3')} × ({amount(v_head, 'mm3')} + "
+        f"{full(float(rho.value), 'kg_m3')} × ({full(v_head, 'mm3')} + "
         f"{full(v_shank, 'mm3')} + {count} × {full(v_nut, 'mm3')}) = {amount(mass, 'kg')}",
         (*givens, Given("n", "Nuts", float(count), "", Origin.ENTERED), rho),
         MASS_SOURCE,
@@ -267,8 +267,8 @@ def nut_mass(
         mass,
         "kg",
         "ρ × (A(F) − (π/4) D²) × t",
-        f"{sig(float(rho.value))} × ({sig(face)} − {sig(hole)}) × {sig(nut.thickness_mm)} / 10⁹"
-        f" = {sig(mass)}",
+        f"{full(float(rho.value), 'kg_m3')} × ({full(face, 'mm2')} − {full(hole, 'mm2')}) × "
+        f"{full(nut.thickness_mm, 'mm')} = {amount(mass, 'kg')}",
         (
             *t.given(),
             Given("F", "Across the flats", nut.flats_mm, "mm", Origin.TABLE, where),

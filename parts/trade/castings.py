@@ -221,7 +221,7 @@ def _draft_part(value: float, ends: Face, draft_deg: float, depth_mm: float) -> 
             other,
             "mm",
             "P - 2 × e" if ends.inside else "P + 2 × e",
-            f"{sig(value, 5)} {'-' if ends.inside else '+'} 2 × {sig(lean.value)}"
+            f"{full(value, 'mm')} {'-' if ends.inside else '+'} 2 × {full(lean.value, 'mm')}"
             f" = {amount(other, 'mm', 5)}",
             (
                 Given("P", "Pattern size", value, "mm", Origin.CALCULATED),

@@ -228,7 +228,7 @@ def volume(bodies: Sequence[Body]) -> Working:
             "+ "
         ),
         " ".join(
-            f"{'-' if known.sign < 0 else '+'} {amount(working.value, 'mm3')}"
+            f"{'-' if known.sign < 0 else '+'} {full(working.value, 'mm3')}"
             for known, working in zip(parts, each, strict=True)
         ).removeprefix("+ ")
         + f" = {amount(total, 'mm3')}",
@@ -365,7 +365,7 @@ def together(items: Sequence[tuple[str, float, float, Point]]) -> tuple[Working,
             total,
             "kg",
             " + ".join(given.letter for given in givens),
-            " + ".join(sig(kg) for kg in masses) + f" = {sig(total)} kg",
+            " + ".join(full(kg, "kg") for kg in masses) + f" = {amount(total, 'kg')}",
             givens,
             "addition",
             *(interval(total, u)),

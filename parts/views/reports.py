@@ -20,6 +20,7 @@ from ..documents.table_csv import file_name
 from ..forms.reports import LinkForm, ReportForm
 from ..models import ReadingLink, Report
 from ..reckoning.progress import progress
+from ..reckoning.report import issued_before
 from .common import act, form_page, sheet, today
 from .photos import picture
 
@@ -60,7 +61,7 @@ def report_new(request, engine):
     )
     draft = None
     if request.method == "POST" and form.is_valid():
-        issued = acts.issued_before(access.engine, form.cleaned_data, by=request.user)
+        issued = issued_before(access.engine, form.cleaned_data, by=request.user)
         if issued and "freeze" in request.POST:
             messages.info(request, "This report is frozen already.")
             return redirect("parts:report", engine, issued.pk)

@@ -165,7 +165,7 @@ def test_the_section_of_a_casting_comes_from_its_shapes(engine):
     make.body(part, "plate", {"width": 100, "length": 100, "thickness": 12.7})
     pour = make.pour(engine, (make.making(part, "cast", 1), 1, 1.9), metal="grey_iron")
     charge = pour_sheet(pour).charge
-    assert "A section of 13 mm wants about 2.5 % silicon" in charge.trouble
+    assert "A section of 12.7 mm wants about 2.5 % silicon" in charge.trouble
 
 
 # The store

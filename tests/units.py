@@ -12,8 +12,6 @@ from parts.models import Bar, Engine, Gear, Measurement
 from parts.trade.measures import Units
 from tests import make
 
-pytestmark = pytest.mark.django_db
-OF_EACH = 14  # pages of one kind that are opened, beside their workings
 # No "bar": that is what is sawn. Pressures are shown in kPa.
 METRIC = r"mm|cm|m|mm²|cm²|m²|mm³|cm³|m³|kg|g|t|tonnes?|l|litres?|N|kN|N·m|N m|kPa|MPa|J|kJ|MJ"
 METRIC += r"|kW|m/s|m/min|°C|kg/m³|g/cm³|kg/m|kg·m²|kg/h|kJ/kg|MJ/kg|kPa·m/s|l/min"
@@ -44,7 +42,7 @@ def _plain(text: str) -> str:
 
 
 def _pages(client, engine, of_each):
-    """Open the engine's pages by their links, some of each kind; yield each with its text."""
+    """Open the engine's pages by their links, so many of each kind; yield each with its text."""
     todo, seen, kinds = [f"/engines/{engine.pk}/"], set(), Counter()
     while todo:
         address = todo.pop(0)
