@@ -194,6 +194,7 @@ def test_each_page_is_within_its_aim_of_its_sql(db):
     )
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_each_page_takes_as_many_queries_at_fifty_parts_as_at_five_thousand(client):
     few, many = project.Size().scaled(0.01), project.Size()

@@ -2,6 +2,7 @@
 
 import pytest
 
+from parts.documents import paper
 from tests import make
 
 
@@ -25,3 +26,9 @@ def as_role(engine, client):
         return person
 
     return login
+
+
+@pytest.fixture
+def blank_paper(monkeypatch):
+    """For tests that ask who may have a paper and not what is on it: none is laid out."""
+    monkeypatch.setattr(paper, "write_pdf", lambda *given, **more: b"%PDF-1.7")

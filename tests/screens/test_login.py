@@ -258,6 +258,7 @@ def test_ones_own_name_leads_to_the_account(client):
 # What a browser may keep
 
 
+@pytest.mark.usefixtures("blank_paper")
 def test_pages_of_members_are_asked_for_again_and_of_secrets_not_kept(client):
     world = World()
     client.force_login(world.people["lead"])

@@ -432,6 +432,7 @@ def on_a_fresh_world(send):
 
 
 @pytest.mark.parametrize("role", [*ROLES, "stranger"])
+@pytest.mark.usefixtures("blank_paper")
 def test_who_may_open_and_send(world, client, role):
     client.force_login(world.people[role])
     wrong = []
