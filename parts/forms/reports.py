@@ -11,6 +11,12 @@ from .photos import PhotoChoice
 class PhotoChoices(forms.ModelMultipleChoiceField):
     label_from_instance = PhotoChoice.label_from_instance
 
+    def _check_values(self, value):
+        try:
+            return super()._check_values(value)
+        except OverflowError:  # a number that no database has for a row
+            raise forms.ValidationError("Choose among the photographs shown.") from None
+
 
 class ReportForm(forms.Form):
     """What a report is of, and the lead's own words."""

@@ -58,3 +58,13 @@ def test_a_number_beyond_counting_is_refused(send, engine, client, number):
     identify = {"part": row.pk, "pieces": number, "day": "2026-01-10"}
     assert send("identify", identify, found.pk).status_code == 200
     assert client.get(reverse("parts:part_list", args=[engine.pk])).status_code == 200
+
+
+@pytest.mark.parametrize("photo", ["9223372036854775808", "9" * 40, "-1", "x", "²"])
+def test_a_photo_that_cannot_be_is_refused_in_words(client, photo):
+    engine = make.engine()
+    client.force_login(make.member(engine, "lead"))
+    sent = {"title": "To funders", "first_day": "2026-03-01", "last_day": "2026-03-31"}
+    page = client.post(reverse("parts:report_new", args=[engine.pk]), sent | {"photos": photo})
+    assert page.status_code == 200
+    assert "photos" in page.context["form"].errors
