@@ -9,7 +9,6 @@ from .base import RecordForm, read_measure
 from .making import not_to_come
 from .site import PartChoice
 
-SLINGS = (Gear.Kind.CHAIN, Gear.Kind.WIRE, Gear.Kind.WEB)
 PULLERS = (Gear.Kind.WINCH, Gear.Kind.HOIST, Gear.Kind.WIRE, Gear.Kind.CHAIN)
 
 
@@ -154,7 +153,7 @@ class LiftForm(RecordForm):
             self.fields["angle_deg"].initial = 60
         self.fields["extra_written"].widget = sheet.Unit(unit=self.engine.mass_unit, decimal=False)
         self.fields["angle_deg"].min_value, self.fields["angle_deg"].max_value = 0, 90
-        kinds = {"sling": SLINGS, "shackle": (Gear.Kind.SHACKLE,), "hoist": (Gear.Kind.HOIST,)}
+        kinds = {"sling": Gear.SLINGS, "shackle": (Gear.Kind.SHACKLE,), "hoist": (Gear.Kind.HOIST,)}
         for name, which in kinds.items():
             field = self.fields[name]
             field.queryset = Gear.objects.filter(engine=self.engine, kind__in=which)
@@ -291,7 +290,7 @@ class TackleForm(HaulForm):
 class OffCentreForm(HaulForm):
     """Two legs with the heavy end nearer one of them."""
 
-    gear_kinds = SLINGS
+    gear_kinds = Gear.SLINGS
     gear_label = "Sling, each leg"
 
     def own_fields(self, engine):
