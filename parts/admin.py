@@ -1,13 +1,13 @@
 """The record in Django's admin, to look at only.
 
-Nothing can be added, changed or removed here: every change goes through `parts.actions`, which
+Nothing can be added, changed or removed here: every change goes through an action, which
 checks the version and writes the history.
 """
 
 from django.contrib import admin
 
-from . import models
-from .models import column
+from parts import models
+from parts.record.models import column
 
 
 class LookOnly(admin.ModelAdmin):

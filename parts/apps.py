@@ -9,5 +9,9 @@ class PartsConfig(AppConfig):
 
     def ready(self):
         import pillow_heif
+        from django.urls import register_converter
 
+        from .record.views.converters import RowNumber
+
+        register_converter(RowNumber, "row")
         pillow_heif.register_heif_opener()

@@ -1,251 +1,65 @@
-"""All addresses."""
+"""All addresses: those of each subject, gathered."""
 
-from django.urls import path, register_converter
-from django.urls.converters import IntConverter
+from itertools import chain
 
-from .views import (
-    account,
-    bars,
-    bench_sheets,
-    bodies,
-    care,
-    drawings,
-    engine,
-    fasteners,
-    figures,
-    history,
-    jobs,
-    lifts,
-    making,
-    metal,
-    money,
-    options,
-    parts,
-    patterns,
-    people,
-    photos,
-    pieces,
-    pours,
-    reports,
-    search,
-    site,
-)
+from django.urls import include, path
+
+from .care import urls as care
+from .decide import urls as decide
+from .drawings import urls as drawings
+from .engine import urls as engine
+from .finds import urls as finds
+from .forecast import urls as forecast
+from .lifting import urls as lifting
+from .money import urls as money
+from .overview import urls as overview
+from .people import urls as people
+from .photos import urls as photos
+from .record import urls as record
+from .reports import urls as reports
+from .workshop.bars import urls as bars
+from .workshop.bearings import urls as bearings
+from .workshop.fasteners import urls as fasteners
+from .workshop.jobs import urls as jobs
+from .workshop.metal import urls as metal
+from .workshop.patterns import urls as patterns
+from .workshop.pours import urls as pours
+from .workshop.shapes import urls as shapes
 
 app_name = "parts"
 
 
-class RowNumber(IntConverter):
-    """The number of a row: no more figures than fit a whole number of any database."""
-
-    regex = "[0-9]{1,18}"
-
-
-register_converter(RowNumber, "row")
-
-E = "engines/<row:engine>/"
+OF_AN_ENGINE = (
+    overview,
+    people,
+    engine,
+    forecast,
+    drawings,
+    reports,
+    record,
+    care,
+    finds,
+    photos,
+    jobs,
+    decide,
+    shapes,
+    patterns,
+    bearings,
+    metal,
+    pours,
+    lifting,
+    money,
+    fasteners,
+    bars,
+)
 
 urlpatterns = [
-    path("patterns/", patterns.page, name="patterns"),
-    # The engine
-    path("", engine.home, name="home"),
-    path("account/", account.account, name="account"),
-    path("engines/new/", engine.engine_new, name="engine_new"),
-    path(E, engine.engine, name="engine"),
-    path(f"{E}edit/", engine.engine_edit, name="engine_edit"),
-    path(f"{E}owners/", engine.owners, name="owners"),
-    path(f"{E}owners/new/", engine.owner_new, name="owner_new"),
-    path(f"{E}owners/<row:pk>/edit/", engine.owner_edit, name="owner_edit"),
-    path(f"{E}plans/", engine.plans, name="plans"),
-    path(f"{E}plans/new/", engine.plan_new, name="plan_new"),
-    # Drawings
-    path(f"{E}drawing/", drawings.arrangement, name="arrangement"),
-    path(f"{E}drawing.pdf", drawings.arrangement_pdf, name="arrangement_pdf"),
-    path(f"{E}drawing/pieces/", drawings.ties, name="ties"),
-    path(f"{E}drawings/new/", drawings.drawing_new, name="drawing_new"),
-    path(f"{E}drawings/<row:pk>/", drawings.drawing, name="drawing"),
-    path(f"{E}drawings/<row:pk>/sheet.pdf", drawings.drawing_pdf, name="drawing_pdf"),
-    path(f"{E}drawings/<row:pk>/edit/", drawings.drawing_edit, name="drawing_edit"),
-    path(f"{E}drawings/<row:pk>/balloons/new/", drawings.balloon_new, name="balloon_new"),
-    path(f"{E}balloons/<row:pk>/edit/", drawings.balloon_edit, name="balloon_edit"),
-    path(f"{E}balloons/<row:pk>/move/", drawings.balloon_move, name="balloon_move"),
-    # Progress and reports
-    path(f"{E}reports/", reports.report_list, name="report_list"),
-    path(f"{E}reports/new/", reports.report_new, name="report_new"),
-    path(f"{E}reports/<row:pk>/", reports.report, name="report"),
-    path(f"{E}reports/<row:pk>/report.pdf", reports.report_pdf, name="report_pdf"),
+    *overview.top,
+    *people.top,
+    *engine.top,
+    *reports.top,
     path(
-        f"{E}reports/<row:pk>/photo/<row:photo>/<row:size>.jpg",
-        reports.report_photo,
-        name="report_photo",
+        "engines/<row:engine>/",
+        include(list(chain.from_iterable(subject.urlpatterns for subject in OF_AN_ENGINE))),
     ),
-    path(f"{E}reports/<row:pk>/links/new/", reports.link_new, name="link_new"),
-    path(f"{E}links/<row:pk>/withdraw/", reports.link_withdraw, name="link_withdraw"),
-    path("read/<str:secret>/", reports.read, name="read"),
-    path("read/<str:secret>/report.pdf", reports.read_pdf, name="read_pdf"),
-    path(
-        "read/<str:secret>/photo/<row:photo>/<row:size>.jpg", reports.read_photo, name="read_photo"
-    ),
-    # People and hours
-    path(f"{E}people/", people.people, name="people"),
-    path(f"{E}people/new/", people.person_new, name="person_new"),
-    path(f"{E}people/<row:pk>/role/", people.person_role, name="person_role"),
-    path(f"{E}people/<row:pk>/password/", people.person_password, name="person_password"),
-    path(f"{E}people/<row:pk>/let-go/", people.person_remove, name="person_remove"),
-    path(f"{E}hours/", people.hours, name="hours"),
-    path(f"{E}hours/new/", people.hours_new, name="hours_new"),
-    path(f"{E}hours/<row:pk>/edit/", people.hours_edit, name="hours_edit"),
-    # Parts and components
-    path(f"{E}parts/", parts.part_list, name="part_list"),
-    path(f"{E}parts/new/", parts.part_new, name="part_new"),
-    path(f"{E}parts/<row:pk>/", parts.part, name="part"),
-    path(f"{E}parts/<row:pk>/edit/", parts.part_edit, name="part_edit"),
-    path(f"{E}parts/<row:pk>/history/", history.part_history, name="part_history"),
-    path(f"{E}parts/<row:pk>/pieces/<slug:verb>/", pieces.part_act, name="part_act"),
-    path(f"{E}parts/<row:pk>/propose/", pieces.part_propose, name="part_propose"),
-    path(f"{E}components/", parts.components, name="components"),
-    path(f"{E}components/new/", parts.component_new, name="component_new"),
-    path(f"{E}components/<row:pk>/", parts.component, name="component"),
-    path(f"{E}components/<row:pk>/edit/", parts.component_edit, name="component_edit"),
-    path(f"{E}components/<row:pk>/still/", pieces.component_still, name="component_still"),
-    path(f"{E}proposals/", pieces.proposal_list, name="proposals"),
-    path(f"{E}proposals/<row:pk>/", pieces.proposal_answer, name="proposal_answer"),
-    # Measures, condition, repairs, freeing
-    path(f"{E}measures/new/", care.measurement_new, name="measurement_new"),
-    path(f"{E}measures/<row:pk>/edit/", care.measurement_edit, name="measurement_edit"),
-    path(f"{E}notes/new/", care.note_new, name="note_new"),
-    path(f"{E}notes/<row:pk>/edit/", care.note_edit, name="note_edit"),
-    path(f"{E}repairs/new/", care.repair_new, name="repair_new"),
-    path(f"{E}repairs/<row:pk>/edit/", care.repair_edit, name="repair_edit"),
-    path(f"{E}freeing/new/", care.freeing_new, name="freeing_new"),
-    path(f"{E}freeing/<row:pk>/edit/", care.freeing_edit, name="freeing_edit"),
-    # History and search
-    path(f"{E}history/", history.history, name="history"),
-    path(f"{E}rows/<slug:kind>/<row:pk>/remove/", history.row_remove, name="row_remove"),
-    path(
-        f"{E}rows/<slug:kind>/<row:pk>/bring-back/", history.row_bring_back, name="row_bring_back"
-    ),
-    path(f"{E}search/", search.search, name="search"),
-    # Site: finds and the diary
-    path(f"{E}finds/", site.site, name="site"),
-    path(f"{E}finds/new/", site.find_new, name="find_new"),
-    path(f"{E}finds/<row:pk>/", site.find, name="find"),
-    path(f"{E}finds/<row:pk>/edit/", site.find_edit, name="find_edit"),
-    path(f"{E}finds/<row:pk>/identify/", site.identify, name="identify"),
-    path(f"{E}finds/<row:pk>/parts/<row:part>/take-back/", site.take_back, name="take_back"),
-    path(f"{E}diary/", site.diary, name="diary"),
-    path(f"{E}diary/new/", site.diary_new, name="diary_new"),
-    path(f"{E}diary/<row:pk>/edit/", site.diary_edit, name="diary_edit"),
-    # Photographs
-    path(f"{E}photos/", photos.photo_list, name="photos"),
-    path(f"{E}photos/new/", photos.photo_new, name="photo_new"),
-    path(f"{E}photos/<row:pk>/", photos.photo, name="photo"),
-    path(f"{E}photos/<row:pk>/edit/", photos.photo_edit, name="photo_edit"),
-    path(f"{E}photos/<row:pk>/<row:size>.jpg", photos.photo_file, name="photo_file"),
-    path(f"{E}photos/<row:pk>/original/", photos.photo_original, name="photo_original"),
-    path(f"{E}photos/pairs/new/", photos.pair_new, name="pair_new"),
-    # Parts to make
-    path(f"{E}makings/", making.makings, name="makings"),
-    path(f"{E}makings.csv", making.makings_csv, name="makings_csv"),
-    path(f"{E}makings/to-decide/", making.undecided, name="undecided"),
-    path(f"{E}makings/to-decide.csv", making.undecided_csv, name="undecided_csv"),
-    path(f"{E}parts/<row:part>/decide/", options.decide, name="decide"),
-    path(f"{E}parts/<row:part>/ways/<slug:way>/", options.option, name="option"),
-    path(f"{E}makings/<row:pk>/", making.making, name="making"),
-    path(f"{E}makings/<row:pk>/edit/", making.making_edit, name="making_edit"),
-    path(f"{E}makings/<row:pk>/stage/", making.making_reach, name="making_reach"),
-    path(f"{E}makings/<row:pk>/fitted/", making.making_fit, name="making_fit"),
-    path(f"{E}makings/<row:pk>/set-back/", making.making_back, name="making_back"),
-    path(f"{E}makings/<row:pk>/taken-off/", making.making_off, name="making_off"),
-    path(f"{E}makings/<row:pk>/more/", making.making_more, name="making_more"),
-    path(f"{E}makings/<row:pk>/reopen/", making.making_withdraw, name="making_withdraw"),
-    # The workshop: shapes and sizes
-    path(f"{E}parts/<row:part>/shapes/", bodies.bodies, name="bodies"),
-    path(f"{E}parts/<row:part>/shapes/new/", bodies.body_new, name="body_new"),
-    path(f"{E}shapes/<row:pk>/edit/", bodies.body_edit, name="body_edit"),
-    # The workshop: the engine's figures
-    path(f"{E}figures/", figures.figures, name="figures"),
-    path(f"{E}figures/edit/", figures.figures_edit, name="figures_edit"),
-    # The workshop: pattern sheet and bearing sheet
-    path(f"{E}parts/<row:part>/pattern/", bench_sheets.pattern, name="pattern"),
-    path(f"{E}parts/<row:part>/pattern.pdf", bench_sheets.pattern_pdf, name="pattern_pdf"),
-    path(f"{E}parts/<row:part>/pattern/new/", bench_sheets.face_new, name="face_new"),
-    path(f"{E}pattern/<row:pk>/edit/", bench_sheets.face_edit, name="face_edit"),
-    path(f"{E}parts/<row:part>/bearing/", bench_sheets.bearing, name="bearing"),
-    path(f"{E}parts/<row:part>/bearing.pdf", bench_sheets.bearing_pdf, name="bearing_pdf"),
-    path(f"{E}parts/<row:part>/bearing/edit/", bench_sheets.bearing_edit, name="bearing_edit"),
-    # The workshop: metal store and pours
-    path(f"{E}metal/", metal.metal, name="metal"),
-    path(f"{E}metal.csv", metal.metal_csv, name="metal_csv"),
-    path(f"{E}metal/new/", metal.lot_new, name="lot_new"),
-    path(f"{E}metal/<row:pk>/", metal.lot, name="lot"),
-    path(f"{E}metal/<row:pk>.csv", metal.lot_csv, name="lot_csv"),
-    path(f"{E}metal/<row:pk>/edit/", metal.lot_edit, name="lot_edit"),
-    path(f"{E}metal/<row:pk>/in/", metal.lot_in, name="lot_in"),
-    path(f"{E}metal/<row:pk>/out/", metal.lot_out, name="lot_out"),
-    path(f"{E}metal/moves/<row:pk>/take-back/", metal.move_remove, name="move_remove"),
-    path(f"{E}crucibles/new/", metal.crucible_new, name="crucible_new"),
-    path(f"{E}crucibles/<row:pk>/edit/", metal.crucible_edit, name="crucible_edit"),
-    path(f"{E}pours/", pours.pours, name="pours"),
-    path(f"{E}pours/new/", pours.pour_new, name="pour_new"),
-    path(f"{E}pours/<row:pk>/", pours.pour, name="pour"),
-    path(f"{E}pours/<row:pk>/edit/", pours.pour_edit, name="pour_edit"),
-    path(f"{E}pours/<row:pk>/set-aside/", pours.pour_aside, name="pour_aside"),
-    path(f"{E}pours/<row:pk>/free/", pours.pour_free, name="pour_free"),
-    path(f"{E}pours/<row:pk>/poured/", pours.pour_done, name="pour_done"),
-    path(f"{E}pours/<row:pk>/give-up/", pours.pour_drop, name="pour_drop"),
-    path(f"{E}pours/<row:pk>/costs/", pours.pour_costs, name="pour_costs"),
-    path(f"{E}pours/<row:pk>/undo/", pours.pour_undo, name="pour_undo"),
-    path(f"{E}pours/<row:pk>/sheet.pdf", pours.pour_sheet_pdf, name="pour_sheet_pdf"),
-    # The workshop: lifts and gear
-    path(f"{E}lifts/", lifts.lifts, name="lifts"),
-    path(f"{E}lifts/new/", lifts.lift_new, name="lift_new"),
-    path(f"{E}lifts/<row:pk>/", lifts.lift, name="lift"),
-    path(f"{E}lifts/<row:pk>/plan.pdf", lifts.lift_pdf, name="lift_pdf"),
-    path(f"{E}lifts/<row:pk>/edit/", lifts.lift_edit, name="lift_edit"),
-    path(f"{E}lifts/<row:pk>/done/", lifts.lift_done, name="lift_done"),
-    path(f"{E}lifts/<row:pk>/hang/", lifts.lift_put, name="lift_put"),
-    path(f"{E}lifts/<row:pk>/take-off/<row:part>/", lifts.lift_take, name="lift_take"),
-    path(f"{E}gear/", lifts.gear, name="gear"),
-    path(f"{E}gear/new/", lifts.gear_new, name="gear_new"),
-    path(f"{E}gear/<row:pk>/edit/", lifts.gear_edit, name="gear_edit"),
-    path(f"{E}hauling/<slug:kind>/", lifts.haul, name="haul"),
-    path(f"{E}lorry/", lifts.lorry, name="lorry"),
-    # The workshop: job sheets
-    path(f"{E}jobs/", jobs.jobs, name="jobs"),
-    path(f"{E}jobs.pdf", jobs.jobs_pdf, name="jobs_pdf"),
-    path(f"{E}makings/<row:pk>/job.pdf", jobs.job_pdf, name="job_pdf"),
-    # Costs
-    path(f"{E}costs/", money.costs, name="costs"),
-    path(f"{E}costs.csv", money.costs_csv, name="costs_csv"),
-    path(f"{E}costs/tally.csv", money.tally_csv, name="tally_csv"),
-    path(f"{E}costs/new/", money.cost_new, name="cost_new"),
-    path(f"{E}costs/<row:pk>/", money.cost, name="cost"),
-    path(f"{E}costs/<row:pk>/edit/", money.cost_edit, name="cost_edit"),
-    path(f"{E}costs/<row:pk>/amounts/new/", money.amount_new, name="amount_new"),
-    path(f"{E}costs/<row:pk>/papers/new/", money.paper_new, name="paper_new"),
-    path(f"{E}costs/amounts/<row:pk>/edit/", money.amount_edit, name="amount_edit"),
-    path(f"{E}costs/papers/<row:pk>/", money.paper, name="paper"),
-    # The workshop: fasteners
-    path(f"{E}fasteners/", fasteners.fasteners, name="fasteners"),
-    path(f"{E}fasteners.csv", fasteners.fasteners_csv, name="fasteners_csv"),
-    path(f"{E}fasteners/order.pdf", fasteners.fasteners_order, name="fasteners_order"),
-    path(f"{E}parts/<row:part>/thread/", fasteners.fastener, name="fastener"),
-    path(f"{E}parts/<row:part>/thread/edit/", fasteners.fastener_edit, name="fastener_edit"),
-    path(f"{E}parts/<row:part>/thread/pick/", fasteners.fastener_pick, name="fastener_pick"),
-    path(f"{E}parts/<row:part>/thread/choose/", fasteners.fastener_choose, name="fastener_choose"),
-    path(f"{E}parts/<row:part>/quotes/new/", fasteners.quote_new, name="quote_new"),
-    path(f"{E}quotes/<row:pk>/edit/", fasteners.quote_edit, name="quote_edit"),
-    # The workshop: bars
-    path(f"{E}bars/", bars.bars, name="bars"),
-    path(f"{E}bars/new/", bars.bar_new, name="bar_new"),
-    path(f"{E}bars/lengths/new/", bars.stock_new, name="stock_new"),
-    path(f"{E}bars/<row:pk>/edit/", bars.bar_edit, name="bar_edit"),
-    path(f"{E}bars/<row:pk>/book/", bars.bar_book, name="bar_book"),
-    path(f"{E}bars/plan/", bars.bar_plan, name="bar_plan"),
-    path(f"{E}bars/plan/draw-up/", bars.bar_plan_freeze, name="bar_plan_freeze"),
-    path(f"{E}bars/lists/<row:pk>/", bars.cut_plan, name="cut_plan"),
-    path(f"{E}bars/lists/<row:pk>/list.pdf", bars.cut_plan_pdf, name="cut_plan_pdf"),
-    path(f"{E}bars/lists/<row:pk>/sawn/", bars.cut_plan_cut, name="cut_plan_cut"),
-    path(f"{E}bars/lists/<row:pk>/take-back/", bars.cut_plan_back, name="cut_plan_back"),
-    path(f"{E}makings/<row:pk>/blank/", bars.blank, name="blank"),
 ]

@@ -65,7 +65,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "axes.middleware.AxesMiddleware",
-    "parts.access.hide_columns",
+    "parts.record.access.hide_columns",
 ]
 
 CONTENT_POLICY = {
@@ -98,7 +98,7 @@ TEMPLATES = [
         },
     }
 ]
-FORM_RENDERER = "parts.forms.renderer.SheetRenderer"
+FORM_RENDERER = "parts.record.forms.renderer.SheetRenderer"
 
 # IMMEDIATE takes the write lock when a transaction begins, so that reading and then writing in
 # one transaction never fails with "database is locked".

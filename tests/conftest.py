@@ -7,7 +7,9 @@ import pytest
 from django.db import transaction
 
 from parts.demo import clearing, load, people, reports, story
-from parts.models import Engine
+from parts.drafting import paper
+from parts.record.models import Engine
+from tests import make
 
 # Browser tests hold an event loop in the main thread; Django would take that for async code.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
@@ -38,6 +40,34 @@ def demo(_loaded, db):
 def second(_loaded, db):
     """The second engine of the demonstration."""
     return Engine.objects.get(demo=True, name=story.about("ketterau")["name"])
+
+
+@pytest.fixture
+def engine():
+    return make.engine(name="Mill engine", tag_prefix="ME")
+
+
+@pytest.fixture
+def lead(engine, client):
+    person = make.member(engine, "lead", "ada")
+    client.force_login(person)
+    return person
+
+
+@pytest.fixture
+def as_role(engine, client):
+    def login(role):
+        person = make.member(engine, role)
+        client.force_login(person)
+        return person
+
+    return login
+
+
+@pytest.fixture
+def blank_paper(monkeypatch):
+    """For tests that ask who may have a paper and not what is on it: none is laid out."""
+    monkeypatch.setattr(paper, "write_pdf", lambda *given, **more: b"%PDF-1.7")
 
 
 def pytest_collection_finish(session):

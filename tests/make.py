@@ -12,36 +12,28 @@ from django.contrib.auth import get_user_model
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
-from parts.actions import bars as bar_acts
-from parts.actions import bodies, drawings, facts, lifts, metal, pours, record
-from parts.models import (
-    Balloon,
-    Bar,
-    BarBlank,
-    Bearing,
-    Body,
-    Component,
-    CostAmount,
-    CostItem,
-    Crucible,
-    CutPlan,
-    Drawing,
-    Engine,
-    Fastener,
-    Find,
-    Gear,
-    Lift,
-    Making,
-    Measurement,
-    Membership,
-    MetalLot,
-    MetalMove,
-    Part,
-    PatternFace,
-    Pour,
-    Quote,
-)
-from parts.reckoning.bars import live_plan
+from parts.care.models import Measurement
+from parts.drawings import actions as drawings_actions
+from parts.drawings.models import Balloon, Drawing
+from parts.lifting import actions as lifting_actions
+from parts.lifting.models import Gear, Lift
+from parts.money.models import CostAmount, CostItem
+from parts.record.actions import entries, saving
+from parts.record.models import Component, Engine, Find, Making, Membership, Part
+from parts.workshop.bars import actions as bar_acts
+from parts.workshop.bars.models import Bar, BarBlank, CutPlan
+from parts.workshop.bars.queries.plan import live_plan
+from parts.workshop.bearings import actions as bearings_actions
+from parts.workshop.bearings.models import Bearing
+from parts.workshop.fasteners.models import Fastener, Quote
+from parts.workshop.metal import actions as metal_actions
+from parts.workshop.metal.models import Crucible, MetalLot, MetalMove
+from parts.workshop.patterns import actions as patterns_actions
+from parts.workshop.patterns.models import PatternFace
+from parts.workshop.pours.actions import pours
+from parts.workshop.pours.models import Pour
+from parts.workshop.shapes import actions as shapes_actions
+from parts.workshop.shapes.models import Body
 
 FIRST_DAY = date(2026, 1, 10)
 _number = count(1)
@@ -84,18 +76,18 @@ def part(engine: Engine, quantity: int = 1, **fields) -> Part:
 
 def find(engine: Engine, quantity: int = 1, by=None, **fields) -> Find:
     fields = {"day": FIRST_DAY, "tag": f"T-{next(_number):04}"} | fields
-    return record.add(Find(engine=engine, quantity=quantity, **fields), by=by)
+    return saving.add(Find(engine=engine, quantity=quantity, **fields), by=by)
 
 
 def found(part: Part, pieces: int = 1, day: date = FIRST_DAY, by=None) -> Find:
     """A find that is identified as the part on the same day."""
     row = find(part.engine, quantity=pieces, day=day, by=by)
-    facts.identify(row, part, pieces, day=day, by=by)
+    entries.identify(row, part, pieces, day=day, by=by)
     return row
 
 
 def making(part: Part, route: str = "cast", pieces: int = 1, day=FIRST_DAY, by=None) -> Making:
-    return facts.decide(part, route, pieces, day=day, by=by)
+    return entries.decide(part, route, pieces, day=day, by=by)
 
 
 def measurement(part: Part, value: float, sure: float | None = None, **fields) -> Measurement:
@@ -104,7 +96,7 @@ def measurement(part: Part, value: float, sure: float | None = None, **fields) -
     row = Measurement(engine=part.engine, part=part, written=f"{value:g} mm", value=value, **fields)
     if sure is not None:
         row.plus_or_minus, row.plus_or_minus_value = f"{sure:g} mm", sure
-    return record.add(row, by=None)
+    return saving.add(row, by=None)
 
 
 def body(part: Part, shape: str, sizes: dict, by=None, **fields) -> Body:
@@ -113,19 +105,21 @@ def body(part: Part, shape: str, sizes: dict, by=None, **fields) -> Body:
         key: size if isinstance(size, Measurement) else measurement(part, size)
         for key, size in sizes.items()
     }
-    return bodies.add_body(Body(engine=part.engine, part=part, shape=shape, **fields), rows, by=by)
+    return shapes_actions.add_body(
+        Body(engine=part.engine, part=part, shape=shape, **fields), rows, by=by
+    )
 
 
 def face(part: Part, size: Measurement, kind: str = "boss", **fields) -> PatternFace:
     """A size on the pattern sheet; `allowance_mm` and `contraction_percent` are own figures."""
     row = PatternFace(engine=part.engine, part=part, kind=kind, **fields)
-    return bodies.add_face(row, {"finished": size}, by=None)
+    return patterns_actions.add_face(row, {"finished": size}, by=None)
 
 
 def bearing(part: Part, sizes: dict, **fields) -> Bearing:
     """A poured bearing; each size is in mm."""
     rows = {key: measurement(part, size, what=key) for key, size in sizes.items()}
-    return bodies.write_bearing(
+    return bearings_actions.write_bearing(
         Bearing(engine=part.engine, part=part, **fields), rows, by=fields.pop("by", None)
     )
 
@@ -153,12 +147,12 @@ def lot(engine: Engine, kg: float = 10.0, day=FIRST_DAY, by=None, **fields) -> M
     if not {"scrap_key", "percent"} & set(fields):
         fields["scrap_key"] = "bushes"
     move = MetalMove(day=day, kg=kg, written=f"{kg:g} kg", unit="kg", reason="Bought")
-    return metal.new_lot(MetalLot(engine=engine, **fields), move if kg else None, by=by)
+    return metal_actions.new_lot(MetalLot(engine=engine, **fields), move if kg else None, by=by)
 
 
 def crucible(engine: Engine, carries_kg: float = 12.0, **fields) -> Crucible:
     fields = {"name": f"No. {next(_number)}"} | fields
-    return record.add(Crucible(engine=engine, carries_kg=carries_kg, **fields), by=None)
+    return saving.add(Crucible(engine=engine, carries_kg=carries_kg, **fields), by=None)
 
 
 def pour(engine: Engine, *castings, metal="C93200", pot=None, by=None, **fields) -> Pour:
@@ -180,15 +174,15 @@ def gear(engine: Engine, kind: str = "chain", kg: float | None = 1000.0, by=None
         fields = {"rated_written": f"{kg:g} kg", "rated_unit": "kg", "rated_kg": kg} | fields
     if kind in Gear.SLINGS:
         fields = {"rated_legs": 1} | fields
-    return record.add(Gear(engine=engine, kind=kind, **fields), by=by)
+    return saving.add(Gear(engine=engine, kind=kind, **fields), by=by)
 
 
 def lift(engine: Engine, *loads, by=None, **fields) -> Lift:
     """A planned lift, two legs at 60 degrees; each load is (part, pieces)."""
     fields = {"name": f"Lift {next(_number)}", "legs": 2, "angle_deg": 60.0} | fields
-    row = lifts.plan(Lift(engine=engine, **fields), by=by)
+    row = lifting_actions.plan(Lift(engine=engine, **fields), by=by)
     for part, pieces in loads:
-        lifts.hang(row, part, pieces, by=by)
+        lifting_actions.hang(row, part, pieces, by=by)
     return row
 
 
@@ -202,13 +196,13 @@ def fastener(part: Part, series: str = "", size: str = "", by=None, **fields) ->
         if name in fields:
             fields |= _length(name, fields.pop(name))
     row = Fastener(engine=part.engine, part=part, series=series, size=size, **fields)
-    return record.add(row, by=by)
+    return saving.add(row, by=by)
 
 
 def quote(part: Part, each="4.20", by=None, **fields) -> Quote:
     fields = {"supplier": "A supplier", "day": FIRST_DAY} | fields
     fields = {k: Decimal(v) if k == "carriage" else v for k, v in fields.items()}
-    return record.add(Quote(engine=part.engine, part=part, each=Decimal(each), **fields), by=by)
+    return saving.add(Quote(engine=part.engine, part=part, each=Decimal(each), **fields), by=by)
 
 
 def bar(engine: Engine, bars: int = 0, across=22.0, length=3000.0, price=None, by=None, **fields):
@@ -225,7 +219,7 @@ def bar(engine: Engine, bars: int = 0, across=22.0, length=3000.0, price=None, b
 def blank(making: Making, across=22.0, length=100.0, by=None, **fields) -> BarBlank:
     """The blank of a making. Sizes in mm."""
     sizes = _length("across", across) | _length("length", length)
-    return record.add(BarBlank(engine=making.engine, making=making, **sizes, **fields), by=by)
+    return saving.add(BarBlank(engine=making.engine, making=making, **sizes, **fields), by=by)
 
 
 def cut_plan(engine: Engine, by=None) -> CutPlan:
@@ -240,13 +234,13 @@ def cut_plan(engine: Engine, by=None) -> CutPlan:
 def drawing(engine: Engine, by=None, **fields) -> Drawing:
     """A sheet of one's own, drawn on a small picture."""
     fields = {"name": f"Sheet {next(_number)}"} | fields
-    return drawings.keep_sheet(Drawing(engine=engine, **fields), upload(), by=by)
+    return drawings_actions.keep_sheet(Drawing(engine=engine, **fields), upload(), by=by)
 
 
 def balloon(drawing: Drawing, of: Part | Component, x=0.5, y=0.5, by=None) -> Balloon:
     """A balloon of a sheet that points at a place in parts of its width and height."""
     row = Balloon(engine=drawing.engine, drawing=drawing, x=x, y=y, **{of._meta.model_name: of})
-    return drawings.set_balloon(row, by=by)
+    return drawings_actions.set_balloon(row, by=by)
 
 
 def upload(name: str = "picture.jpg", size=(64, 48), colour="grey") -> SimpleUploadedFile:

@@ -23,7 +23,7 @@ from pathlib import Path
 
 import pytest
 
-from parts.documents import paper
+from parts.drafting import paper
 
 ROOT = Path(__file__).resolve().parent.parent
 # Long, for a machine that does much else.

@@ -11,8 +11,8 @@ from django.contrib.auth.models import AnonymousUser
 from django.forms.renderers import DjangoTemplates
 from django.test import RequestFactory
 
-from parts.forms.renderer import SheetRenderer
-from parts.views import patterns
+from parts.overview.views import gallery
+from parts.record.forms.renderer import SheetRenderer
 
 TEMPLATES = sorted((Path(settings.BASE_DIR) / "templates").rglob("*.html"))
 BARRED = {
@@ -54,7 +54,7 @@ class Page(HTMLParser):
 def pattern_sheet():
     request = RequestFactory().get("/patterns/")
     request.user = AnonymousUser()
-    return patterns.page(request).content.decode()
+    return gallery.page(request).content.decode()
 
 
 def test_the_pattern_sheet_has_one_head_and_its_title_in_the_tab(pattern_sheet):

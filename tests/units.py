@@ -7,9 +7,12 @@ from collections import Counter
 import pytest
 from django.urls import Resolver404, resolve
 
-from parts.documents import workings
-from parts.models import Bar, Engine, Gear, Measurement
-from parts.trade.measures import Units
+from parts.care.models import Measurement
+from parts.drafting import calculations
+from parts.engineering.measures import Units
+from parts.lifting.models import Gear
+from parts.record.models import Engine
+from parts.workshop.bars.models import Bar
 from tests import make
 
 # No "bar": that is what is sawn. Pressures are shown in kPa.
@@ -95,7 +98,7 @@ def test_no_calculation_tells_the_other_system(client, demo, monkeypatch, units,
         laid[sheet.name] += 1
         return sheet
 
-    whole, laid = workings.lay_out, Counter()
+    whole, laid = calculations.lay_out, Counter()
     monkeypatch.setattr("parts.templatetags.sheet.lay_out", lay_out)
     pages = list(_pages(client, demo, of_each))
     for address, page in pages:

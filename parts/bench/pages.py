@@ -15,7 +15,8 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from ..models import Engine, Find, Part
+from parts.record.models import Engine, Find, Part
+
 from .yardstick import full_list
 
 SQL = Path(__file__).parent / "sql"

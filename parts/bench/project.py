@@ -11,26 +11,25 @@ from decimal import Decimal
 
 from django.contrib.auth import get_user_model
 
-from ..models import (
+from parts.care.models import ConditionNote, Measurement
+from parts.engineering.routes import ROUTES
+from parts.money.models import CostAmount, CostItem
+from parts.people.models import HoursGiven
+from parts.record.models import (
     Change,
     Component,
-    ConditionNote,
-    CostAmount,
-    CostItem,
-    Crucible,
     DiaryEntry,
     Engine,
     Fact,
     Find,
-    HoursGiven,
+    Heading,
     Making,
     Material,
-    Measurement,
     Membership,
     Part,
+    Work,
 )
-from ..models.choices import Heading, Work
-from ..trade.routes import ROUTES
+from parts.workshop.metal.models import Crucible
 
 FIRST = date(2024, 3, 1)
 DAYS = 640

@@ -9,7 +9,7 @@ from django.core.management import call_command
 from django.db import connection
 from django.test.utils import override_settings
 
-from ..actions.schema import pointed_at
+from parts.exchange.schema import pointed_at
 
 
 @contextmanager

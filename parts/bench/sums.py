@@ -28,9 +28,9 @@ class TimedSum:
 
 def cases() -> Iterator[tuple[str, Callable]]:
     """The cases by name, loaded only now: they bring NumPy and the solver."""
-    from ..trade import bench, bench_searching
+    from . import engineering, searching
 
-    for module in (bench_searching, bench):
+    for module in (searching, engineering):
         for name in sorted(vars(module)):
             if name.endswith("_case"):
                 yield name, getattr(module, name)

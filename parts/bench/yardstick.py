@@ -8,8 +8,8 @@ has: the nearest that the admin comes to the answer of the parts list, though wi
 from django.contrib import admin
 from django.test import RequestFactory
 
-from ..models import Engine, Part
-from ..models.standing import FILL_ORDER
+from parts.record.models import Engine, Part
+from parts.record.models.status import FILL_ORDER
 
 
 class FullPartAdmin(admin.ModelAdmin):

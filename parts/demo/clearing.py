@@ -10,8 +10,9 @@ from django.conf import settings
 from django.contrib.auth.models import Group
 from django.db import models, transaction
 
-from ..actions.people import DEMO_GROUP
-from ..models import Engine, Membership
+from parts.people.actions import DEMO_GROUP
+from parts.record.models import Engine, Membership
+
 from . import papers, people
 
 # Folders of the files that are kept by engine, and files whose names begin with the engine's.

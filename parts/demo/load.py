@@ -8,9 +8,10 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils import timezone
 
-from ..actions import ledger
-from ..actions.uploads import check_picture
-from ..models import Engine, Find, Part
+from parts.photos.actions.uploads import check_picture
+from parts.record.actions import balance
+from parts.record.models import Engine, Find, Part
+
 from . import clearing, people, story, workshop
 from .telling import Telling
 
@@ -76,6 +77,6 @@ def _photo(engine: str, key: str) -> ContentFile:
 def _prove(engine: Engine) -> None:
     """Check the ledger of every part and find. Raises Refused at the first that cannot be."""
     for part in Part.objects.filter(engine=engine):
-        ledger.check_part(part)
+        balance.check_part(part)
     for find in Find.objects.filter(engine=engine, facts__isnull=False).distinct():
-        ledger.check_find(find)
+        balance.check_find(find)

@@ -4,12 +4,14 @@ import contextlib
 from datetime import date
 from pathlib import Path
 
-from ..documents import making as making_csv
-from ..documents import money as money_csv
-from ..documents.table_csv import file_name
-from ..models import Engine, Report
-from ..reckoning.making import parts_to_make
-from ..reckoning.money import cost_tally
+from parts.drafting.table_csv import file_name
+from parts.money import sheets as money_csv
+from parts.money.queries.tally import cost_tally
+from parts.record.models import Engine
+from parts.reports.models import Report
+from parts.workshop.jobs.queries.jobs import parts_to_make
+from parts.workshop.jobs.sheets import lists as making_csv
+
 from . import story
 
 # Where they are written within the data, if no other folder is asked for.

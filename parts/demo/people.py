@@ -6,7 +6,8 @@ from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
 
-from ..actions.people import DEMO_GROUP
+from parts.people.actions import DEMO_GROUP
+
 from . import story
 
 User = get_user_model()

@@ -6,8 +6,11 @@ from datetime import date, datetime, time, timedelta
 
 from django.utils import timezone
 
-from .. import issuing
-from ..models import Change, Engine, Membership, Photo, Report
+from parts.photos.models import Photo
+from parts.record.models import Change, Engine, Membership
+from parts.reports import issuing
+from parts.reports.models import Report
+
 from . import load, story
 
 SHOWN = 6

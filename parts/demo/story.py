@@ -10,7 +10,7 @@ holds. The rules that hold for all of them:
   find, `making` and `cost` the `key` of a making or cost item. Empty means none.
 * `who`, `found_by`, `person` and `by` are names as people sign: the column `written_as` of
   `people.csv`.
-* Sizes and masses are as people write them, units and all, to be read by `parts.trade.measures`.
+* Sizes and masses are as people write them, units and all, to be read like typed ones.
 * Yes and no are "yes" and "no". Money is in the engine's currency, with two places.
 * Rows of `facts.csv` stand oldest first and are all that pieces are counted from.
 

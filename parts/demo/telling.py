@@ -13,31 +13,30 @@ from itertools import groupby
 from django.core.files.base import ContentFile
 from django.utils import timezone
 
-from ..actions import engine as engines
-from ..actions import money, photos, record
-from ..models import (
+from parts.care.models import ConditionNote, Freeing, Measurement, Repair
+from parts.engine.actions import engine
+from parts.engine.models import Ownership, Proposal
+from parts.engineering import measures
+from parts.engineering.routes import ROUTES
+from parts.forecast import actions as forecast_actions
+from parts.money import actions as money_actions
+from parts.money.models import CostAmount, CostItem
+from parts.people.models import HoursGiven
+from parts.photos.actions import photos
+from parts.photos.models import PhotoPair
+from parts.record.actions import saving
+from parts.record.models import (
     Change,
     Component,
-    ConditionNote,
-    CostAmount,
-    CostItem,
     DiaryEntry,
     Engine,
     Fact,
     Find,
-    Freeing,
-    HoursGiven,
     Making,
-    Measurement,
     Membership,
-    Ownership,
     Part,
-    PhotoPair,
-    Proposal,
-    Repair,
 )
-from ..trade import measures
-from ..trade.routes import ROUTES
+
 from . import receipts, story
 
 # Who typed in what people without a login had to say.
@@ -118,7 +117,7 @@ class Telling:
             row.clean_fields(exclude=[f.name for f in fields if f.is_relation or not f.editable])
         for by, some in groupby(told, key=lambda one: one[1]):
             some = list(some)
-            record.add_many([row for row, _, _ in some], by=by, reason=reason)
+            saving.add_many([row for row, _, _ in some], by=by, reason=reason)
             for row, _, day in some:
                 self._note(row, "added", day)
 
@@ -159,7 +158,7 @@ class Telling:
             ]
         )
         for row in self.rows("sizes"):
-            size = engines.set_size(self.engine, row["name"], row["written"], by=self.lead)
+            size = engine.set_size(self.engine, row["name"], row["written"], by=self.lead)
             self._note(size, "added", self.first)
         self._write(
             [
@@ -184,7 +183,7 @@ class Telling:
         ]
         for row in self.rows("plan"):
             on = self.day(row["days_before"])
-            plan = engines.freeze_plan(
+            plan = forecast_actions.freeze_plan(
                 self.engine, row["name"], on, points, by=self.lead, note=row["note"]
             )
             self._note(plan, "added", on)
@@ -228,7 +227,7 @@ class Telling:
         self._write([(part, self.lead, self.first) for part in self.parts.values()])
         for row in self.rows("corrections"):
             part = self.parts[row["item"]]
-            self.parts[row["item"]] = record.change(
+            self.parts[row["item"]] = saving.change(
                 part,
                 {"quantity": int(row["became"])},
                 seen=part.version,
@@ -432,7 +431,7 @@ class Telling:
             kind, item.supplier, item.what, row["likely"], self.engine.currency, day
         )
         name = f"{kind.capitalize()} of {item.supplier or 'a receipt book'}"
-        paper = money.keep_paper(
+        paper = money_actions.keep_paper(
             item, ContentFile(content), kind=kind, name=name, day=day, by=self.lead
         )
         self._note(paper, "added", day)
@@ -485,7 +484,7 @@ class Telling:
             if row["answer"] != Proposal.Answer.OPEN:
                 # What was decided on it stands among the facts.
                 values = {"answer": row["answer"], "answer_words": row["answer_words"]}
-                record.change(one, values, seen=one.version, by=self.lead)
+                saving.change(one, values, seen=one.version, by=self.lead)
                 self._note(one, "changed", self.day(row["answered_days_before"]))
 
     def show(self, pictures) -> None:

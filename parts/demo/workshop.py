@@ -6,7 +6,8 @@ from django.apps import apps
 from django.db.models import Max
 from django.utils import timezone
 
-from ..models import Change
+from parts.record.models import Change
+
 from . import workshop_bars, workshop_drawings, workshop_lifts, workshop_metal, workshop_shapes
 from .telling import Telling
 

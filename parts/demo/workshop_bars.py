@@ -3,12 +3,16 @@
 from datetime import date, timedelta
 from decimal import Decimal
 
-from ..actions import bars, fasteners, record
-from ..models import Bar, BarBlank, CutPlan, Engine, Fastener, Making, Part, Quote
-from ..reckoning.bars import bar_estimate, live_plan, usual_blank
-from ..reckoning.fasteners import fastener_sheet
-from ..trade import measures
-from ..trade.threads import thread
+from parts.engineering import measures
+from parts.engineering.fasteners.threads import thread
+from parts.record.actions import saving
+from parts.record.models import Engine, Making, Part
+from parts.workshop.bars import actions as bars_actions
+from parts.workshop.bars.models import Bar, BarBlank, CutPlan
+from parts.workshop.bars.queries.plan import bar_estimate, live_plan, usual_blank
+from parts.workshop.fasteners import actions as fasteners_actions
+from parts.workshop.fasteners.models import Fastener, Quote
+from parts.workshop.fasteners.queries.schedule import fastener_sheet
 
 RATE = Decimal("18.00")  # what an hour at the bench is put at, where nothing else is written
 KERF_MM, TRIM_MM = 25.4 / 8, 25.4 / 4
@@ -79,16 +83,16 @@ def load(engine: Engine, people: dict, last_day: date) -> list[CutPlan]:
     lead, keeper = people.get("M. Ellery"), people.get("P. Nandan")
     turner = people.get("J. Tarrant") or lead
     if not engine.shop_rate:
-        engine = record.change(engine, {"shop_rate": RATE}, seen=engine.version, by=lead)
+        engine = saving.change(engine, {"shop_rate": RATE}, seen=engine.version, by=lead)
     parts = {part.item: part for part in Part.objects.filter(engine=engine, fastener=True)}
     for item, row in THREADS.items():
         if item in parts:
-            record.add(_fastener(engine, parts[item], row), by=turner)
+            saving.add(_fastener(engine, parts[item], row), by=turner)
     for item, *row in QUOTES:
         if item in parts:
-            record.add(_quote(engine, parts[item], row, last_day), by=lead)
+            saving.add(_quote(engine, parts[item], row, last_day), by=lead)
     for row in LENGTHS:
-        record.add(_length(engine, row), by=lead)
+        saving.add(_length(engine, row), by=lead)
     for row in STORE:
         _stored(engine, row, last_day - timedelta(days=60), by=turner)
     lists = [_sawn(engine, parts, last_day - timedelta(days=SAWN_BEFORE), lead, turner)]
@@ -166,7 +170,7 @@ def _stored(engine, row, day, *, by) -> Bar:
         **_measure(engine, "across", across),
         **_measure(engine, "length", length),
     )
-    return bars.add_bar(bar, n, day=day, by=by, reason=reason)
+    return bars_actions.add_bar(bar, n, day=day, by=by, reason=reason)
 
 
 def _blank(making: Making, *, by) -> None:
@@ -176,7 +180,7 @@ def _blank(making: Making, *, by) -> None:
         return
     engine = making.engine
     across = usual.bar or measures.write_length(usual.across_mm, engine.length_unit)
-    record.add(
+    saving.add(
         BarBlank(
             engine=engine,
             making=making,
@@ -200,7 +204,7 @@ def _sawn(engine, parts, day, lead, turner) -> CutPlan | None:
         return None
     spares = line.to_decide - line.counts.wanting
     reason = "Two studs and one over: quicker turned than waited for"
-    chosen = fasteners.choose(
+    chosen = fasteners_actions.choose(
         part, "machine", line.to_decide, spares=spares, day=day, by=lead, reason=reason
     )
     _blank(chosen.making, by=turner)
@@ -208,16 +212,16 @@ def _sawn(engine, parts, day, lead, turner) -> CutPlan | None:
     if not plan.pieces:
         return None
     estimate = bar_estimate(plan)
-    row = bars.freeze(
+    row = bars_actions.freeze(
         engine,
         plan.cutting,
         kerf_mm=KERF_MM,
         end_trim_mm=TRIM_MM,
         day=day,
         by=lead,
-        cost=bars.BarCost(**vars(estimate)) if estimate else None,
+        cost=bars_actions.BarCost(**vars(estimate)) if estimate else None,
     )
-    return bars.cut(row, day=day, by=turner, seen=row.version)
+    return bars_actions.cut(row, day=day, by=turner, seen=row.version)
 
 
 def _blanks(engine, *, by) -> None:
@@ -227,7 +231,7 @@ def _blanks(engine, *, by) -> None:
     for making in waiting:
         if making.part.item in own:
             faces, across, length = own[making.part.item]
-            record.add(
+            saving.add(
                 BarBlank(
                     engine=engine,
                     making=making,

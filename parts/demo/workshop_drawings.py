@@ -1,7 +1,10 @@
 """What the pieces of the sawmill engine's elevation are, and a sheet of its own with balloons."""
 
-from ..actions import drawings, record
-from ..models import Balloon, Drawing, Engine, Part, Photo
+from parts.drawings import actions as drawings_actions
+from parts.drawings.models import Balloon, Drawing
+from parts.photos.models import Photo
+from parts.record.actions import saving
+from parts.record.models import Engine, Part
 
 # What their names would not tell: piece of the elevation, item number; None is not on this engine.
 PIECES = {
@@ -31,11 +34,11 @@ def load(engine: Engine, people: dict, last_day) -> None:
     parts = {part.item: part for part in Part.objects.filter(engine=engine)}
     for piece, item in PIECES.items():
         if item in parts:
-            drawings.tie_piece(engine, piece, part=parts[item], by=by)
+            drawings_actions.tie_piece(engine, piece, part=parts[item], by=by)
     photo = Photo.objects.filter(engine=engine, caption=PICTURE).first()
     if photo is None:
         return
-    sheet = record.add(
+    sheet = saving.add(
         Drawing(engine=engine, name=SHEET, picture=photo, note="On the bench, after cleaning"),
         by=by,
     )
@@ -44,4 +47,4 @@ def load(engine: Engine, people: dict, last_day) -> None:
             row = Balloon(
                 engine=engine, drawing=sheet, part=parts[item], x=across / 100, y=down / 100
             )
-            drawings.set_balloon(row, by=by)
+            drawings_actions.set_balloon(row, by=by)

@@ -2,9 +2,11 @@
 
 from datetime import date, timedelta
 
-from ..actions import lifts, record
-from ..models import Engine, Gear, Lift, Part
-from ..trade import measures
+from parts.engineering import measures
+from parts.lifting import actions as lifting_actions
+from parts.lifting.models import Gear, Lift
+from parts.record.actions import saving
+from parts.record.models import Engine, Part
 
 # kind, name, as its tag says (and for a whole sling legs and angle from the vertical), how many,
 # inspected and to be inspected by (days before), owner, note
@@ -84,7 +86,7 @@ def _gear(engine, row, last_day, *, by) -> Gear:
         note=note,
         **_mass(engine, "rated", rated),
     )
-    return record.add(gear, by=by)
+    return saving.add(gear, by=by)
 
 
 def _lift(engine, row, gear, last_day, *, by) -> Lift:
@@ -102,7 +104,7 @@ def _lift(engine, row, gear, last_day, *, by) -> Lift:
         happened=happened,
         **_mass(engine, "extra", extra),
     )
-    lifts.plan(lift, by=by)
+    lifting_actions.plan(lift, by=by)
     for part in Part.objects.filter(engine=engine, item__in=loads).order_by("item"):
-        lifts.hang(lift, part, min(loads[part.item], part.quantity), by=by)
+        lifting_actions.hang(lift, part, min(loads[part.item], part.quantity), by=by)
     return lift

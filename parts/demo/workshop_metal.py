@@ -7,11 +7,16 @@ summer is written down beside it and moves no stage.
 from datetime import date, timedelta
 from decimal import Decimal
 
-from ..actions import metal, pours, record
-from ..actions.pour_costs import BoughtItem
-from ..actions.pours import Result, Weighed
-from ..models import CostItem, Crucible, Engine, Find, Making, MetalLot, MetalMove, Pour
-from ..trade import materials
+from parts.engineering.materials import properties
+from parts.money.models import CostItem
+from parts.record.actions import saving
+from parts.record.models import Engine, Find, Making
+from parts.workshop.metal import actions as metal_actions
+from parts.workshop.metal.models import Crucible, MetalLot, MetalMove
+from parts.workshop.pours.actions import pours
+from parts.workshop.pours.actions.costs import BoughtItem
+from parts.workshop.pours.actions.pours import Result, Weighed
+from parts.workshop.pours.models import Pour
 
 # name, material, known, scrap or alloy, kg, pounds sterling a kilogram, days before, where from,
 # kept at, find
@@ -69,8 +74,8 @@ def load(engine: Engine, people: dict, last_day: date) -> list[Pour]:
     soft = lots["Ferrosilicon, 75 %"]
     bill = CostItem.objects.filter(engine=engine, what__startswith=BILL).first()
     if bill is not None:
-        ingot = metal.change_lot(ingot, {"bought_as": bill}, seen=ingot.version, by=lead)
-    metal.book(
+        ingot = metal_actions.change_lot(ingot, {"bought_as": bill}, seen=ingot.version, by=lead)
+    metal_actions.book(
         lots["Valve bodies"],
         -0.6,
         day=last_day - timedelta(days=40),
@@ -109,7 +114,7 @@ def _lot(engine, row, last_day, *, by) -> MetalLot:
         material=material,
         known=known,
         scrap_key="" if alloy else inside,
-        percent=dict(materials.alloy(inside).nominal) if alloy else {},
+        percent=dict(properties.alloy(inside).nominal) if alloy else {},
         value_per_kg=Decimal(price),
         where_from=where,
         kept_at=kept_at,
@@ -118,7 +123,7 @@ def _lot(engine, row, last_day, *, by) -> MetalLot:
     move = MetalMove(
         day=last_day - timedelta(days=days), kg=kg, written=f"{kg:g} kg", unit="kg", reason=where
     )
-    return metal.new_lot(lot, move, by=by)
+    return metal_actions.new_lot(lot, move, by=by)
 
 
 def _crucible(engine, row, last_day, *, by) -> Crucible:
@@ -131,7 +136,7 @@ def _crucible(engine, row, last_day, *, by) -> Crucible:
         good=good,
         looked_on=last_day - timedelta(days=days),
     )
-    return record.add(pot, by=by)
+    return saving.add(pot, by=by)
 
 
 def _castings(engine, wanted):

@@ -6,9 +6,19 @@ All of it is invented, and agrees with the measures that the story tells already
 from datetime import date, timedelta
 from decimal import Decimal
 
-from ..actions import bodies, options, record
-from ..models import Bearing, Body, Engine, Measurement, Option, Part, PatternFace
-from ..trade import measures
+from parts.care.models import Measurement
+from parts.decide import actions as decide_actions
+from parts.decide.models import Option
+from parts.engineering import measures
+from parts.record.actions import saving
+from parts.record.models import Engine, Part
+from parts.workshop.bearings import actions as bearings_actions
+from parts.workshop.bearings.models import Bearing
+from parts.workshop.patterns import actions as patterns_actions
+from parts.workshop.patterns.models import PatternFace
+from parts.workshop.shapes import actions as shapes_actions
+from parts.workshop.shapes.models import Body
+
 from .workshop_sizes import AS_MADE, BODIES, FACES, STRAP, Size
 
 BEARINGS = (
@@ -99,7 +109,7 @@ def load(engine: Engine, people: dict, last_day: date) -> list:
         "cut_off": 0.6,
         "shop_rate": Decimal("22.00"),
     }
-    record.change(engine, steam, seen=engine.version, by=by)
+    saving.change(engine, steam, seen=engine.version, by=by)
     engine.refresh_from_db()
     return written
 
@@ -152,11 +162,11 @@ class _Writing:
         row.at_x_mm, row.at_y_mm, row.at_z_mm = at
         if set_out:
             row.set_out, row.spacing_mm = set_out[0]
-        return bodies.add_body(row, self.sizes(part, sizes), by=self.by)
+        return shapes_actions.add_body(row, self.sizes(part, sizes), by=self.by)
 
     def as_made(self, part: Part, what: str, written: str) -> Measurement:
         size = Size(what, written, days=150, instrument="From the drawing room", nominal=True)
-        return record.add(self._new(part, size), by=self.by)
+        return saving.add(self._new(part, size), by=self.by)
 
     def face(self, part: Part, size: Size, kind: str, allowance: str, draft, note) -> PatternFace:
         row = PatternFace(engine=self.engine, part=part, kind=kind, draft_deg=draft, note=note)
@@ -164,13 +174,13 @@ class _Writing:
             read = measures.read_length(allowance)
             row.allowance_written, row.allowance_unit = allowance, read.unit
             row.allowance_mm = read.value
-        return bodies.add_face(row, self.sizes(part, {"finished": size}), by=self.by)
+        return patterns_actions.add_face(row, self.sizes(part, {"finished": size}), by=self.by)
 
     def bearing(self, part: Part, sizes: dict[str, Size], fields: dict) -> Bearing:
         poured = fields.pop("poured_days", None)
         row = Bearing(engine=self.engine, part=part, **fields)
         row.poured_on = self.day(poured) if poured is not None else None
-        return bodies.write_bearing(row, self.sizes(part, sizes), by=self.by)
+        return bearings_actions.write_bearing(row, self.sizes(part, sizes), by=self.by)
 
     def way(self, part: Part, way: str, low, likely, high, hours, wants, note) -> Option:
         row = Option(
@@ -184,4 +194,4 @@ class _Writing:
             wants=wants,
             note=note,
         )
-        return options.weigh(row, by=self.by)
+        return decide_actions.weigh(row, by=self.by)

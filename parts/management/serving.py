@@ -13,12 +13,12 @@ from django.core.management.base import CommandError
 from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
 
+from parts.drafting import paper
+from parts.exchange import schema
+from parts.exchange.backup import in_use
+from parts.record.actions import files
+from parts.record.actions.saving import Refused
 from restoration.run import pasted
-
-from ..actions import files, schema
-from ..actions.backup import in_use
-from ..actions.record import Refused
-from ..documents import paper
 
 PORT, TRIES = 8000, 20
 HOST = "127.0.0.1"

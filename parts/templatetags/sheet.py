@@ -39,13 +39,12 @@ from django.template.loader_tags import BLOCK_CONTEXT_KEY
 from django.utils.html import format_html
 from django.utils.safestring import mark_safe
 
-from ..documents import workings
-from ..documents.svg import balloons, lettering, lines, lining, marks, scales, zones
-from ..documents.workings import lay_out
-from ..trade import measures
-from ..trade.measures import Units
-from ..trade.sentences import in_units
-from ..trade.working import Caution, Working
+from parts.drafting import balloons, calculations, lettering, lines, lining, marks, scales, zones
+from parts.drafting.calculations import lay_out
+from parts.engineering import measures
+from parts.engineering.calculation import Caution, Working
+from parts.engineering.measures import Units
+from parts.engineering.sentences import in_units
 
 register = template.Library()
 
@@ -178,13 +177,13 @@ def figure(value, unit, units):
 @register.simple_tag
 def answer(w: Working, units):
     """The answer of a Working, with the digits that its interval supports."""
-    return workings.answer(w, units)[0]
+    return calculations.answer(w, units)[0]
 
 
 @register.simple_tag
 def interval(w: Working, units):
     """The interval of a Working, "6 lb to 19 lb". Nothing where it has none."""
-    _, low, high = workings.answer(w, units)
+    _, low, high = calculations.answer(w, units)
     return format_html("{} to {}", low, high) if low and high else ""
 
 

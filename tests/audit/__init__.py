@@ -4,12 +4,20 @@ The sums are plain Python over the rows of the record (`rows`); no query or sum 
 is used, so that it cannot agree with itself by mistake. A function of `CHECKS` for each subject.
 """
 
-from .compare import Audit
-from .gathered import hours_and_people, progress, reports, search
-from .jobs import fasteners, making_pages, makings, undecided
-from .money import cost_pages, costs
-from .pieces import components, earlier_days, find_pages, finds, overview, part_pages, parts_list
-from .stores import bars, formulas, lifts, metal, pours
+from tests.audit.compare import Audit
+from tests.audit.gathered import hours_and_people, progress, reports, search
+from tests.audit.jobs import fasteners, making_pages, makings, undecided
+from tests.audit.money import cost_pages, costs
+from tests.audit.pieces import (
+    components,
+    earlier_days,
+    find_pages,
+    finds,
+    overview,
+    part_pages,
+    parts_list,
+)
+from tests.audit.stores import bars, formulas, lifts, metal, pours
 
 CHECKS = (
     *(overview, earlier_days, parts_list, part_pages, finds, find_pages, components),

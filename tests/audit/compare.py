@@ -8,8 +8,8 @@ from decimal import Decimal
 
 from django.urls import reverse
 
-from .page import STATES, Page, number
-from .rows import LB, Raw
+from tests.audit.page import STATES, Page, number
+from tests.audit.rows import LB, Raw
 
 
 class Audit:

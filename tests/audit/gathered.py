@@ -4,9 +4,8 @@ import re
 from datetime import timedelta
 
 from parts import models
-
-from .page import STATES, folded, number, pk_of, whole
-from .rows import NOTHING, accounted, on_engine, wanting
+from tests.audit.page import STATES, folded, number, pk_of, whole
+from tests.audit.rows import NOTHING, accounted, on_engine, wanting
 
 
 def progress(a):

@@ -5,9 +5,8 @@ from collections import Counter
 from decimal import Decimal
 
 from parts import models
-
-from .page import folded, number, pk_of, whole
-from .rows import drawn, wanting
+from tests.audit.page import folded, number, pk_of, whole
+from tests.audit.rows import drawn, wanting
 
 
 def begun(raw, pk):

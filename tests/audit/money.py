@@ -3,9 +3,8 @@
 from decimal import Decimal
 
 from parts import models
-
-from .page import number, pk_of
-from .rows import NOTHING
+from tests.audit.page import number, pk_of
+from tests.audit.rows import NOTHING
 
 
 def costs(a):

@@ -7,10 +7,9 @@ from datetime import timedelta
 from django.urls import reverse
 
 from parts import models
-
-from .jobs import begun
-from .page import STATES, Page, folded, number, pk_of, whole
-from .rows import accounted, drawn, on_engine, wanting
+from tests.audit.jobs import begun
+from tests.audit.page import STATES, Page, folded, number, pk_of, whole
+from tests.audit.rows import accounted, drawn, on_engine, wanting
 
 
 def told_apart(a, page, counts, pattern="{} on hand beyond the need"):

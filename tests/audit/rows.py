@@ -4,10 +4,9 @@ from collections import Counter, defaultdict
 from decimal import Decimal
 
 from parts import models
-from parts.trade.routes import ROUTES
-
-from ..test_demo_tables import filled
-from .page import STATES
+from parts.engineering.routes import ROUTES
+from tests.audit.page import STATES
+from tests.demo.test_tables import filled
 
 LB = Decimal("0.45359237")
 NOTHING = Decimal(0)

@@ -5,8 +5,8 @@ import re
 from collections import Counter
 from decimal import Decimal
 
-from .page import folded, number, pk_of, rows_of, whole
-from .rows import LB, NOTHING
+from tests.audit.page import folded, number, pk_of, rows_of, whole
+from tests.audit.rows import LB, NOTHING
 
 
 def _worth(raw, lot):

@@ -1,7 +1,8 @@
 """One casting from the decision to the engine, with its sizes and its pattern, on a screen."""
 
-from parts.models import Fact, Making, Measurement
-from parts.reckoning.making_sheet import making_sheet
+from parts.care.models import Measurement
+from parts.record.models import Fact, Making
+from parts.workshop.jobs.queries.job import making_sheet
 from tests import make
 
 PRESSES = 8  # measured, drawn, pattern made, moulded, poured, fettled, machined, fitted

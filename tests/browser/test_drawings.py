@@ -2,10 +2,9 @@
 
 import pytest
 
-from parts.models import Balloon
+from parts.drawings.models import Balloon
 from tests import make
-
-from .conftest import DESK, PHONE
+from tests.browser.conftest import DESK, PHONE
 
 
 @pytest.fixture

@@ -1,16 +1,15 @@
 """A scan of a job sheet on the phone: the making opens with its next stage as one button."""
 
-from parts.actions import facts
-from parts.reckoning.making_sheet import making_sheet
+from parts.record.actions import entries
+from parts.workshop.jobs.queries.job import making_sheet
 from tests import make
-
-from .conftest import PHONE
+from tests.browser.conftest import PHONE
 
 
 def test_the_next_stage_is_one_button_on_the_first_screen_of_the_phone(open_page):
     engine = make.engine()
     part = make.part(engine, 22, name="Cover stud")
-    making = facts.decide(part, "machine", 22, day=make.FIRST_DAY, by=None)
+    making = entries.decide(part, "machine", 22, day=make.FIRST_DAY, by=None)
     page = open_page(PHONE, make.member(engine, "helper"))
     page.goto(making.get_absolute_url())
     button = page.get_by_role("button", name="Measured today: 22 of 22")

@@ -8,10 +8,9 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
-from parts.models import Find
+from parts.record.models import Find
 from tests import make
-
-from .conftest import PHONE
+from tests.browser.conftest import PHONE
 
 PASSWORD = "a-long-word-9"
 

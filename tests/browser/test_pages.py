@@ -5,9 +5,8 @@ from pathlib import Path
 import pytest
 from django.test import Client
 
+from tests.browser.conftest import DESK, PHONE
 from tests.screens.test_who_may import BY_SECRET, TABLE, World, addresses
-
-from .conftest import DESK, PHONE
 
 NARROW = PHONE | {"viewport": {"width": 320, "height": 640}}
 AXE = (Path(__file__).parent / "axe" / "axe.min.js").read_text(encoding="utf-8")

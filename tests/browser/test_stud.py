@@ -2,9 +2,10 @@
 
 import pytest
 
-from parts.models import CutPlan, Making
-from parts.reckoning.bars import bar_store
-from parts.reckoning.making_sheet import making_sheet
+from parts.record.models import Making
+from parts.workshop.bars.models import CutPlan
+from parts.workshop.bars.queries.plan import bar_store
+from parts.workshop.jobs.queries.job import making_sheet
 from tests import make
 
 

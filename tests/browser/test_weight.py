@@ -10,8 +10,7 @@ from waitress import create_server
 
 from restoration import settings as real
 from tests import make
-
-from .conftest import PHONE
+from tests.browser.conftest import PHONE
 
 KB = 1000
 

@@ -7,10 +7,15 @@ import pytest
 from django.apps import apps
 from django.db import models
 
-from parts.access import HIDDEN, Role
-from parts.actions import photos, record
-from parts.models import Find, HoursGiven, MetalLot, Ownership, Photo, column
-from parts.models.column import Kind
+from parts.engine.models import Ownership
+from parts.people.models import HoursGiven
+from parts.photos.actions import photos
+from parts.photos.models import Photo
+from parts.record.access import HIDDEN, Role
+from parts.record.actions import saving
+from parts.record.models import Find, column
+from parts.record.models.column import Kind
+from parts.workshop.metal.models import MetalLot
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -77,7 +82,7 @@ def test_personal_columns_are_told_to_those_who_wrote_them(find):
     helper, other = make.user(), make.user()
     for person in (helper, other):
         row = HoursGiven(engine=find.engine, person=f"P{person.pk}", day=DAY, hours=2, work="site")
-        record.add(row, by=person)
+        saving.add(row, by=person)
     with column.unknown_viewer():
         column.let_see(HIDDEN[Role.HELPER], helper.pk)
         assert {row.person for row in HoursGiven.objects.all()} == {"", f"P{helper.pk}"}
@@ -87,9 +92,9 @@ def test_a_row_that_was_passed_tells_what_it_was_passed_for(find):
     of = {"by": None, "find": find}
     shown = photos.take_in(find.engine, make.upload(), caption="Lever", may_go_out=True, **of)
     kept = photos.take_in(find.engine, make.upload(colour="red"), caption="By the brook", **of)
-    owner = record.add(Ownership(engine=find.engine, who="Trust", since=DAY), by=None)
+    owner = saving.add(Ownership(engine=find.engine, who="Trust", since=DAY), by=None)
     ground = Ownership(engine=find.engine, who="Farmer", since=DAY, right="ground")
-    record.add(ground, by=None)
+    saving.add(ground, by=None)
     with column.unknown_viewer():
         assert Photo.objects.get(pk=shown.pk).caption == "Lever"
         assert Photo.objects.get(pk=kept.pk).caption == ""
@@ -99,7 +104,7 @@ def test_a_row_that_was_passed_tells_what_it_was_passed_for(find):
 
 def test_what_is_withheld_is_not_lost_in_the_history(find):
     with column.unknown_viewer():
-        record.remove(Find.objects.get(pk=find.pk), by=None)
+        saving.remove(Find.objects.get(pk=find.pk), by=None)
     assert find.engine.changes.get(kind="find", verb="removed").before["where_found"] == "Square D3"
 
 

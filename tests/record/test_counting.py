@@ -6,10 +6,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from parts.actions import facts
-from parts.actions.record import Refused
-from parts.models import Fact, Part
-from parts.models.standing import FILL_ORDER
+from parts.record.actions import entries
+from parts.record.actions.saving import Refused
+from parts.record.models import Fact, Part
+from parts.record.models.status import FILL_ORDER
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -39,7 +39,7 @@ def test_a_new_part_is_wholly_missing(engine):
 def test_eight_bolts_five_found_one_past_use_four_decided(engine):
     bolts = make.part(engine, 8)
     make.found(bolts, 5)
-    facts.condemn(bolts, 1, day=day(1), by=None, reason="necked")
+    entries.condemn(bolts, 1, day=day(1), by=None, reason="necked")
     make.making(bolts, "machine", 4, day=day(2))
     assert counts(bolts, day(0)) == {"found": 5, "missing": 3}
     assert counts(bolts, day(1)) == {"found": 4, "past_use": 1, "missing": 3}
@@ -49,7 +49,7 @@ def test_eight_bolts_five_found_one_past_use_four_decided(engine):
 def test_the_past_use_one_shows_while_fewer_are_decided(engine):
     bolts = make.part(engine, 8)
     make.found(bolts, 5)
-    facts.condemn(bolts, 1, day=day(1), by=None, reason="necked")
+    entries.condemn(bolts, 1, day=day(1), by=None, reason="necked")
     make.making(bolts, "machine", 2, day=day(2))
     assert counts(bolts) == {"found": 4, "to_be_made": 2, "past_use": 1, "missing": 1}
 
@@ -57,7 +57,7 @@ def test_the_past_use_one_shows_while_fewer_are_decided(engine):
 def test_a_missing_piece_turns_up_after_its_casting_is_poured(engine):
     strap = make.part(engine)
     making = make.making(strap)
-    facts.reach(making, "poured", 1, day=day(3), by=None)
+    entries.reach(making, "poured", 1, day=day(3), by=None)
     assert counts(strap) == {"being_made": 1}
     make.found(strap, day=day(5))
     assert counts(strap, day(4)) == {"being_made": 1}
@@ -66,7 +66,7 @@ def test_a_missing_piece_turns_up_after_its_casting_is_poured(engine):
 
 def test_a_missing_piece_turns_up_after_its_casting_is_fitted(engine):
     strap = make.part(engine)
-    facts.fit(make.making(strap), 1, day=day(3), by=None)
+    entries.fit(make.making(strap), 1, day=day(3), by=None)
     make.found(strap, day=day(5))
     assert counts(strap) == {"fitted": 1, "spare": 1}
 
@@ -74,8 +74,8 @@ def test_a_missing_piece_turns_up_after_its_casting_is_fitted(engine):
 def test_a_past_use_piece_is_repaired(engine):
     lever = make.part(engine)
     make.found(lever)
-    facts.condemn(lever, 1, day=day(1), by=None, reason="broken through")
-    facts.reprieve(lever, 1, day=day(9), by=None, reason="brazed")
+    entries.condemn(lever, 1, day=day(1), by=None, reason="broken through")
+    entries.reprieve(lever, 1, day=day(9), by=None, reason="brazed")
     assert counts(lever, day(8)) == {"past_use": 1}
     assert counts(lever) == {"found": 1}
 
@@ -83,8 +83,8 @@ def test_a_past_use_piece_is_repaired(engine):
 def test_a_wasted_casting_goes_back(engine):
     cover = make.part(engine, 2)
     making = make.making(cover, pieces=2)
-    facts.reach(making, "fettled", 2, day=day(4), by=None)
-    facts.set_back(making, "moulded", 1, day=day(5), by=None, reason="misrun")
+    entries.reach(making, "fettled", 2, day=day(4), by=None)
+    entries.set_back(making, "moulded", 1, day=day(5), by=None, reason="misrun")
     stages = {
         stage.key: sum(
             f.pieces for f in Fact.objects.filter(making=making, kind="stage", stage=stage.key)
@@ -101,24 +101,24 @@ def test_a_wasted_casting_goes_back(engine):
         "machined": 0,
     }
     assert counts(cover) == {"being_made": 2}
-    facts.set_back(making, "pattern_made", 1, day=day(6), by=None, reason="pattern lent away")
+    entries.set_back(making, "pattern_made", 1, day=day(6), by=None, reason="pattern lent away")
     assert counts(cover) == {"being_made": 1, "to_be_made": 1}
 
 
 def test_a_fitted_piece_is_taken_off(engine):
     pin = make.part(engine)
     making = make.making(pin, "machine")
-    facts.fit(making, 1, day=day(3), by=None)
+    entries.fit(making, 1, day=day(3), by=None)
     assert counts(pin) == {"fitted": 1}
-    facts.take_off(making, 1, day=day(4), by=None, reason="tight on the taper")
+    entries.take_off(making, 1, day=day(4), by=None, reason="tight on the taper")
     assert counts(pin) == {"being_made": 1}
 
 
 def test_a_decision_is_reopened(engine):
     cock = make.part(engine, 2)
     making = make.making(cock, "buy", 2)
-    facts.reach(making, "ordered", 1, day=day(1), by=None)
-    facts.withdraw(making, 2, day=day(2), by=None, reason="one turned up at a sale")
+    entries.reach(making, "ordered", 1, day=day(1), by=None)
+    entries.withdraw(making, 2, day=day(2), by=None, reason="one turned up at a sale")
     assert counts(cock, day(1)) == {"being_made": 1, "to_be_made": 1}
     assert counts(cock) == {"missing": 2}
 
@@ -126,39 +126,39 @@ def test_a_decision_is_reopened(engine):
 def test_two_of_six_are_left_off(engine):
     cups = make.part(engine, 6)
     make.found(cups, 3)
-    facts.leave_off(cups, 2, day=day(1), by=None, reason="never used after 1930")
+    entries.leave_off(cups, 2, day=day(1), by=None, reason="never used after 1930")
     assert counts(cups) == {"found": 3, "missing": 1}
 
 
 def test_more_are_found_than_needed(engine):
     nuts = make.part(engine, 4)
     make.found(nuts, 6)
-    facts.place(nuts, 2, day=day(1), by=None)
+    entries.place(nuts, 2, day=day(1), by=None)
     assert counts(nuts) == {"in_place": 2, "found": 2, "spare": 2}
 
 
 def test_a_piece_is_stolen_from_the_store(engine):
     ball = make.part(engine, 2)
     make.found(ball, 2)
-    facts.lose(ball, 1, day=day(7), by=None, reason="store broken open")
+    entries.lose(ball, 1, day=day(7), by=None, reason="store broken open")
     assert counts(ball, day(6)) == {"found": 2}
     assert counts(ball) == {"found": 1, "missing": 1}
-    facts.find_again(ball, 1, day=day(20), by=None, reason="handed in")
+    entries.find_again(ball, 1, day=day(20), by=None, reason="handed in")
     assert counts(ball) == {"found": 2}
 
 
 def test_a_stolen_piece_that_was_past_use_takes_its_verdict_with_it(engine):
     ball = make.part(engine, 2)
     make.found(ball, 2)
-    facts.condemn(ball, 2, day=day(1), by=None, reason="burst by frost")
-    facts.lose(ball, 1, day=day(7), by=None, reason="store broken open")
+    entries.condemn(ball, 2, day=day(1), by=None, reason="burst by frost")
+    entries.lose(ball, 1, day=day(7), by=None, reason="store broken open")
     assert counts(ball) == {"past_use": 1, "missing": 1}
 
 
 def test_a_half_ordered_lot(engine):
     studs = make.part(engine, 8)
     making = make.making(studs, "buy", 8)
-    facts.reach(making, "ordered", 4, day=day(1), by=None)
+    entries.reach(making, "ordered", 4, day=day(1), by=None)
     assert counts(studs) == {"being_made": 4, "to_be_made": 4}
 
 
@@ -171,26 +171,26 @@ def test_a_corrected_quantity_holds_for_all_dates(engine):
 
 def test_a_piece_past_use_on_the_engine_is_not_in_place(engine):
     studs = make.part(engine, 4)
-    facts.still_on_engine(studs, 3, day=day(0), by=None)
-    facts.condemn(studs, 1, day=day(1), by=None, reason="wasted", on_engine=True)
+    entries.still_on_engine(studs, 3, day=day(0), by=None)
+    entries.condemn(studs, 1, day=day(1), by=None, reason="wasted", on_engine=True)
     assert counts(studs) == {"in_place": 2, "past_use": 1, "missing": 1}
-    facts.take_down(studs, 3, day=day(2), by=None)
+    entries.take_down(studs, 3, day=day(2), by=None)
     assert counts(studs) == {"found": 2, "past_use": 1, "missing": 1}
 
 
 def test_one_find_can_be_two_parts(engine):
     rod, pin = make.part(engine), make.part(engine)
     lump = make.find(engine, 2)
-    facts.identify(lump, rod, 1, day=day(0), by=None)
-    facts.identify(lump, pin, 1, day=day(1), by=None)
+    entries.identify(lump, rod, 1, day=day(0), by=None)
+    entries.identify(lump, pin, 1, day=day(1), by=None)
     assert counts(rod) == counts(pin) == {"found": 1}
 
 
 def test_a_fact_typed_by_mistake_never_happened(engine):
     rod = make.part(engine)
     make.found(rod)
-    fact = facts.place(rod, 1, day=day(1), by=None)
-    facts.unwrite(fact, by=None, reason="wrong part")
+    fact = entries.place(rod, 1, day=day(1), by=None)
+    entries.unwrite(fact, by=None, reason="wrong part")
     assert counts(rod) == {"found": 1}
 
 
@@ -200,62 +200,62 @@ class TestWhatCannotBe:
     def test_more_identified_than_found(self, engine):
         find, part = make.find(engine, 2), make.part(engine, 4)
         with pytest.raises(Refused, match="is 2 pieces; 3 would be identified"):
-            facts.identify(find, part, 3, day=DAY, by=None)
+            entries.identify(find, part, 3, day=DAY, by=None)
         assert not Fact.objects.exists()
 
     def test_placing_what_is_not_on_hand(self, engine):
         part = make.part(engine, 4)
         make.found(part, 1)
         with pytest.raises(Refused, match="Only 1 piece of it was on hand"):
-            facts.place(part, 2, day=DAY, by=None)
+            entries.place(part, 2, day=DAY, by=None)
 
     def test_a_stage_before_the_decision(self, engine):
         making = make.making(make.part(engine), day=day(5))
         with pytest.raises(Refused, match="had reached “decided” on 12 Jan 2026"):
-            facts.reach(making, "drawn", 1, day=day(2), by=None)
+            entries.reach(making, "drawn", 1, day=day(2), by=None)
 
     def test_a_withdrawal_that_a_later_day_contradicts(self, engine):
         part = make.part(engine)
         make.found(part)
-        facts.place(part, 1, day=day(9), by=None)
+        entries.place(part, 1, day=day(9), by=None)
         with pytest.raises(Refused, match="on 19 Jan 2026"):
-            facts.lose(part, 1, day=day(3), by=None, reason="stolen")
+            entries.lose(part, 1, day=day(3), by=None, reason="stolen")
 
     def test_setting_back_what_is_fitted(self, engine):
         making = make.making(make.part(engine))
-        facts.fit(making, 1, day=day(1), by=None)
+        entries.fit(making, 1, day=day(1), by=None)
         with pytest.raises(Refused, match="cannot be “fitted”"):
-            facts.set_back(making, "poured", 1, day=day(2), by=None, reason="blowhole")
+            entries.set_back(making, "poured", 1, day=day(2), by=None, reason="blowhole")
 
     def test_setting_back_without_a_reason(self, engine):
         making = make.making(make.part(engine))
-        facts.reach(making, "drawn", 1, day=day(1), by=None)
+        entries.reach(making, "drawn", 1, day=day(1), by=None)
         with pytest.raises(Refused, match="Say why"):
-            facts.set_back(making, "drawn", 1, day=day(2), by=None, reason=" ")
+            entries.set_back(making, "drawn", 1, day=day(2), by=None, reason=" ")
 
     def test_removing_the_fact_that_others_rest_on(self, engine):
         part = make.part(engine)
         make.found(part)
-        facts.place(part, 1, day=day(1), by=None)
+        entries.place(part, 1, day=day(1), by=None)
         with pytest.raises(Refused):
-            facts.unwrite(Fact.objects.get(kind="identified"), by=None, reason="mistyped")
+            entries.unwrite(Fact.objects.get(kind="identified"), by=None, reason="mistyped")
 
 
 VERBS = [
     lambda p, m, n, d: make.found(p, n, day=d),
-    lambda p, m, n, d: facts.place(p, n, day=d, by=None),
-    lambda p, m, n, d: facts.take_down(p, n, day=d, by=None),
-    lambda p, m, n, d: facts.condemn(p, n, day=d, by=None, reason="x"),
-    lambda p, m, n, d: facts.condemn(p, n, day=d, by=None, reason="x", on_engine=True),
-    lambda p, m, n, d: facts.reprieve(p, n, day=d, by=None, reason="x"),
-    lambda p, m, n, d: facts.lose(p, n, day=d, by=None, reason="x"),
-    lambda p, m, n, d: facts.leave_off(p, n, day=d, by=None, reason="x"),
-    lambda p, m, n, d: facts.decide_more(m, n, day=d, by=None),
-    lambda p, m, n, d: facts.withdraw(m, n, day=d, by=None, reason="x"),
-    lambda p, m, n, d: facts.reach(m, "poured", n, day=d, by=None),
-    lambda p, m, n, d: facts.set_back(m, "moulded", n, day=d, by=None, reason="x"),
-    lambda p, m, n, d: facts.fit(m, n, day=d, by=None),
-    lambda p, m, n, d: facts.take_off(m, n, day=d, by=None, reason="x"),
+    lambda p, m, n, d: entries.place(p, n, day=d, by=None),
+    lambda p, m, n, d: entries.take_down(p, n, day=d, by=None),
+    lambda p, m, n, d: entries.condemn(p, n, day=d, by=None, reason="x"),
+    lambda p, m, n, d: entries.condemn(p, n, day=d, by=None, reason="x", on_engine=True),
+    lambda p, m, n, d: entries.reprieve(p, n, day=d, by=None, reason="x"),
+    lambda p, m, n, d: entries.lose(p, n, day=d, by=None, reason="x"),
+    lambda p, m, n, d: entries.leave_off(p, n, day=d, by=None, reason="x"),
+    lambda p, m, n, d: entries.decide_more(m, n, day=d, by=None),
+    lambda p, m, n, d: entries.withdraw(m, n, day=d, by=None, reason="x"),
+    lambda p, m, n, d: entries.reach(m, "poured", n, day=d, by=None),
+    lambda p, m, n, d: entries.set_back(m, "moulded", n, day=d, by=None, reason="x"),
+    lambda p, m, n, d: entries.fit(m, n, day=d, by=None),
+    lambda p, m, n, d: entries.take_off(m, n, day=d, by=None, reason="x"),
 ]
 
 

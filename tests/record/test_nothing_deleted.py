@@ -8,9 +8,13 @@ from django.apps import apps
 from django.conf import settings
 from django.db import models
 
-from parts.actions import bodies, lifts
-from parts.models import BodySize, Change, LiftLoad, PlanPoint
-from parts.models.base import Record
+from parts.forecast.models import PlanPoint
+from parts.lifting import actions as lifting_actions
+from parts.lifting.models import LiftLoad
+from parts.record.models import Change
+from parts.record.models.base import Record
+from parts.workshop.shapes import actions as shapes_actions
+from parts.workshop.shapes.models import BodySize
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -20,12 +24,12 @@ def test_a_part_taken_off_a_lift_is_marked_and_can_be_hung_again():
     engine = make.engine()
     lead, part = make.member(engine, "lead"), make.part(engine, 3)
     lift = make.lift(engine, (part, 2), by=lead)
-    lifts.take_off(lift, part, by=lead)
+    lifting_actions.take_off(lift, part, by=lead)
     assert not lift.loads.exists()
     gone = LiftLoad.everything.get()
     assert (gone.pieces, gone.made_by) == (2, lead)
     assert gone.removed_at is not None
-    lifts.hang(lift, part, 3, by=lead)
+    lifting_actions.hang(lift, part, 3, by=lead)
     assert [load.pieces for load in lift.loads.all()] == [3]
     assert LiftLoad.everything.count() == 2
 
@@ -36,7 +40,7 @@ def test_the_sizes_that_a_shape_had_are_marked_and_told_in_its_history():
     body = make.body(part, "cylinder", {"diameter": 100.0, "length": 50.0}, by=lead)
     kept = body.sizes.get(key="length").measurement
     sizes = {"diameter": make.measurement(part, 90.0), "length": kept}
-    bodies.change_body(body, {}, seen=body.version, by=lead, sizes=sizes)
+    shapes_actions.change_body(body, {}, seen=body.version, by=lead, sizes=sizes)
     assert body.sizes.count() == 2
     assert BodySize.everything.filter(body=body, removed_at__isnull=False).count() == 2
     told = Change.objects.filter(kind="body", verb="changed").get()

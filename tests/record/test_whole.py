@@ -16,9 +16,19 @@ from django.core.files.storage import FileSystemStorage, default_storage
 from django.db import OperationalError, connection, connections
 from PIL import Image
 
-from parts.actions import drawings, files, money, photos, record, reports, site
-from parts.actions.record import Refused
-from parts.models import Change, CostPaper, DiaryEntry, Drawing, Find, Photo, Report
+from parts.drawings import actions as drawings_actions
+from parts.drawings.models import Drawing
+from parts.finds import actions as finds_actions
+from parts.money import actions as money_actions
+from parts.money.models import CostPaper
+from parts.photos.actions import photos
+from parts.photos.models import Photo
+from parts.record.actions import files
+from parts.record.actions import saving as record
+from parts.record.actions.saving import Refused
+from parts.record.models import Change, DiaryEntry, Find
+from parts.reports.actions import reports
+from parts.reports.models import Report
 from tests import make
 from tests.record.test_concurrent import at_once
 
@@ -69,22 +79,22 @@ class Bench:
 
     def _find(self, sent):
         row = Find(engine=self.engine, uid=self.uid, day=DAY, looks_like="bent lever")
-        return site.record_find(row, sent, by=self.lead)
+        return finds_actions.record_find(row, sent, by=self.lead)
 
     def _diary(self, sent):
         row = DiaryEntry(engine=self.engine, uid=self.uid, day=DAY, done="dug")
-        return site.write_diary(row, sent, by=self.lead)
+        return finds_actions.write_diary(row, sent, by=self.lead)
 
     def _photo(self, sent):
         return photos.take_in(self.engine, sent[0], uid=self.uid, by=self.lead)
 
     def _sheet(self, sent):
         row = Drawing(engine=self.engine, uid=self.uid, name="Plan")
-        return drawings.keep_sheet(row, sent[0], by=self.lead)
+        return drawings_actions.keep_sheet(row, sent[0], by=self.lead)
 
     def _paper(self, sent):
         about = {"kind": "quote", "name": "Quote", "day": DAY}
-        return money.keep_paper(self.cost, sent[0], uid=self.uid, by=self.lead, **about)
+        return money_actions.keep_paper(self.cost, sent[0], uid=self.uid, by=self.lead, **about)
 
     def _report(self, sent):
         reports.keep_pdf(self.report, sent[0].read())
@@ -399,6 +409,8 @@ def test_tags_go_on_after_any_number(highest):
 def test_an_empty_find_is_refused_and_uses_up_no_tag():
     engine = make.engine(tag_prefix="HG")
     with pytest.raises(Refused, match="photo or a few words"):
-        site.record_find(Find(engine=engine, day=DAY, found_by="Nell", quantity=1), by=None)
-    assert site.next_tag(engine) == "HG-0001"
+        finds_actions.record_find(
+            Find(engine=engine, day=DAY, found_by="Nell", quantity=1), by=None
+        )
+    assert finds_actions.next_tag(engine) == "HG-0001"
     assert not Find.everything.filter(engine=engine).exists()

@@ -3,24 +3,20 @@
 from datetime import timedelta
 from decimal import Decimal
 
-from parts.actions import (
-    bars,
-    bodies,
-    drawings,
-    fasteners,
-    lifts,
-    metal,
-    options,
-    pour_costs,
-    pours,
-)
-from parts.actions.pours import Result, Weighed
-from parts.models import (
-    Balloon,
-    Drawing,
-    Measurement,
-    Option,
-)
+from parts.care.models import Measurement
+from parts.decide import actions as decide_actions
+from parts.decide.models import Option
+from parts.drawings import actions as drawings_actions
+from parts.drawings.models import Balloon, Drawing
+from parts.lifting import actions as lifting_actions
+from parts.workshop.bars import actions as bars_actions
+from parts.workshop.bearings import actions as bearings_actions
+from parts.workshop.fasteners import actions as fasteners_actions
+from parts.workshop.metal import actions as metal_actions
+from parts.workshop.patterns import actions as patterns_actions
+from parts.workshop.pours.actions import costs, pours
+from parts.workshop.pours.actions.pours import Result, Weighed
+from parts.workshop.shapes import actions as shapes_actions
 from tests import make
 
 DAY = make.FIRST_DAY
@@ -50,12 +46,12 @@ def _set_aside(b):
 
 def _sheet(b):
     row = Drawing(engine=b.engine, name="Plan")
-    return drawings.keep_sheet(row, make.upload(), by=b.lead)
+    return drawings_actions.keep_sheet(row, make.upload(), by=b.lead)
 
 
 def _balloon(b):
     row = Balloon(engine=b.engine, drawing=_sheet(b), part=b.part, x=0.5, y=0.5)
-    return drawings.set_balloon(row, by=b.lead)
+    return drawings_actions.set_balloon(row, by=b.lead)
 
 
 def _happened(b):
@@ -71,36 +67,44 @@ def _happened(b):
 
 
 def _booked_again(b):
-    bought = [pour_costs.BoughtItem("Propane", Decimal(8))]
-    return pour_costs.book(_happened(b), bought, by=b.lead)
+    bought = [costs.BoughtItem("Propane", Decimal(8))]
+    return costs.book(_happened(b), bought, by=b.lead)
 
 
 WAYS = {
-    "pour_costs.book": _booked_again,
-    "pour_costs.unbook": lambda b: pour_costs.unbook(_happened(b), by=b.lead, reason="undone"),
-    "pours.undo": lambda b: pours.undo(_happened(b), by=b.lead, reason="the wrong pour"),
-    "bars.add_bar": lambda b: make.bar(b.engine, 2, by=b.lead),
-    "bars.book": lambda b: bars.book(make.bar(b.engine, 2), -1, day=DAY, by=b.lead),
-    "bars.freeze": lambda b: make.cut_plan(b.engine, by=b.lead),
-    "bars.cut": lambda b: bars.cut(make.cut_plan(b.engine), day=NEXT, by=b.lead, seen=1),
-    "bars.take_back": lambda b: bars.take_back(
+    "workshop.pours.costs.book": _booked_again,
+    "workshop.pours.costs.unbook": lambda b: costs.unbook(_happened(b), by=b.lead, reason="undone"),
+    "workshop.pours.pours.undo": lambda b: pours.undo(
+        _happened(b), by=b.lead, reason="the wrong pour"
+    ),
+    "workshop.bars.add_bar": lambda b: make.bar(b.engine, 2, by=b.lead),
+    "workshop.bars.book": lambda b: bars_actions.book(
+        make.bar(b.engine, 2), -1, day=DAY, by=b.lead
+    ),
+    "workshop.bars.freeze": lambda b: make.cut_plan(b.engine, by=b.lead),
+    "workshop.bars.cut": lambda b: bars_actions.cut(
+        make.cut_plan(b.engine), day=NEXT, by=b.lead, seen=1
+    ),
+    "workshop.bars.take_back": lambda b: bars_actions.take_back(
         make.cut_plan(b.engine), by=b.lead, reason="other steel"
     ),
-    "bodies.write_measures": lambda b: bodies.write_measures(b.part, _new_size(b), by=b.lead),
-    "bodies.add_body": _body,
-    "bodies.change_body": lambda b: bodies.change_body(
+    "workshop.shapes.write_measures": lambda b: shapes_actions.write_measures(
+        b.part, _new_size(b), by=b.lead
+    ),
+    "workshop.shapes.add_body": _body,
+    "workshop.shapes.change_body": lambda b: shapes_actions.change_body(
         _body(b), {"name": "Shank"}, seen=1, by=b.lead, sizes=_sizes(b, "diameter", "length")
     ),
-    "bodies.add_face": lambda b: make.face(b.part, make.measurement(b.part, 30)),
-    "bodies.change_face": lambda b: bodies.change_face(
+    "workshop.patterns.add_face": lambda b: make.face(b.part, make.measurement(b.part, 30)),
+    "workshop.patterns.change_face": lambda b: patterns_actions.change_face(
         make.face(b.part, make.measurement(b.part, 30)),
         {"note": "joint down"},
         seen=1,
         by=b.lead,
         sizes=_sizes(b, "finished"),
     ),
-    "bodies.write_bearing": _bearing,
-    "bodies.change_bearing": lambda b: bodies.change_bearing(
+    "workshop.bearings.write_bearing": _bearing,
+    "workshop.bearings.change_bearing": lambda b: bearings_actions.change_bearing(
         _bearing(b),
         {"note": "scraped"},
         seen=1,
@@ -108,44 +112,50 @@ WAYS = {
         sizes={n: make.measurement(b.part, v) for n, v in [("journal", 61), ("shell", 76)]}
         | {"length": make.measurement(b.part, 121)},
     ),
-    "options.weigh": lambda b: options.weigh(_option(b), by=b.lead),
-    "options.choose": lambda b: options.choose(
+    "decide.weigh": lambda b: decide_actions.weigh(_option(b), by=b.lead),
+    "decide.choose": lambda b: decide_actions.choose(
         b.part, "machine", 1, day=DAY, by=b.lead, reason="there is bar"
     ),
-    "metal.new_lot": lambda b: make.lot(b.engine, by=b.lead),
-    "metal.book": lambda b: metal.book(make.lot(b.engine), -1, day=DAY, by=b.lead),
-    "metal.change_lot": lambda b: metal.change_lot(
+    "workshop.metal.new_lot": lambda b: make.lot(b.engine, by=b.lead),
+    "workshop.metal.book": lambda b: metal_actions.book(make.lot(b.engine), -1, day=DAY, by=b.lead),
+    "workshop.metal.change_lot": lambda b: metal_actions.change_lot(
         make.lot(b.engine), {"note": "clean"}, seen=1, by=b.lead
     ),
-    "metal.unwrite": lambda b: metal.unwrite(
-        metal.book(make.lot(b.engine), -1, day=DAY, by=b.lead), by=b.lead, reason="other lot"
+    "workshop.metal.unwrite": lambda b: metal_actions.unwrite(
+        metal_actions.book(make.lot(b.engine), -1, day=DAY, by=b.lead),
+        by=b.lead,
+        reason="other lot",
     ),
-    "pours.plan": _pour,
-    "pours.change": lambda b: pours.change(_pour(b), {"who": "two"}, seen=1, by=b.lead),
-    "pours.set_aside": _set_aside,
-    "pours.free": lambda b: pours.free(_set_aside(b)[0], by=b.lead),
-    "pours.give_up": lambda b: pours.give_up(_pour(b), by=b.lead, reason="rain"),
-    "pours.happened": _happened,
-    "fasteners.pick_thread": lambda b: fasteners.pick_thread(
+    "workshop.pours.pours.plan": _pour,
+    "workshop.pours.pours.change": lambda b: pours.change(
+        _pour(b), {"who": "two"}, seen=1, by=b.lead
+    ),
+    "workshop.pours.pours.set_aside": _set_aside,
+    "workshop.pours.pours.free": lambda b: pours.free(_set_aside(b)[0], by=b.lead),
+    "workshop.pours.pours.give_up": lambda b: pours.give_up(_pour(b), by=b.lead, reason="rain"),
+    "workshop.pours.pours.happened": _happened,
+    "workshop.fasteners.pick_thread": lambda b: fasteners_actions.pick_thread(
         make.part(b.engine, fastener=True), "BSW", "1/2 in", sure=True, by=b.lead
     ),
-    "fasteners.choose": lambda b: fasteners.choose(
+    "workshop.fasteners.choose": lambda b: fasteners_actions.choose(
         make.fastener(make.part(b.engine, 4, fastener=True)).part, "buy", 2, day=DAY, by=b.lead
     ),
-    "lifts.plan": lambda b: make.lift(b.engine, by=b.lead),
-    "lifts.hang": lambda b: make.lift(b.engine, (b.part, 1), by=b.lead),
-    "lifts.take_off": lambda b: lifts.take_off(make.lift(b.engine, (b.part, 1)), b.part, by=b.lead),
+    "lifting.plan": lambda b: make.lift(b.engine, by=b.lead),
+    "lifting.hang": lambda b: make.lift(b.engine, (b.part, 1), by=b.lead),
+    "lifting.take_off": lambda b: lifting_actions.take_off(
+        make.lift(b.engine, (b.part, 1)), b.part, by=b.lead
+    ),
     "drawings.keep_sheet": _sheet,
     "drawings.set_balloon": _balloon,
-    "drawings.change_balloon": lambda b: drawings.change_balloon(
+    "drawings.change_balloon": lambda b: drawings_actions.change_balloon(
         _balloon(b), {"x": 0.25}, seen=1, by=b.lead
     ),
-    "drawings.tie_piece": lambda b: drawings.tie_piece(
+    "drawings.tie_piece": lambda b: drawings_actions.tie_piece(
         b.engine, "flywheel", by=b.lead, part=b.part
     ),
     "drawings.untie_piece": lambda b: (
-        drawings.tie_piece(b.engine, "flywheel", by=b.lead, part=b.part),
-        drawings.untie_piece(b.engine, "flywheel", by=b.lead),
+        drawings_actions.tie_piece(b.engine, "flywheel", by=b.lead, part=b.part),
+        drawings_actions.untie_piece(b.engine, "flywheel", by=b.lead),
     ),
 }
 

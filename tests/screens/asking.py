@@ -2,8 +2,8 @@
 
 from django.urls import reverse
 
-from parts.models import Part
-from parts.reckoning.standing import counts_of
+from parts.record.models import Part
+from parts.record.queries.status import counts_of
 
 
 def at(name, engine, *args, **query):

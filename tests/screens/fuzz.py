@@ -20,10 +20,9 @@ from django.urls import Resolver404, URLPattern, URLResolver, get_resolver, reso
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from parts.documents import paper
+from parts.drafting import paper
 from tests import make
-
-from .test_who_may import World
+from tests.screens.test_who_may import World
 
 VIEWS = Path(django_settings.BASE_DIR) / "parts" / "views"
 READ = re.compile(r"""(?:GET|POST|asked|get)(?:\.get|\.getlist)?[([]"(\w+)\"""")
@@ -134,16 +133,17 @@ class Ground:
         self.addresses = {a.name or a.route: a for a in self._walk(get_resolver())}
         self._crawl(pages)
 
-    def _walk(self, resolver, before=""):
+    def _walk(self, resolver, before="", above=frozenset()):
         for entry in resolver.url_patterns:
             route = before + str(entry.pattern)
+            wanted = above | set(entry.pattern.converters)
             if isinstance(entry, URLResolver):
                 if entry.app_name != "admin":
-                    yield from self._walk(entry, route)
+                    yield from self._walk(entry, route, wanted)
             elif isinstance(entry, URLPattern):
                 sample = "/" + route
                 if entry.lookup_str.startswith("parts."):
-                    sample = self.world.address(entry.name, set(entry.pattern.converters))
+                    sample = self.world.address(entry.name, wanted)
                 yield Address(entry.name, route, [sample])
 
     def _crawl(self, pages):

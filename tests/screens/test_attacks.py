@@ -8,11 +8,10 @@ from django.apps import apps
 from django.db import connection, transaction
 from django.test import Client
 
-from parts.models import Engine
+from parts.record.models import Engine
 from tests import make
-
-from .fuzz import FILE, Ground, sendable
-from .test_who_may import BY_SECRET, World, addresses
+from tests.screens.fuzz import FILE, Ground, sendable
+from tests.screens.test_who_may import BY_SECRET, World, addresses
 
 pytestmark = pytest.mark.django_db
 

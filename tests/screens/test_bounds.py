@@ -3,7 +3,9 @@
 import pytest
 from django.urls import reverse
 
-from parts.models import Find, HoursGiven, Part, Plan
+from parts.forecast.models import Plan
+from parts.people.models import HoursGiven
+from parts.record.models import Find, Part
 from tests import make
 
 pytestmark = pytest.mark.django_db

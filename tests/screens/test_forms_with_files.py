@@ -11,9 +11,12 @@ from django import forms
 from django.core.files.storage import FileSystemStorage, default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-import parts.forms
-from parts.forms.photos import CarriesFiles
-from parts.models import CostPaper, DiaryEntry, Drawing, Find, Photo
+import parts
+from parts.drawings.models import Drawing
+from parts.money.models import CostPaper
+from parts.photos.forms import CarriesFiles
+from parts.photos.models import Photo
+from parts.record.models import DiaryEntry, Find
 from tests import make
 from tests.screens.asking import at, text
 
@@ -92,8 +95,10 @@ def screen(request, engine, lead, client, settings, tmp_path):
 
 def test_every_form_with_a_file_is_in_the_table_and_follows_the_one_rule():
     found = {}
-    for info in pkgutil.iter_modules(parts.forms.__path__):
-        module = importlib.import_module(f"parts.forms.{info.name}")
+    for info in pkgutil.walk_packages(parts.__path__, "parts."):
+        if ".forms" not in info.name:
+            continue
+        module = importlib.import_module(info.name)
         for name, kind in vars(module).items():
             fields = getattr(kind, "base_fields", {}).values()
             if any(isinstance(field, forms.FileField) for field in fields):

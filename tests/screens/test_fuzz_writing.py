@@ -2,7 +2,7 @@
 
 import pytest
 
-from . import fuzz
+from tests.screens import fuzz
 
 pytestmark = pytest.mark.django_db
 

@@ -7,9 +7,9 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from parts.actions import record
-from parts.models import Component, Membership
-from parts.views import common
+from parts.record.actions import saving
+from parts.record.models import Component, Membership
+from parts.record.views import common
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -101,9 +101,9 @@ def test_a_change_of_the_record_a_name_or_the_app_makes_a_new_page(engine, addre
 
     seen.add(tag_of(client, address))
     assert not is_new()
-    record.change(engine, {"name": "Another name"}, seen=engine.version, by=lead)
+    saving.change(engine, {"name": "Another name"}, seen=engine.version, by=lead)
     assert is_new()
-    record.add(Component(engine=engine, number=99, name="Pump"), by=lead)
+    saving.add(Component(engine=engine, number=99, name="Pump"), by=lead)
     assert is_new()
     lead.last_name = "Wheelwright"
     lead.save()

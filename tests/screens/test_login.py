@@ -9,8 +9,7 @@ from django.urls import NoReverseMatch, reverse
 from waitress.proxy_headers import proxy_headers_middleware
 
 from tests import make
-
-from .test_who_may import BY_SECRET, World, addresses
+from tests.screens.test_who_may import BY_SECRET, World, addresses
 
 WORD = "a-long-word-9"
 LOGIN, LOGOUT, ACCOUNT = "/account/login/", "/account/logout/", "/account/"

@@ -12,9 +12,9 @@ from django.apps import apps
 from django.db import models
 from django.urls import reverse
 
-from parts import issuing
-from parts.models import column
-from parts.models.column import Kind
+from parts.record.models import column
+from parts.record.models.column import Kind
+from parts.reports import issuing
 from tests import make
 from tests.crawl import Crawl
 from tests.screens.test_who_may import BY_SECRET, TABLE, World, addresses

@@ -11,19 +11,15 @@ import pytest
 from django.db import transaction
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from parts.actions import facts, money, photos, record
-from parts.actions import people as people_acts
-from parts.models import (
-    ConditionNote,
-    DiaryEntry,
-    Freeing,
-    HoursGiven,
-    Measurement,
-    Ownership,
-    Proposal,
-    Repair,
-    Report,
-)
+from parts.care.models import ConditionNote, Freeing, Measurement, Repair
+from parts.engine.models import Ownership, Proposal
+from parts.money import actions as money_actions
+from parts.people.models import HoursGiven
+from parts.photos.actions import photos
+from parts.record.actions import entries, saving
+from parts.record.models import DiaryEntry
+from parts.reports.actions import links
+from parts.reports.models import Report
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -223,17 +219,17 @@ class World:
         self.component = make.component(e)
         self.part = make.part(e, 4, component=self.component, fastener=True)
         self.find = make.find(e, 2, by=lead)
-        self.fact = facts.identify(self.find, self.part, 1, day=day, by=lead)
+        self.fact = entries.identify(self.find, self.part, 1, day=day, by=lead)
         self.making = make.making(self.part, by=lead)
         self.cost = make.cost(e, "castings", ("estimated", day, 1, 2, 3), part=self.part)
         self.amount = self.cost.amounts.get()
-        self.paper = money.keep_paper(
+        self.paper = money_actions.keep_paper(
             self.cost, make.upload("q.jpg"), kind="quote", name="q", day=day, by=lead
         )
         self.photo = photos.take_in(e, make.upload(), by=lead, find=self.find, may_go_out=True)
 
         def add(row):
-            return record.add(row, by=lead)
+            return saving.add(row, by=lead)
 
         of_part = {"engine": e, "part": self.part}
         self.measurement = add(
@@ -248,7 +244,7 @@ class World:
         self.removed = add(
             Measurement(**of_part, what="bore", written="2 in", unit="in", value=50.8, day=day)
         )
-        record.remove(self.removed, by=lead, reason="typed twice")
+        saving.remove(self.removed, by=lead, reason="typed twice")
         self.note = add(ConditionNote(**of_part, day=day, condition_class=1, seen="rust"))
         self.repair = add(Repair(**of_part, day=day, what="brazed"))
         self.freeing = add(
@@ -263,7 +259,7 @@ class World:
         )
         self.report.photos.add(self.photo)
         lapses = date.today() + timedelta(days=30)
-        self.link, self.secret = people_acts.make_link(
+        self.link, self.secret = links.make_link(
             self.report, "a fund", lapses, by=lead, today=date.today()
         )
         self.gear = make.gear(e, by=lead)
@@ -393,13 +389,14 @@ ROWS = {
 def addresses() -> dict[str, set[str]]:
     """Every name of the app with the arguments it wants, from the resolver itself."""
 
-    def walk(resolver):
+    def walk(resolver, above=frozenset()):
         for entry in resolver.url_patterns:
+            wanted = above | set(entry.pattern.converters)
             if isinstance(entry, URLResolver):
                 if entry.app_name in ("", None, "parts"):
-                    yield from walk(entry)
+                    yield from walk(entry, wanted)
             elif isinstance(entry, URLPattern) and entry.lookup_str.startswith("parts."):
-                yield entry.name, set(entry.pattern.converters)
+                yield entry.name, wanted
 
     return dict(walk(get_resolver()))
 
@@ -463,7 +460,7 @@ def test_without_a_login_one_is_asked_to_log_in(world, client):
 def test_a_link_that_lapsed_or_was_withdrawn_opens_nothing(world, client):
     wants = addresses()
     for change in ({"lapses_on": date.today() - timedelta(days=1)}, {"withdrawn": True}):
-        link, secret = people_acts.make_link(
+        link, secret = links.make_link(
             world.report,
             "someone",
             date.today() + timedelta(days=9),
@@ -471,7 +468,7 @@ def test_a_link_that_lapsed_or_was_withdrawn_opens_nothing(world, client):
             today=date.today(),
         )
         if "withdrawn" in change:
-            people_acts.withdraw_link(link, by=world.people["lead"])
+            links.withdraw_link(link, by=world.people["lead"])
         else:
             type(link).objects.filter(pk=link.pk).update(**change)
         world.secret = secret
@@ -482,5 +479,5 @@ def test_a_link_that_lapsed_or_was_withdrawn_opens_nothing(world, client):
 def test_only_the_hash_of_a_secret_is_kept(world):
     row = type(world.link).objects.values().get(pk=world.link.pk)
     assert world.secret not in str(row)
-    assert people_acts.link_of(world.secret, date.today()) == world.link
-    assert people_acts.link_of(world.secret[:-1], date.today()) is None
+    assert links.link_of(world.secret, date.today()) == world.link
+    assert links.link_of(world.secret[:-1], date.today()) is None

@@ -7,8 +7,8 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 from django.utils import timezone
 
-from ...actions import backup
-from ...actions.record import Refused
+from parts.exchange import backup
+from parts.record.actions.saving import Refused
 
 
 def record_path() -> Path:

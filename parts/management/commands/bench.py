@@ -5,7 +5,7 @@ from dataclasses import asdict
 
 from django.core.management.base import BaseCommand
 
-from ...bench import pages, project, scratch, sums
+from parts.bench import pages, project, scratch, sums
 
 
 class Command(BaseCommand):

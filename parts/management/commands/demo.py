@@ -6,11 +6,11 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from parts.demo import load, papers, people, reports
+from parts.record.actions.saving import Refused
+from parts.record.models import Membership
 from restoration.run import pasted
 
-from ...actions.record import Refused
-from ...demo import load, papers, people, reports
-from ...models import Membership
 from .. import serving
 
 Role = Membership.Role

@@ -3,9 +3,8 @@
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
 
+from parts.demo import clearing
 from restoration.run import pasted
-
-from ...demo import clearing
 
 
 class Command(BaseCommand):

@@ -7,8 +7,9 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connections
 from django.utils import timezone
 
-from ...actions import backup, schema
-from ...actions.record import Refused
+from parts.exchange import backup, schema
+from parts.record.actions.saving import Refused
+
 from .backup import record_path
 
 

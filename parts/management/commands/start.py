@@ -9,7 +9,8 @@ from django.contrib.auth import get_user_model, password_validation
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
 
-from ...actions.people import DEMO_GROUP
+from parts.people.actions import DEMO_GROUP
+
 from .. import serving
 
 User = get_user_model()

@@ -2,7 +2,7 @@
 
 from django.core.management.base import BaseCommand
 
-from ...actions import files
+from parts.record.actions import files
 
 
 class Command(BaseCommand):

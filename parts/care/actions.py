@@ -1,0 +1,31 @@
+"""Writing repairs that also end a verdict of past use."""
+
+from django.db import transaction
+
+from parts.record.actions import entries, saving
+from parts.record.models import Part
+
+from .models import Repair
+
+
+def write_repair(repair: Repair, *, by, fit_again: int = 0, on_engine: bool = False) -> Repair:
+    """Write a repair. One done now can withdraw the verdict past use for pieces, the same day.
+
+    Args:
+        fit_again: Pieces that the repair made fit for use; 0 leaves every verdict as it is.
+        on_engine: The pieces stand on the engine.
+
+    Raises:
+        Refused: an old repair, or more pieces than hold the verdict. Nothing is written.
+    """
+    if fit_again and repair.old:
+        raise saving.Refused("An old repair was done before the verdict; it cannot withdraw it.")
+    with transaction.atomic():
+        saving.add(repair, by=by)
+        if fit_again:
+            part = Part.objects.get(pk=repair.part_id)
+            why = f"Repaired: {repair.what}"
+            entries.reprieve(
+                part, fit_again, day=repair.day, by=by, reason=why, on_engine=on_engine
+            )
+    return repair

@@ -1,0 +1,129 @@
+"""Weighing the ways of dealing with a part, and choosing one."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.db import transaction
+from django.utils import timezone
+
+from parts.engineering.routes import ROUTES
+from parts.money import actions as money_actions
+from parts.money.models import CostAmount, CostItem
+from parts.record.actions import entries, saving
+from parts.record.actions.saving import Refused
+from parts.record.models import Basis, Heading, Making, Part
+
+from .models import Option
+
+Way = Option.Way
+# Under which heading of the tally the estimate of a way stands.
+HEADING = {
+    Way.CAST: Heading.CASTINGS,
+    Way.MACHINE: Heading.MACHINING,
+    Way.FABRICATE: Heading.MACHINING,
+    Way.BUY: Heading.OTHER,
+    Way.BORROW: Heading.OTHER,
+}
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """What a way is taken to cost, for the tally."""
+
+    low: object
+    likely: object
+    high: object
+
+
+def weigh(option: Option, *, by) -> Option:
+    """Write down what a way would cost and what it wants. Raises Refused: it is weighed already."""
+    with transaction.atomic():
+        Part.objects.select_for_update().get(pk=option.part_id)
+        if Option.objects.filter(part=option.part_id, way=option.way).exists():
+            raise Refused("This way is weighed already. Change that one.")
+        return saving.add(option, by=by)
+
+
+def choose(
+    part: Part,
+    way: str,
+    pieces: int,
+    *,
+    day: date,
+    by,
+    reason: str = "",
+    estimate: Estimate | None = None,
+    replaces: CostItem | None = None,
+    **details,
+) -> Making | Option | Part:
+    """Choose a way for pieces of a part, with the reason.
+
+    A way of making becomes a making, with its estimate in the tally where one is given. Leaving
+    off is a dated fact. To go on searching or to mend is kept in the history of the way.
+
+    Args:
+        estimate: Written as one cost of the new making; never for anything else.
+        replaces: A cost of the part that becomes that cost, so that it counts once.
+        details: Fields of Making.
+
+    Raises:
+        Refused: no reason where one is needed, or pieces that cannot be.
+    """
+    reason = reason.strip()
+    if way not in ROUTES and not reason:
+        raise Refused("Say why: the reason is kept with the choice.")
+    with transaction.atomic():
+        if way in ROUTES:
+            making = entries.decide(part, way, pieces, day=day, by=by, reason=reason, **details)
+            if estimate is not None:
+                _write_estimate(making, estimate, replaces, day, by)
+            return making
+        if way == Way.LEAVE_OFF:
+            entries.leave_off(part, pieces, day=day, by=by, reason=reason)
+            return part
+        return _note_choice(part, way, pieces, day, reason, by)
+
+
+def _write_estimate(making: Making, estimate: Estimate, replaces, day: date, by) -> None:
+    amount = CostAmount(
+        day=day,
+        basis=Basis.ESTIMATED,
+        low=estimate.low,
+        likely=estimate.likely,
+        high=estimate.high,
+        note="As weighed when it was decided",
+    )
+    if replaces is not None:
+        replaces.making = making
+        amount.item = money_actions.change_cost(
+            replaces, {"making": making}, seen=replaces.version, by=by
+        )
+        money_actions.write_amount(amount, by=by)
+        return
+    heading = HEADING[Way(making.route)]
+    if making.part.fastener:
+        heading = Heading.FASTENERS
+    word = making.get_route_display()
+    item = CostItem(
+        engine_id=making.engine_id,
+        heading=heading,
+        what=f"{making.part.name}, to {word}"[:160],
+        part=making.part,
+        making=making,
+    )
+    money_actions.write_cost(item, amount, by=by)
+
+
+def _note_choice(part: Part, way: str, pieces: int, day: date, reason: str, by) -> Option:
+    """Keep the choice to search on or to mend with the way that was weighed."""
+    option = Option.objects.select_for_update().filter(part=part, way=way).first()
+    said = f"Chosen on {day:%-d %b %Y} for {pieces}: {reason}"
+    if day > timezone.localdate():
+        raise Refused(f"{day:%-d %b %Y} has not come yet.")
+    if option is None:
+        option = Option(
+            engine_id=part.engine_id, part=part, way=way, low=0, likely=0, high=0, note=said
+        )
+        return saving.add(option, by=by, reason=reason)
+    note = f"{option.note}\n{said}".strip()
+    return saving.change(option, {"note": note}, seen=option.version, by=by, reason=reason)

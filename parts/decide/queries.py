@@ -1,0 +1,299 @@
+"""The ways of dealing with a missing or past-use part, side by side, before one is chosen."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
+from math import ceil
+
+from django.db.models import Q
+
+from parts.engineering.calculation import Working
+from parts.engineering.casting import irons
+from parts.engineering.errors import TradeError
+from parts.engineering.sentences import amount, in_units
+from parts.record.models import Change, Fact, Making, Material, Part
+from parts.record.queries.status import Counts, counts_now
+from parts.workshop.bars.models import Bar
+from parts.workshop.fasteners.models import Fastener, Quote
+from parts.workshop.metal.models import Crucible
+from parts.workshop.metal.queries import Store, metal_store
+from parts.workshop.patterns.queries.pattern import PatternSheet, pattern_sheet
+from parts.workshop.pours.queries.iron import IronCasting, suited
+from parts.workshop.shapes.queries.shapes import trade_bodies
+
+from .models import Option
+
+Way = Option.Way
+Kind = Fact.Kind
+NOTHING = Decimal("0.00")
+PENNY = Decimal("0.01")
+FACING_MM = 6.0  # for both ends of a blank; common practice, no source
+
+
+@dataclass(frozen=True)
+class Guess:
+    """What the record alone says a way would cost.
+
+    Args:
+        low, likely, high: In the engine's money; None where nothing can be said.
+        how: How it was reached, in a sentence.
+        wants: What is not there yet.
+    """
+
+    low: Decimal | None = None
+    likely: Decimal | None = None
+    high: Decimal | None = None
+    hours: Decimal = Decimal(0)
+    how: str = ""
+    wants: tuple[str, ...] = ()
+    working: Working | None = None
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """One way, as written down or, until it is, as the record suggests.
+
+    Args:
+        row: What was written down; None while it is only suggested.
+        guess: What the record suggests.
+        worth_of_hours: The hours at the cost of an hour at the bench.
+    """
+
+    way: str
+    word: str
+    row: Option | None
+    guess: Guess
+    hours: Decimal
+    worth_of_hours: Decimal
+
+    @property
+    def low(self):
+        return self.row.low if self.row else self.guess.low
+
+    @property
+    def likely(self):
+        return self.row.likely if self.row else self.guess.likely
+
+    @property
+    def high(self):
+        return self.row.high if self.row else self.guess.high
+
+    @property
+    def wants(self) -> list[str]:
+        """What is not there yet: as written, and as the record knows."""
+        written = [s.strip() for s in self.row.wants.splitlines()] if self.row else []
+        return list(dict.fromkeys(filter(None, [*written, *self.guess.wants])))
+
+
+@dataclass(frozen=True)
+class Decided:
+    """A decision that was taken, or taken back: what, why, by whom, when."""
+
+    day: date
+    words: str
+    reason: str
+    who: str
+    making: Making | None = None
+
+
+@dataclass(frozen=True)
+class DecidePage:
+    """All that is weighed for a part.
+
+    Args:
+        pieces: Missing or past use, and nothing decided.
+        open_makings: Decisions that stand, which can be reopened.
+    """
+
+    part: Part
+    counts: Counts
+    pieces: int
+    ways: list[Weighed]
+    decided: list[Decided]
+    open_makings: list[Making]
+
+    def way(self, key: str) -> Weighed | None:
+        return next((one for one in self.ways if one.way == key), None)
+
+    @property
+    def top(self) -> float:
+        """The dearest of them, for one scale."""
+        return float(max((one.high for one in self.ways if one.high), default=0))
+
+
+def decide_page(part: Part, day: date) -> DecidePage:
+    """What is weighed for a part. A fixed number of queries.
+
+    Args:
+        part: With its engine.
+        day: Quotes that lapsed before it no longer count.
+    """
+    counts = counts_now(part)
+    pieces = counts.missing + counts.past_use
+    rows = {row.way: row for row in Option.objects.filter(part=part)}
+    guesses = _guesses(part, max(pieces, 1), counts, day)
+    rate = part.engine.shop_rate
+    ways = []
+    for way in Way:
+        row, guess = rows.get(way), guesses[way]
+        hours = row.hours if row else guess.hours
+        worth = (hours * rate).quantize(PENNY, ROUND_HALF_UP)
+        ways.append(Weighed(str(way), str(way.label), row, guess, hours, worth))
+    decided, open_makings = _decided(part)
+    return DecidePage(part, counts, pieces, ways, decided, open_makings)
+
+
+def _guesses(part: Part, pieces: int, counts: Counts, day: date) -> dict[str, Guess]:
+    store = metal_store(part.engine)
+    sheet = pattern_sheet(part, pieces)
+    return {
+        Way.SEARCH: Guess(wants=() if counts.missing else ("No piece of it is missing.",)),
+        Way.REPAIR: Guess(
+            wants=() if counts.past_use else ("No piece that is past use lies here to be mended.",)
+        ),
+        Way.CAST: _cast(part, sheet, store),
+        Way.MACHINE: _machine(part, sheet.body_rows, pieces),
+        Way.FABRICATE: Guess(
+            wants=() if sheet.body_rows or part.size else ("Its size is not written down.",)
+        ),
+        Way.BUY: _buy(part, pieces, day),
+        Way.BORROW: Guess(wants=("Nobody is asked yet.",)),
+        Way.LEAVE_OFF: Guess(NOTHING, NOTHING, NOTHING, how="Costs nothing."),
+    }
+
+
+def _money(value: float) -> Decimal:
+    return Decimal(str(value)).quantize(PENNY, ROUND_HALF_UP)
+
+
+def _cast(part: Part, sheet: PatternSheet, store: Store) -> Guess:
+    """The metal to charge at what the store gives for it; no work, no pattern."""
+    wants = []
+    if not sheet.lines:
+        wants.append("No size stands on the pattern sheet.")
+    made = Fact.objects.filter(part=part, kind=Kind.STAGE, stage="pattern_made", pieces__gt=0)
+    if not made.exists():
+        wants.append("No pattern is made.")
+    if not Crucible.objects.filter(engine=part.engine_id, good=True).exists():
+        wants.append("No crucible that is fit for use is written down.")
+    charge = next((w for w in sheet.masses if w.name.endswith("to charge")), None)
+    if charge is None:
+        return Guess(wants=(*wants, sheet.trouble or "Its mass is not known."))
+    if sheet.short:
+        wants.append(sheet.short)
+    lots = [lot for lot in store.lots if lot.material == sheet.metal and not lot.empty]
+    if sheet.metal == Material.CAST_IRON:
+        lots = suited(lots, [IronCasting(str(part), irons.use_of(part.name), None)])
+    free = sum(lot.free_kg for lot in lots)
+    word = sheet.metal_word.lower()
+    if free < charge.value:
+        words = f"{amount(charge.value, 'kg')} is wanted and {amount(free, 'kg')} is free."
+        wants.append(in_units(f"Not enough {word} in the store: {words}", part.engine.units))
+    kg = sum(lot.on_hand_kg for lot in lots)
+    worth = sum(float(lot.worth) for lot in lots)
+    if not worth:
+        return Guess(wants=(*wants, f"No {word} in the store has a price."), working=charge)
+    price = worth / kg
+    to_charge = amount(charge.value, "kg", low=charge.low, high=charge.high)
+    ends = (charge.low or charge.value, charge.value, charge.high or charge.value)
+    return Guess(
+        *(_money(kg * price) for kg in ends),
+        how=f"Metal only: {in_units(to_charge, part.engine.units)} to charge at what the "
+        f"{word} in the store is worth a kilogram, {price:.2f}. Pattern, moulding and "
+        "machining come on top.",
+        wants=tuple(wants),
+        working=charge,
+    )
+
+
+def _machine(part: Part, rows, pieces: int) -> Guess:
+    """The bar for blanks at the price of a bar that is wide enough, and the minutes written."""
+    fastener = Fastener.objects.filter(part=part).first()
+    hours = Decimal(0)
+    if fastener and fastener.minutes_each:
+        minutes = fastener.minutes_each * pieces + (fastener.minutes_setting or 0)
+        hours = Decimal(str(round(minutes / 60, 1)))
+    size = _blank(rows, fastener)
+    if size is None:
+        return Guess(hours=hours, wants=("The size of the blank is not known: no shapes yet.",))
+    across, length = size
+    bars = Bar.objects.filter(
+        engine=part.engine_id,
+        material=part.material,
+        price__isnull=False,
+        across_mm__gte=across - 1e-6,
+        length_mm__gte=length,
+    )
+    bar = bars.filter(section=Bar.Section.ROUND).order_by("across_mm", "price").first()
+    word = Material(part.material).label.lower()
+    if bar is None:
+        wide = in_units(amount(across, "mm"), part.engine.units)
+        said = f"No round bar of {word}, {wide} or more across, has a price."
+        return Guess(hours=hours, wants=(said,))
+    share = float(bar.price) * length / bar.length_mm * pieces
+    whole = float(bar.price) * ceil(pieces / max(int(bar.length_mm // length), 1))
+    each = in_units(amount(length, "mm"), part.engine.units)
+    how = f"Bar only: {pieces} × {each} of {bar}, the high figure for whole bars."
+    return Guess(_money(share), _money(share), _money(whole), hours, how)
+
+
+def _blank(rows, fastener) -> tuple[float, float] | None:
+    """How wide and long a blank is [mm]: from the bars among the shapes, else the fastener."""
+    try:
+        shapes = trade_bodies(_solid(rows))
+    except TradeError:
+        shapes = []
+    turned = [body for body in shapes if body.shape in ("bar", "tube", "cone")]
+    if turned:
+        across = max(
+            max(body.sizes[k].value for k in body.sizes if "diameter" in k) for body in turned
+        )
+        return across, sum(body.sizes["length"].value for body in turned) + FACING_MM
+    if fastener and fastener.length_mm and (fastener.flats_mm or fastener.crest_mm):
+        return fastener.flats_mm or fastener.crest_mm, fastener.length_mm + FACING_MM
+    return None
+
+
+def _solid(rows) -> list:
+    """Shapes that are added and have all their sizes."""
+    return [
+        row for row in rows if not row.away and {"length"} <= {one.key for one in row.sizes.all()}
+    ]
+
+
+def _buy(part: Part, pieces: int, day: date) -> Guess:
+    """The quotes that still hold, for as many as are wanted or the least order."""
+    quotes = list(Quote.objects.filter(part=part))
+    good = [q for q in quotes if q.good_until is None or q.good_until >= day]
+    if not good:
+        return Guess(wants=("Every quote has lapsed.",) if quotes else ("No quote.",))
+    sums = [(q.each * max(pieces, q.least) + q.carriage, q) for q in good]
+    newest = max(sums, key=lambda one: (one[1].day, one[1].pk))
+    from_whom = f"{newest[1].supplier} of {newest[1].day:%-d %b %Y}, carriage in it."
+    how = f"The quote of {from_whom}"
+    if len(good) > 1:
+        how = f"{len(good)} quotes that still hold; likely is the newest, {from_whom}"
+    amounts = [amount for amount, _ in sums]
+    return Guess(min(amounts), newest[0], max(amounts), how=how)
+
+
+_ROUND = {Kind.DECIDED: "reopened", Kind.LEFT_OFF: "wanted again"}
+
+
+def _decided(part: Part) -> tuple[list[Decided], list[Making]]:
+    """Decisions on a part, newest first, and those that stand. Two queries."""
+    facts = Fact.objects.filter(part=part, kind__in=[Kind.DECIDED, Kind.LEFT_OFF])
+    found, standing = [], {}
+    for fact in facts.select_related("making").order_by("day", "pk"):
+        word = fact.making.get_route_display() if fact.making else "leave off"
+        turn = "decided" if fact.pieces > 0 else _ROUND[fact.kind]
+        words = f"{abs(fact.pieces)} {turn}: {word}"
+        found.append(Decided(fact.day, words, fact.reason, fact.who, fact.making))
+        if fact.making:
+            standing.setdefault(fact.making, 0)
+            standing[fact.making] += fact.pieces
+    chosen = Change.objects.filter(Q(kind="option"), part=part).exclude(reason="")
+    for change in chosen:
+        found.append(Decided(change.at.date(), change.title, change.reason, change.by_name))
+    found.sort(key=lambda one: one.day, reverse=True)
+    return found, [making for making, n in standing.items() if n > 0]

@@ -1,0 +1,127 @@
+"""Puts HTML on paper: PDF, with our fonts and nothing from outside."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import logging
+import os
+import tempfile
+import warnings
+from functools import cache
+from pathlib import Path
+
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from django.template.loader import render_to_string
+
+_NO_FONTS = """<?xml version="1.0"?><!DOCTYPE fontconfig SYSTEM "fonts.dtd">
+<fontconfig><cachedir>{}</cachedir></fontconfig>"""
+
+
+class PaperFault(Exception):
+    """A sheet could not be laid out as meant: a missing picture, sign or style."""
+
+
+def _weasyprint():
+    """Import WeasyPrint so that no font of the machine slips in: all machines print alike."""
+    if "FONTCONFIG_FILE" not in os.environ:
+        folder = Path(tempfile.mkdtemp(prefix="bedplate-fonts-"))
+        written = folder / "fonts.conf"
+        written.write_text(_NO_FONTS.format(folder), encoding="utf-8")
+        os.environ["FONTCONFIG_FILE"] = str(written)
+    with warnings.catch_warnings():
+        # Meant so: the fonts come with the style sheet.
+        warnings.filterwarnings("ignore", message="No fonts configured")
+        import weasyprint
+    return weasyprint
+
+
+@cache
+def trouble() -> str:
+    """A sentence on why this machine cannot make PDFs, or nothing when it can."""
+    try:
+        # What it prints when a library is missing would come before our own sentence.
+        with contextlib.redirect_stdout(io.StringIO()):
+            _weasyprint()
+    except (OSError, ImportError):
+        return (
+            "PDFs cannot be made on this machine yet: the Pango library is missing. On Debian or "
+            "Ubuntu: apt install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0. On a Mac: "
+            "brew install pango. Everything else works without it."
+        )
+    return ""
+
+
+def _fetcher(weasyprint):
+    class Fetcher(weasyprint.urls.URLFetcher):
+        """Hands out `static:` and `media:` files and `data:`; all else is refused."""
+
+        def __init__(self):
+            super().__init__(allowed_protocols=("file", "data"), allow_redirects=False)
+
+        def fetch(self, url, headers=None):
+            if url.startswith("data:"):
+                return super().fetch(url, headers)
+            kind, _, name = url.partition(":")
+            if kind == "static" and (found := finders.find(name)):
+                return super().fetch(Path(found).resolve().as_uri(), headers)
+            if kind == "media":
+                root = Path(settings.MEDIA_ROOT).resolve()
+                path = (root / name).resolve()
+                if path.is_relative_to(root) and path.is_file():
+                    return super().fetch(path.as_uri(), headers)
+            raise ValueError(f"not on this sheet: {url}")
+
+    return Fetcher()
+
+
+class _Faults(logging.Handler):
+    def __init__(self):
+        super().__init__(logging.WARNING)
+        self.said: list[str] = []
+
+    def emit(self, record):
+        self.said.append(record.getMessage())
+
+
+def lay_out(template: str, context: dict):
+    """Return the laid-out WeasyPrint document of a template, and what it warned of."""
+    weasyprint = _weasyprint()
+    faults = _Faults()
+    logger = logging.getLogger("weasyprint")
+    logger.addHandler(faults)
+    try:
+        html = weasyprint.HTML(
+            string=render_to_string(template, context),
+            base_url="about:blank",
+            url_fetcher=_fetcher(weasyprint),
+        )
+        return html.render(pdf_variant="pdf/a-3a"), faults.said
+    finally:
+        logger.removeHandler(faults)
+
+
+def write_pdf(template: str, context: dict, *, attached=(), strict: bool = False) -> bytes:
+    """Return a document as a tagged PDF, made as PDF/A-3a.
+
+    Args:
+        template: A template that extends `shared/paper.html`. Pictures are named `media:path`.
+        context: Its context.
+        attached: (name, bytes, last change) of files to put inside.
+        strict: True raises on anything that was not laid out as meant.
+
+    Raises:
+        PaperFault: with `strict`, a picture or a sign was missing or a style unknown.
+    """
+    document, said = lay_out(template, context)
+    if strict and said:
+        raise PaperFault("; ".join(said))
+    weasyprint = _weasyprint()
+    files = [
+        weasyprint.Attachment(
+            string=content, name=name, relationship="Data", created=changed, modified=changed
+        )
+        for name, content, changed in attached
+    ]
+    return document.write_pdf(pdf_variant="pdf/a-3a", attachments=files)

@@ -1,0 +1,78 @@
+"""Writing parts and components: corrected quantities and the component tree keep their rules."""
+
+from django.db import IntegrityError, transaction
+
+from parts.record.actions import entries, saving
+from parts.record.actions.balance import check_part
+from parts.record.actions.saving import Refused
+from parts.record.models import Component, Engine, Part
+
+
+def add_part(part: Part, *, by) -> Part:
+    """Write a new part. Raises Refused when someone took the item number meanwhile."""
+    return _add(part, f"Item number {part.item} was taken meanwhile. Choose another.", by)
+
+
+def add_component(component: Component, *, by) -> Component:
+    """Write a new component. Raises Refused when someone took its number meanwhile."""
+    return _add(component, f"Number {component.number} was taken meanwhile. Choose another.", by)
+
+
+def _add(row, taken: str, by):
+    try:
+        return saving.add(row, by=by)
+    except IntegrityError:
+        raise Refused(taken) from None
+
+
+def change_part(part: Part, values: dict, *, seen: int, by) -> Part:
+    """Change a part. A corrected quantity holds for all dates, so the whole ledger is checked.
+
+    Raises:
+        Refused: more pieces are left off than there would be.
+        Clash: someone else changed it meanwhile.
+    """
+    try:
+        with transaction.atomic():
+            part = saving.change(part, values, seen=seen, by=by)
+            check_part(part)
+    except IntegrityError:
+        raise Refused("Another part took this item number meanwhile. Choose another.") from None
+    return part
+
+
+def change_component(component: Component, values: dict, *, seen: int, by) -> Component:
+    """Change a component. None may come to lie within itself.
+
+    Raises:
+        Refused: the component would lie within itself.
+        Clash: someone else changed it meanwhile.
+    """
+    try:
+        with transaction.atomic():
+            # Two moves at once could close a ring that neither closes alone.
+            Engine.objects.select_for_update().get(pk=component.engine_id)
+            component = saving.change(component, values, seen=seen, by=by)
+            _no_ring(component)
+    except IntegrityError:
+        raise Refused("Another component took this number meanwhile. Choose another.") from None
+    return component
+
+
+def _no_ring(component: Component) -> None:
+    rows = Component.everything.filter(engine_id=component.engine_id)
+    parents = dict(rows.values_list("pk", "parent_id"))
+    step, seen = component.parent_id, set()
+    while step is not None and step not in seen:
+        if step == component.pk:
+            raise Refused("That component lies within this one; this one cannot lie within it too.")
+        seen.add(step)
+        step = parents.get(step)
+
+
+def still_on_engine(pieces: dict[Part, int], *, day, by) -> list:
+    """Say of many parts at once that pieces are still on the engine. All, or none."""
+    if not pieces:
+        raise Refused("Tick the parts that are still on the engine.")
+    with transaction.atomic():
+        return [entries.still_on_engine(part, n, day=day, by=by) for part, n in pieces.items()]

@@ -1,0 +1,56 @@
+"""The form for what the engine's figures are reckoned from, beside its leading sizes."""
+
+from parts.engineering import measures
+from parts.engineering.sentences import in_units
+from parts.record.forms import fields as sheet
+from parts.record.forms.base import RecordForm
+from parts.record.models import Engine
+
+
+class FiguresForm(RecordForm):
+    """Speed, steam, exhaust, cut-off, flywheels, and what an hour at the bench costs."""
+
+    class Meta:
+        model = Engine
+        fields = [
+            "speed_rpm",
+            "pressure_written",
+            "exhaust_written",
+            "cut_off",
+            "wheels",
+            "wheel_arms",
+            "shop_rate",
+        ]
+        widgets = {
+            "speed_rpm": sheet.Unit(unit="rpm"),
+            "wheels": sheet.Stepper,
+            "wheel_arms": sheet.Stepper(least=0),
+        }
+        labels = {
+            "pressure_written": "Steam pressure, by the gauge",
+            "exhaust_written": "Exhaust pressure or vacuum",
+        }
+        help_texts = {
+            "speed_rpm": "Turns of the crank a minute.",
+            "pressure_written": "80 psi, or 5.5 bar.",
+            "exhaust_written": "26 inHg vacuum for a condensing engine; 2 psi is above the air, 2 "
+            "psi absolute from nothing. Empty: it exhausts to the air.",
+            "shop_rate": "What an hour of work is taken to cost when ways are weighed.",
+        }
+
+    def clean(self):
+        data = super().clean()
+        readers = {"pressure": measures.read_pressure, "exhaust": measures.read_exhaust}
+        default = "psi" if self.engine.length_unit == "in" else "bar"
+        for name, read in readers.items():
+            self.derived |= {f"{name}_unit": "", f"{name}_kpa": None}
+            text = (data.get(f"{name}_written") or "").strip()
+            if not text:
+                continue
+            try:
+                taken = read(text, default=default)
+            except measures.MeasureError as error:
+                self.add_error(f"{name}_written", in_units(error, self.engine.units))
+            else:
+                self.derived |= {f"{name}_unit": taken.unit, f"{name}_kpa": taken.value}
+        return data

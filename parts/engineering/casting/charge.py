@@ -1,0 +1,391 @@
+"""The charge: how much of which lot of the metal store makes a wanted alloy.
+
+The cheapest charge is a linear program: kilograms of each lot, never more than is on hand, that
+fill the crucible exactly and leave every element within its limits after what melting burns off.
+Masses in kg, compositions in per cent by mass, money in the unit of the prices.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from ..calculation import Caution, Given, Origin, Working
+from ..errors import Infeasible, OutOfRange, finite
+from ..figures import full, sig
+from ..materials import properties
+from ..packing.solver import INF, solve
+from ..sentences import amount
+from .lots import Lot, cautions_for, composition, element_word, keeping, melt_of
+
+SOURCE = (
+    "x = Σ m (1 − l) a ÷ Σ m (1 − l), blend by mass with losses; least cost by linear program "
+    "(HiGHS)"
+)
+TRACE = 1e-7
+# Never handled pure in a small foundry: they come in bought alloy.
+BOUGHT_ONLY = ("As", "P", "Cd", "Bi", "S")
+
+
+@dataclass(frozen=True)
+class Line:
+    """What to weigh out of one lot. [kg]"""
+
+    lot: Lot
+    kg: float
+    cost: float
+
+
+@dataclass(frozen=True)
+class Miss:
+    """An element that the lots cannot bring within its limits. Per cent of the melt."""
+
+    element: str
+    reached: float
+    low: float
+    high: float
+
+
+class ChargeInfeasible(Infeasible):
+    """No charge of these lots meets the limits.
+
+    Attributes:
+        misses: Each element out of its limits in the charge that comes nearest.
+        additions: Element -> kg of pure metal that would put it right (the least in all).
+    """
+
+    def __init__(self, message: str, misses: tuple[Miss, ...], additions: Mapping[str, float]):
+        super().__init__(message)
+        self.misses = misses
+        self.additions = additions
+
+
+@dataclass(frozen=True)
+class Charge:
+    """A charge.
+
+    Args:
+        lines: What to weigh out, in the order to charge it: copper first, zinc last.
+        cost: The cost, as a Working.
+        melt: What is left to pour after losses, as a Working.
+        analysis: For each element of the alloy its per cent in the melt, as a Working with the
+            range that the lots' ranges give.
+        unjudged: Per cent of the melt that the alloy sets no limit for, by element.
+        cautions: What can hurt.
+    """
+
+    lines: tuple[Line, ...]
+    cost: Working
+    melt: Working
+    analysis: tuple[Working, ...]
+    unjudged: Mapping[str, float]
+    cautions: tuple[Caution, ...]
+
+
+def charge(
+    wanted: str | Mapping[str, tuple[float, float]],
+    lots: Sequence[Lot],
+    charge_kg: float,
+    *,
+    losses: Mapping[str, float] | None = None,
+    crucible_kg: float | None = None,
+    margin_percent: float = 0.0,
+) -> Charge:
+    """Return the cheapest charge that fills the crucible exactly and makes the alloy.
+
+    Args:
+        wanted: An alloy of the tables ("C83600"), or element -> (least, most) per cent.
+        lots: What there is.
+        charge_kg: Cold metal into the crucible, exactly. [kg]
+        losses: Element -> per cent lost in melting; usual figures when None.
+        crucible_kg: What the crucible may carry, when known. [kg]
+        margin_percent: How far inside its limits each element is kept, in per cent of the width
+            between them; the cheapest charge else lies on a limit. 0 to 90.
+
+    Raises:
+        OutOfRange: a figure that cannot be, or a charge over the crucible.
+        UnknownName: an alloy that no table has.
+        ChargeInfeasible: the limits cannot be met; the sentence names each element that fails,
+            how near the lots come, and what pure metal to add.
+    Source: blend by mass; linear program after Dantzig, Linear Programming and Extensions, 1963.
+    """
+    limits, title, source = _limits(wanted)
+    inner = _inside(limits, finite("margin", margin_percent, least=0.0, upto=90))
+    total = finite("charge", charge_kg, "kg", upto=100_000)
+    if crucible_kg is not None and total > finite("crucible", crucible_kg, "kg"):
+        raise OutOfRange(
+            f"A charge of {amount(total, 'kg')} is over the {amount(crucible_kg, 'kg')} that the "
+            "crucible may carry: melt it in two heats."
+        )
+    for lot in lots:
+        finite(f"cost of {lot.name}", lot.cost_per_kg, "kg", least=0.0)
+        if lot.on_hand_kg is not None:
+            finite(f"mass of {lot.name} on hand", lot.on_hand_kg, "kg", least=0.0)
+    lots = [lot for lot in lots if lot.on_hand_kg is None or lot.on_hand_kg > 0]
+    keep = keeping(losses)
+    mixes = [composition(lot) for lot in lots]
+    top = [INF if lot.on_hand_kg is None else float(lot.on_hand_kg) for lot in lots]
+    rows, low, high = _rows(mixes, inner, keep)
+    rows.append(dict.fromkeys(range(len(lots)), 1.0))
+    solved = (
+        solve(
+            [lot.cost_per_kg for lot in lots],
+            rows,
+            [*low, total],
+            [*high, total],
+            upper=top,
+        )
+        if lots
+        else None
+    )
+    if solved is None or not solved.found:
+        raise _short(inner, title, mixes, top, total, keep)
+    weights = [(lot, kg) for lot, kg in zip(lots, solved.x, strict=True) if kg > TRACE * total]
+    return _charge(limits, title, source, weights, total, losses, keep)
+
+
+def _limits(wanted) -> tuple[dict[str, tuple[float, float]], str, str]:
+    if isinstance(wanted, str):
+        alloy = properties.alloy(wanted)
+        limits, title = dict(alloy.limits), f"{alloy.name} {alloy.key}"
+        source = f"{alloy.source} ({alloy.status})"
+    else:
+        limits, title, source = dict(wanted), "the alloy wanted", "entered"
+    if not limits:
+        raise OutOfRange("The alloy has no limits: say at least what it is made of.")
+    for element, (least, most) in limits.items():
+        finite(f"least share of {element}", least, least=0.0, upto=100)
+        finite(f"greatest share of {element}", most, least=0.0, upto=100)
+        if least > most:
+            raise OutOfRange(
+                f"The limits of {element_word(element)} cross: at least {least:g} %, at most "
+                f"{most:g} %."
+            )
+    if sum(least for least, _ in limits.values()) > 100 + 1e-9:
+        raise OutOfRange("The least shares of the alloy sum to more than 100 %.")
+    return limits, title, source
+
+
+def _inside(limits, margin):
+    """Return the limits drawn in by half the margin at each end; a most alone is drawn in whole."""
+    inner = {}
+    for element, (least, most) in limits.items():
+        draw = (most - least) * margin / 100
+        inner[element] = (least + draw / 2, most - draw / 2) if least else (0.0, most - draw)
+    return inner
+
+
+def _rows(mixes, limits, keep):
+    """Rows of the program: each element's mass less its limit times the melt, per kg of lot."""
+    rows, low, high = [], [], []
+    left = [sum(share / 100 * keep(e) for e, share in mix.items()) for mix in mixes]
+    for element, (least, most) in limits.items():
+        have = [mix.get(element, 0.0) / 100 * keep(element) for mix in mixes]
+        if least > 0:
+            rows.append(
+                {i: h - least / 100 * m for i, (h, m) in enumerate(zip(have, left, strict=True))}
+            )
+            low.append(0.0)
+            high.append(INF)
+        if most < 100:
+            rows.append(
+                {i: h - most / 100 * m for i, (h, m) in enumerate(zip(have, left, strict=True))}
+            )
+            low.append(-INF)
+            high.append(0.0)
+    return rows, low, high
+
+
+def _short(limits, title, mixes, top, total, keep) -> ChargeInfeasible:
+    """Say which limits fail, how near the lots come, and what pure metal puts it right."""
+    held = sum(top)
+    # The least pure metal that makes the alloy with these lots.
+    barred = [e for e, (least, _) in limits.items() if least > 0 and e in BOUGHT_ONLY]
+    open_limits = {e: ends for e, ends in limits.items() if e not in barred}
+    pure = [e for e, (least, _) in open_limits.items() if least > 0]
+    pure = pure or [e for e, (_, most) in open_limits.items() if most >= 0.5]
+    everything = [*mixes, *({e: 100.0} for e in pure)]
+    rows, low, high = _rows(everything, open_limits, keep)
+    rows.append(dict.fromkeys(range(len(everything)), 1.0))
+    fixed = solve(
+        [0.0] * len(mixes) + [1.0] * len(pure),
+        rows,
+        [*low, total],
+        [*high, total],
+        upper=[*top, *[INF] * len(pure)],
+    )
+    if not fixed.found:
+        return ChargeInfeasible(
+            f"The limits of {title} contradict one another: not even pure metals meet them all.",
+            (),
+            {},
+        )
+    additions = {
+        e: kg for e, kg in zip(pure, fixed.x[len(mixes) :], strict=True) if kg > 1e-5 * total
+    }
+    add = " and ".join(f"{amount(kg, 'kg', 3)} of {element_word(e)}" for e, kg in additions.items())
+    cure = f"Add {add} in place of as much of the rest." if add else ""
+    if held < total - 1e-9:
+        misses: tuple[Miss, ...] = ()
+        words = f"The lots hold {amount(held, 'kg')} in all and {amount(total, 'kg')} are wanted."
+        cure = f"Add {add}." if add else ""
+    else:
+        misses = _nearest(limits, mixes, top, total, keep)
+        words = " ".join(_miss_words(m, title) for m in misses)
+    for element in barred:
+        if any(m.element == element for m in misses):
+            cure += (
+                f" {element_word(element).capitalize()} is not added pure: buy a metal of this "
+                "alloy that holds it."
+            )
+    return ChargeInfeasible(f"{words} {cure}".strip(), misses, additions)
+
+
+def _nearest(limits, mixes, top, total, keep) -> tuple[Miss, ...]:
+    """Each element that these lots cannot bring within its limits whatever the others do.
+
+    When each can be had alone but not all at once, those that are out in the charge that comes
+    nearest to all limits together.
+    """
+    alone = []
+    for element in limits:
+        alone += _out({element: limits[element]}, mixes, top, total, keep)
+    return tuple(alone or _out(limits, mixes, top, total, keep))
+
+
+def _out(limits, mixes, top, total, keep) -> list[Miss]:
+    """The misses of the charge with the least sum of metal out of these limits."""
+    rows, low, high = _rows(mixes, limits, keep)
+    n = len(mixes)
+    for r, least in enumerate(low):
+        rows[r][n + r] = 1.0 if least == 0.0 else -1.0
+    rows.append(dict.fromkeys(range(n), 1.0))
+    solved = solve(
+        [0.0] * n + [1.0] * len(low),
+        rows,
+        [*low, total],
+        [*high, total],
+        upper=[*top, *[INF] * len(low)],
+    )
+    mass: dict[str, float] = {}
+    for mix, kg in zip(mixes, solved.x, strict=False):
+        for element, share in mix.items():
+            mass[element] = mass.get(element, 0.0) + kg * share / 100 * keep(element)
+    melt = sum(mass.values())
+    misses = []
+    for element, (least, most) in limits.items():
+        share = 100 * mass.get(element, 0.0) / melt
+        if share < least - 1e-5 or share > most + 1e-5:
+            misses.append(Miss(element, share, least, most))
+    return misses
+
+
+def _miss_words(miss: Miss, title: str) -> str:
+    name = element_word(miss.element)
+    if miss.reached < miss.low:
+        return (
+            f"Too little {name} for {title}: the nearest these lots come is "
+            f"{sig(miss.reached, 3)} % and at least {miss.low:g} % is wanted."
+        )
+    return (
+        f"Too much {name} for {title}: the nearest these lots come is {sig(miss.reached, 3)} % and "
+        f"at most {miss.high:g} % is allowed."
+    )
+
+
+def _order(line: Line) -> tuple:
+    """Copper first, scrap next, what melts low late and zinc last."""
+    share = line.lot.percent
+    low = sum(share.get(e, 0.0) for e in ("Zn", "Sn", "Pb", "Sb"))
+    return share.get("Zn", 0.0) > 50, low > 50, -share.get("Cu", 0.0), line.lot.name
+
+
+def _charge(limits, title, source, weights, total, losses, keep) -> Charge:
+    lines = tuple(sorted((Line(lot, kg, kg * lot.cost_per_kg) for lot, kg in weights), key=_order))
+    cost = sum(line.cost for line in lines)
+    percent = melt_of(weights, losses)
+    left = sum(
+        kg * sum(s / 100 * keep(e) for e, s in composition(lot).items()) for lot, kg in weights
+    )
+    cautions = cautions_for(percent)
+    givens = tuple(
+        Given(f"m{i}", line.lot.name, line.kg, "kg", Origin.CALCULATED, line.lot.source)
+        for i, line in enumerate(lines, 1)
+    )
+    weighed = " + ".join(f"{sig(line.kg)} × {sig(line.lot.cost_per_kg)}" for line in lines)
+    sums = " + ".join(sig(line.kg) for line in lines)
+    worth = Working(
+        "Cost of the charge",
+        cost,
+        "",
+        "Σ m × price",
+        f"{weighed} = {sig(cost)}",
+        givens,
+        SOURCE,
+        verdict=f"The cheapest charge of {amount(total, 'kg')} for {title} out of these lots.",
+        cautions=cautions,
+    )
+    melt = Working(
+        "Metal left to pour",
+        left,
+        "kg",
+        "Σ m × Σ a × (1 − l)",
+        f"{sums} = {sig(total)} charged, {sig(total - left, 3)} lost, {sig(left)} left",
+        givens,
+        SOURCE + "; losses common practice, from memory",
+        cautions=cautions,
+        limits="Losses grow with heat, time and thin scrap; dross holds more.",
+    )
+    analysis = tuple(
+        _element(e, least, most, weights, percent, left, keep, source, cautions)
+        for e, (least, most) in limits.items()
+        if least > 0 or percent.get(e, 0.0) > 0
+    )
+    unjudged = {e: p for e, p in percent.items() if e not in limits and p > 1e-6}
+    return Charge(lines, worth, melt, analysis, MappingProxyType(unjudged), cautions)
+
+
+def _element(e, least, most, weights, percent, left, keep, source, cautions) -> Working:
+    share = percent.get(e, 0.0)
+    ends = []
+    for side, fall in (("low", min), ("high", max)):
+        mass = sum(
+            kg * fall(getattr(lot, side).get(e, lot.percent.get(e, 0.0)), lot.percent.get(e, 0.0))
+            for lot, kg in weights
+        )
+        ends.append(min(100.0, mass * keep(e) / left))
+    guess = ends[1] - ends[0] > 1e-9
+    words = f"{sig(share, 3)} % {element_word(e)}: within {least:g} to {most:g} %."
+    if guess and (ends[0] < least - 1e-9 or ends[1] > most + 1e-9):
+        words += (
+            f" With the lots at the ends of their ranges it may lie from {sig(ends[0], 3)} to "
+            f"{sig(ends[1], 3)} %: have them assayed, or pour and test a bar."
+        )
+    return Working(
+        f"Share of {element_word(e)} in the melt",
+        share,
+        "percent",
+        "Σ m × a × (1 − l) ÷ Σ m × Σ a × (1 − l)",
+        f"{full(share * left / 100, 'kg')} ÷ {full(left, 'kg')} = {sig(share, 3)} %",
+        (
+            *(
+                Given(
+                    f"a{i}",
+                    f"{element_word(e).capitalize()} in {lot.name}",
+                    lot.percent.get(e, 0.0),
+                    "percent",
+                    lot.origin,
+                    lot.source,
+                )
+                for i, (lot, _) in enumerate(weights, 1)
+            ),
+            Given("l", f"Loss of {element_word(e)}", 100 * (1 - keep(e)), "percent", Origin.TABLE),
+        ),
+        f"{SOURCE}; limits: {source}",
+        low=ends[0] if guess else None,
+        high=ends[1] if guess else None,
+        interval="from the ranges of the lots, each taken at its end" if guess else "",
+        verdict=words,
+        cautions=cautions,
+    )

@@ -1,0 +1,229 @@
+"""Grey iron: what its scrap is good for, and whether a charge suits the casting in hand.
+
+Masses in kg, shares in per cent by mass, sections in mm. A charge of scrap is a guess until a test
+wedge has been poured and broken: these rules keep out what is known to spoil a casting.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from itertools import pairwise
+
+from .. import tables
+from ..calculation import Given, Origin, Working
+from ..errors import OutOfRange, UnknownName, finite
+from ..figures import full, sig
+from ..sentences import amount
+from .lots import Lot, composition, melt_of
+
+# Key -> what such castings are called. Common practice, no source.
+USES = {
+    "ring": "piston rings and whatever else rubs or springs",
+    "cylinder": "cylinders, pistons, valves and covers, which hold steam",
+    "machined": "castings that are machined",
+    "thin": "thin castings that are left as cast",
+    "weight": "weights, washers and plates that are left as cast",
+}
+# First words that tell, of a part's name. Common practice, no source.
+_NAMED = (
+    ("ring", ("piston ring", "packing ring", "bull ring", "junk ring")),
+    ("weight", ("washer", "foundation plate", "weight", "ballast")),
+    ("cylinder", ("cylinder", "liner", "piston", "valve", "steam chest", "cover", "throttle")),
+    ("thin", ("post", "railing", "plaque", "grate")),
+)
+LOSSES = {"C": 0.0, "P": 0.0, "S": 0.0, "Si": 10.0, "Mn": 10.0, "Fe": 1.0}
+"""Per cent lost in melting iron. Silicon: West, Metallurgy of Cast Iron, p. 281 (3.00 charged gives
+2.70, 3.80 gives 3.50); the others from memory. A crucible takes up no sulphur; a cupola does."""
+ASSAY = (
+    "What is in scrap is a guess from its kind. Pour a test wedge before the moulds and break it: "
+    "white at the thin end only, the iron is grey; white right through, it cannot be machined."
+)
+
+
+@dataclass(frozen=True)
+class Scrap:
+    """A kind of iron scrap: what it is good for, and why.
+
+    Args:
+        good_for: Keys of `USES`.
+        why: A sentence.
+        source, status: Where that stands, and whether it was seen.
+    """
+
+    key: str
+    good_for: tuple[str, ...]
+    why: str
+    source: str
+    status: str
+
+    @property
+    def words(self) -> str:
+        """What it is good for, in a sentence."""
+        if not self.good_for:
+            return f"Good for nothing. {self.why}"
+        if len(self.good_for) == len(USES):
+            return f"Good for any casting. {self.why}"
+        return f"Good for {'; '.join(USES[use] for use in self.good_for)}. {self.why}"
+
+
+@cache
+def scraps() -> dict[str, Scrap]:
+    """Return every kind of iron scrap by its key, which is that of the table `scrap`."""
+    return {
+        row["key"]: Scrap(
+            row["key"], tuple(row["good_for"].split()), row["why"], row["source"], row["status"]
+        )
+        for row in tables.read("iron_scrap")
+    }
+
+
+def use_of(name: str) -> str:
+    """What a casting is used for, by the name of its part: a key of `USES`.
+
+    >>> use_of("Piston ring"), use_of("Foundation washer"), use_of("Guide-bar pedestal")
+    ('ring', 'weight', 'machined')
+    """
+    said = name.lower()
+    return next((use for use, words in _NAMED if any(w in said for w in words)), "machined")
+
+
+def carbon_equivalent(percent: Mapping[str, float]) -> float:
+    """C + (Si + P) ÷ 3 [per cent]; 4.3 is the eutectic."""
+    return percent.get("C", 0.0) + (percent.get("Si", 0.0) + percent.get("P", 0.0)) / 3
+
+
+@cache
+def _table() -> tuple[tuple[float, float], ...]:
+    rows = tables.read("iron_silicon")
+    return tuple((float(row["thickness_in"]) * 25.4, float(row["percent"])) for row in rows)
+
+
+def silicon_wanted(section_mm: float) -> float:
+    """Silicon of the charge that lets a casting so thick be machined [per cent].
+
+    Between the rows of the table in proportion; under and over its ends as at the ends.
+
+    Raises:
+        OutOfRange: a section that cannot be.
+    Source: T. D. West, Metallurgy of Cast Iron, table 56.
+    """
+    mm = finite("section of the casting", section_mm, upto=2000)
+    rows = _table()
+    if mm <= rows[0][0]:
+        return rows[0][1]
+    for (thin, high), (thick, low) in pairwise(rows):
+        if mm <= thick:
+            return high + (low - high) * (mm - thin) / (thick - thin)
+    return rows[-1][1]
+
+
+def judge(
+    weights: Sequence[tuple[Lot, str, float]], use: str, section_mm: float | None = None
+) -> Working:
+    """Whether a charge of iron suits a casting: its carbon equivalent, and the verdict.
+
+    Args:
+        weights: (lot, key of its scrap or "", kg) of each lot charged.
+        use: A key of `USES`.
+        section_mm: The thinnest section of the casting, where it is known.
+
+    Returns:
+        Working in per cent, its interval from the ranges of the lots; refused where a lot does not
+        suit the casting, or the silicon is too low for its section whatever the lots hold.
+
+    Raises:
+        OutOfRange: nothing is charged. UnknownName: no such use.
+    Source: CE = C + (Si + P) ÷ 3, the usual form; silicon by section after West; scrap by its kind.
+    """
+    if use not in USES:
+        raise UnknownName(f"There is no use of iron called {use!r}.")
+    weights = [one for one in weights if one[2] > 0]
+    if not weights:
+        raise OutOfRange("There is nothing in the crucible.")
+    likely, low, high = (_melt(weights, side) for side in ("percent", "low", "high"))
+    value = carbon_equivalent(likely)
+    against = _against(weights, use)
+    hard, doubt = _hardness(likely, low, high, use, section_mm, sum(kg for *_, kg in weights))
+    refused = bool(against or hard)
+    if refused:
+        words = " ".join([f"Not suitable for {USES[use]}.", *against, hard]).strip()
+    else:
+        words = f"Nothing known speaks against it for {USES[use]}. {doubt}".strip()
+    return Working(
+        "Carbon equivalent of the charge",
+        value,
+        "percent",
+        "C + (Si + P) ÷ 3",
+        f"{full(likely.get('C', 0.0))} + ({full(likely.get('Si', 0.0))} + "
+        f"{full(likely.get('P', 0.0))}) ÷ 3 = {sig(value, 3)}",
+        tuple(
+            Given(sign, f"{word} of the melt", likely.get(sign, 0.0), "percent", Origin.CALCULATED,
+                  "from the kinds of scrap and their usual losses")
+            for sign, word in (("C", "Carbon"), ("Si", "Silicon"), ("P", "Phosphorus"))
+        ),
+        "CE = C + (Si + P) ÷ 3, as liquisearch.com prints it; " + _source(weights),
+        carbon_equivalent(low),
+        carbon_equivalent(high),
+        "from the ranges of the lots, each taken at its end",
+        verdict=words,
+        refused=refused,
+        limits=f"4.3 % is the eutectic; grey machinery iron is usually 3.8 to 4.3 (from memory). "
+        f"{ASSAY}",
+    )  # fmt: skip
+
+
+def _melt(weights, side: str) -> dict[str, float]:
+    """What is in the melt with every lot at one end of its range."""
+    lots = []
+    for lot, _, kg in weights:
+        shares = {e: getattr(lot, side).get(e, share) for e, share in lot.percent.items()}
+        whole = composition(lot)
+        # Iron makes up the whole, whichever end the others are taken at.
+        rest = 100 - sum(share for e, share in shares.items() if e != "Fe")
+        shares["Fe"] = max(0.0, min(rest, 100.0))
+        lots.append((Lot(lot.name, shares if "Fe" in whole else lot.percent), kg))
+    return melt_of(lots, LOSSES)
+
+
+def _against(weights, use: str) -> list[str]:
+    """Why a lot does not suit the casting, by its kind of scrap."""
+    known = scraps()
+    return [
+        f"{lot.name}: {known[key].why}"
+        for lot, key, _ in weights
+        if key in known and use not in known[key].good_for
+    ]
+
+
+def _hardness(likely, low, high, use, section_mm, charge_kg) -> tuple[str, str]:
+    """(Why it is sure to be hard, what is doubtful): sentences, or nothing."""
+    if use in ("thin", "weight"):
+        return "", ASSAY
+    if section_mm is None:
+        return "", f"Its section is not known, so its silicon is not judged. {ASSAY}"
+    # West gives the mixture as charged: the melt has lost its tenth.
+    wanted = silicon_wanted(section_mm) * (1 - LOSSES["Si"] / 100)
+    told = (
+        f"A section of {amount(section_mm, 'mm', 2)} wants about {sig(wanted, 2)} % silicon in the "
+        f"melt to be machined, and this has {sig(likely.get('Si', 0.0), 2)} % "
+        f"({sig(low.get('Si', 0.0), 2)} to {sig(high.get('Si', 0.0), 2)})."
+    )
+    lacking = wanted - likely.get("Si", 0.0)
+    cure = ""
+    if lacking > 0:
+        kg = charge_kg * lacking / (75 * 0.85 - wanted)
+        cure = (
+            f" About {amount(kg, 'kg', 2)} of 75 % ferrosilicon makes it up (85 % taken up, from "
+            "memory)."
+        )
+    if high.get("Si", 0.0) < wanted:
+        return told + cure, ""
+    return "", f"{told if lacking > 0 else ''}{cure} {ASSAY}".strip()
+
+
+def _source(weights) -> str:
+    known = scraps()
+    sources = [known[key].source for _, key, _ in weights if key in known]
+    return "; ".join(dict.fromkeys(["T. D. West, Metallurgy of Cast Iron, table 56", *sources]))

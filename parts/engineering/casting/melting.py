@@ -1,0 +1,342 @@
+"""Melting: which castings go into which pour, how hot they are poured, and the crucible.
+
+Masses in kg, temperatures in degC. `charge` has the charge from the metal store, `heats` the heat
+and fuel. Planning figures only: the maker's instructions, local codes and the foundry's own
+practice rule.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from ..calculation import Given, Origin, Working
+from ..constants import KG_PER_LB
+from ..errors import Infeasible, OutOfRange, UnknownName, finite
+from ..figures import full, per_cent
+from ..materials import properties
+from ..packing.cutting_patterns import Bin
+from ..packing.packing import largest_first, pack
+from ..sentences import amount
+from .cautions import CRUCIBLE, HOT_METAL
+from .heats import melt_cautions
+
+LB = float(KG_PER_LB)
+
+
+@dataclass(frozen=True)
+class Casting:
+    """Castings to pour.
+
+    Args:
+        name: What they are.
+        poured_kg: Metal for one mould, with gates and risers. [kg]
+        wanted: How many.
+        metal: Metal or material ("bronze", "red_brass").
+    """
+
+    name: str
+    poured_kg: float
+    wanted: int = 1
+    metal: str = "not_known"
+
+
+@dataclass(frozen=True)
+class Pour:
+    """One heat of the crucible: how many of which casting, and the metal it takes. [kg]"""
+
+    castings: tuple[tuple[str, int], ...]
+    mass_kg: float
+
+
+@dataclass(frozen=True)
+class PourPlan:
+    """The castings of one metal in the fewest pours.
+
+    Args:
+        pours: Fullest first.
+        working: The number of pours, with its bound.
+        proven: True when fewer cannot do.
+        bound: No plan has fewer pours.
+    """
+
+    pours: tuple[Pour, ...]
+    working: Working
+    proven: bool
+    bound: int
+
+
+def fewest_pours(
+    castings: Sequence[Casting], crucible_kg: float, *, seconds: float = 2.0
+) -> PourPlan:
+    """Group castings of one metal into the fewest pours.
+
+    Args:
+        castings: What is to be poured, all of one metal.
+        crucible_kg: What the crucible may carry of this metal. [kg]
+        seconds: Time after which the best grouping found stands, with its bound. At 0 the castings
+            are put together largest first, with the bound that their mass alone gives. [s]
+
+    Raises:
+        OutOfRange: a mass that cannot be, nothing to pour, or castings of several metals.
+        Infeasible: a casting that takes more than the crucible carries.
+    Source: bin packing by patterns, see `packing`; exact when `proven`.
+    """
+    room = finite("mass the crucible may carry", crucible_kg, "kg", upto=100_000)
+    wanted = [c for c in castings if c.wanted != 0]
+    if not wanted:
+        raise OutOfRange("Nothing is to be poured: list at least one casting.")
+    metals = sorted({c.metal for c in wanted})
+    if len(metals) > 1:
+        raise OutOfRange(f"One pour is of one metal; these are of {', '.join(metals)}.")
+    for c in wanted:
+        finite(f"poured mass of {c.name}", c.poured_kg, "kg", upto=100_000)
+        if c.wanted != int(c.wanted) or not 0 < c.wanted <= 10_000:
+            raise OutOfRange(f"{c.name}: {c.wanted!r} castings cannot be poured.")
+        if c.poured_kg > room + 1e-9:
+            raise Infeasible(
+                f"{c.name} takes {amount(c.poured_kg, 'kg')} and the crucible carries "
+                f"{amount(room, 'kg')}: find a larger crucible, or pour it from two at once."
+            )
+    sizes = [float(c.poured_kg) for c in wanted]
+    counts = [int(c.wanted) for c in wanted]
+    bins = [Bin(room, 1.0)]
+    best = largest_first(sizes, counts, bins)
+    if seconds > 0:
+        best = pack(sizes, counts, bins, seconds=seconds, first=best)
+    pours = []
+    for _, fill, n in best.fills:
+        held = tuple((c.name, k) for c, k in zip(wanted, fill, strict=True) if k)
+        mass = sum(k * z for k, z in zip(fill, sizes, strict=True))
+        pours += [Pour(held, mass)] * n
+    pours.sort(key=lambda pour: -pour.mass_kg)
+    return _pour_plan(
+        tuple(pours), best, wanted, room, sum(z * n for z, n in zip(sizes, counts, strict=True))
+    )
+
+
+def _pour_plan(pours, best, wanted, room, total) -> PourPlan:
+    plain = math.ceil(total / room - 1e-9)
+    bound = max(math.ceil(best.bound - 1e-6), plain)
+    count = len(pours)
+    proven = best.proven or count == bound
+    many = sum(c.wanted for c in wanted)
+    words = f"{_pours(count)} of at most {amount(room, 'kg')} for {many} casting{'s' * (many != 1)}"
+    words += "; fewer cannot do." if proven else f"; at least {bound} are needed."
+    if proven and count > plain:
+        words += f" By mass alone {plain} would do, but the pieces do not divide so."
+    metal = wanted[0].metal
+    cautions = melt_cautions(metal)
+    working = Working(
+        "Pours",
+        float(count),
+        "",
+        "fewest groups with Σ poured mass ≤ crucible",
+        " + ".join(full(pour.mass_kg, "kg") for pour in pours) + f" = {amount(total, 'kg')}",
+        (
+            Given("C", "Crucible carries", room, "kg", Origin.CALCULATED),
+            *(
+                Given("m", f"{c.name}, {c.wanted} wanted", c.poured_kg, "kg", Origin.CALCULATED)
+                for c in wanted
+            ),
+        ),
+        "bin packing by patterns (Gilmore and Gomory 1961), solved with HiGHS",
+        low=float(bound),
+        high=float(count),
+        interval="from the fewest that can be to this plan",
+        verdict=words,
+        cautions=cautions,
+        limits="Moulds must all be ready before the metal is hot; leave a little for the last one.",
+    )
+    return PourPlan(pours, working, proven, bound)
+
+
+def _pours(n: int) -> str:
+    return "1 pour" if n == 1 else f"{n} pours"
+
+
+def pours_by_metal(
+    castings: Sequence[Casting],
+    crucible_kg: float | Mapping[str, float],
+    *,
+    seconds: float = 2.0,
+) -> dict[str, PourPlan]:
+    """Return a pour plan for each metal. Errors as `fewest_pours`.
+
+    Args:
+        crucible_kg: One figure, or metal -> what the crucible carries of it. [kg]
+    """
+    metals = sorted({c.metal for c in castings if c.wanted})
+    plans = {}
+    for metal in metals:
+        room = crucible_kg.get(metal) if isinstance(crucible_kg, Mapping) else crucible_kg
+        if room is None:
+            raise UnknownName(f"Say how much {metal.replace('_', ' ')} the crucible carries.")
+        own = [c for c in castings if c.metal == metal]
+        plans[metal] = fewest_pours(own, room, seconds=seconds / len(metals))
+    return plans
+
+
+SECTIONS = ("thin", "medium", "heavy")
+
+
+def pouring_temperature(metal: str, section: str = "medium") -> Working:
+    """Temperature to pour at: thin castings hot, heavy ones cool. [degC]
+
+    Args:
+        metal: Metal or material.
+        section: "thin", "medium" or "heavy".
+
+    Raises:
+        UnknownName: no such section, or no table has the metal's temperatures.
+    """
+    if section not in SECTIONS:
+        raise UnknownName(f"A casting is thin, medium or heavy, not {section!r}.")
+    kind = properties.metal(metal)
+    figure = properties.figure(metal, "pouring")
+    value = {"thin": figure.high, "medium": figure.value, "heavy": figure.low}[section]
+    words = f"Pour {kind.name} for {section} castings at {amount(value, 'degC')}"
+    try:
+        over = value - properties.figure(metal, "liquidus").value
+        words += f", {amount(over, 'degC_diff', 2)} over all melted."
+    except UnknownName:
+        words += "."
+    return Working(
+        "Pouring temperature",
+        value,
+        "degC",
+        "usual range: the top for thin castings, the bottom for heavy ones",
+        f"{amount(figure.low, 'degC')} to {amount(figure.high, 'degC')}",
+        (Given("T", f"{kind.name}, usual", figure.value, "degC", Origin.TABLE, figure.cited),),
+        figure.cited,
+        low=figure.low,
+        high=figure.high,
+        interval="from heavy to thin castings",
+        verdict=words,
+        cautions=melt_cautions(metal),
+        limits="Read it with a pyrometer in the metal; colour by eye misses by "
+        f"{amount(50, 'degC_diff', 1)} and more.",
+    )
+
+
+def crucible_carries(brim_l: float, metal: str, *, fill: float = 0.8) -> Working:
+    """Metal that a crucible carries, from its measured brim volume. [kg]
+
+    Args:
+        brim_l: Water it holds to the brim, weighed before it is fired (1 kg is 1 l). [l]
+        metal: Metal or material, for its density.
+        fill: How full it is filled, 0.5 to 0.9.
+    """
+    brim = finite("brim volume", brim_l, "l", upto=1000)
+    filled = finite("filling of the crucible", fill, least=0.5, upto=0.9)
+    rho = properties.density(metal)
+    value = brim / 1000 * filled * rho.value
+    return Working(
+        "The crucible carries",
+        value,
+        "kg",
+        "V × f × ρ",
+        f"{full(brim, 'l')} × {filled:g} × {full(rho.value, 'kg_m3')} = {amount(value, 'kg')}",
+        (
+            Given("V", "Brim volume", brim, "l", Origin.MEASURED),
+            Given("f", "Filling", filled, "", Origin.ASSUMED, "0.75 to 0.85, practice"),
+            rho.given("ρ", "Density"),
+        ),
+        "volume × density",
+        cautions=(HOT_METAL, CRUCIBLE),
+        limits="Melted metal is 4 to 7 % lighter than cold: the filling covers it.",
+    )
+
+
+def charge_for(poured_kg: float, metal: str) -> Working:
+    """Cold metal to charge so that so much is left to pour: P ÷ (1 − s). [kg]
+
+    Args:
+        poured_kg: Castings with their gates and risers. [kg]
+        metal: Metal or material, for its melting loss.
+
+    Raises:
+        UnknownName: no table has the metal's melting loss. OutOfRange: a mass that cannot be.
+    """
+    poured = finite("mass to pour", poured_kg, "kg", upto=100_000)
+    kind = properties.metal(metal)
+    loss = properties.figure(metal, "loss")
+    value, low, high = (poured / (1 - s) for s in (loss.value, loss.low, loss.high))
+    given = Given("s", "Melting loss", loss.value * 100, "percent", Origin.TABLE, loss.cited)
+    return Working(
+        f"{kind.name.capitalize()} to charge",
+        value,
+        "kg",
+        "P ÷ (1 − s)",
+        f"{full(poured, 'kg')} ÷ (1 − {full(loss.value)}) = {amount(value, 'kg')}",
+        (Given("P", "To pour, with gates and risers", poured, "kg", Origin.CALCULATED), given),
+        "foundry practice: melting loss",
+        low=low,
+        high=high,
+        interval="from the limits of the melting loss",
+        cautions=melt_cautions(metal),
+        limits="Loss depends on the furnace and the scrap: weigh before and after.",
+    )
+
+
+def crucible_limit(
+    carries_kg: float, metal: str, *, brim_l: float | None = None, charge_kg: float | None = None
+) -> Working:
+    """What a crucible may carry of a metal, from what it may carry of bronze. [kg]
+
+    A lighter metal fills the same room with less mass. A heavier one may weigh no more than the
+    bronze did, for the sake of pot and tongs. With a measured brim volume the least of both rules.
+
+    Args:
+        carries_kg: What it may carry of tin bronze. [kg]
+        metal: Metal or material.
+        brim_l: Volume to the brim, when measured. [l]
+        charge_kg: A charge, to be judged against the limit. Over it the Working is refused. [kg]
+    """
+    bronze = finite("mass of bronze that the crucible may carry", carries_kg, "kg", upto=10_000)
+    rho, known = properties.density(metal), properties.density("tin_bronze")
+    ratio = min(1.0, rho.value / known.value)
+    value = bronze * ratio
+    formula = "B × ρ ÷ ρb, and no more than B"
+    figures = (
+        f"{amount(bronze, 'kg')} × {amount(rho.value, 'kg_m3')} ÷ {amount(known.value, 'kg_m3')}"
+    )
+    figures += (
+        f" = {amount(value, 'kg')}" if ratio < 1 else f", no more than {amount(bronze, 'kg')}"
+    )
+    givens = [
+        Given("B", "Carries of bronze", bronze, "kg", Origin.ENTERED),
+        rho.given("ρ", "Density of the metal"),
+        known.given("ρb", "Density of bronze"),
+    ]
+    parts: tuple[Working, ...] = ()
+    if brim_l is not None:
+        room = crucible_carries(brim_l, metal)
+        parts, formula = (room,), "least of " + formula + ", and V × f × ρ"
+        figures += f"; by its room {amount(float(room.value), 'kg')}"
+        value = min(value, float(room.value))
+    words, over = "", False
+    if charge_kg is not None:
+        over = charge_kg > value + 1e-9
+        words = f"{amount(charge_kg, 'kg')} of {amount(value, 'kg')}"
+        words += f", {per_cent(charge_kg / value)} of the limit."
+        if over:
+            words = (
+                f"Over what the crucible may carry: {amount(charge_kg, 'kg')} against "
+                f"{amount(value, 'kg')}. Do not pour this in one heat."
+            )
+    return Working(
+        "The crucible may carry",
+        value,
+        "kg",
+        formula,
+        figures,
+        tuple(givens),
+        "by volume: mass in proportion to density",
+        verdict=words,
+        refused=over,
+        cautions=(HOT_METAL, CRUCIBLE),
+        limits="A crucible that is cracked, thinned or soaked with another metal carries nothing.",
+        parts=parts,
+    )

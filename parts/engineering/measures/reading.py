@@ -1,0 +1,299 @@
+"""Reads a measure as people write it. `measures` is the door to this; import from there."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+
+from ..errors import TradeError
+
+LONGEST = 80
+SPACES = " \t\u00a0\u2007\u2009\u202f"
+VULGAR = {
+    "¼": (1, 4),
+    "½": (1, 2),
+    "¾": (3, 4),
+    "⅐": (1, 7),
+    "⅑": (1, 9),
+    "⅒": (1, 10),
+    "⅓": (1, 3),
+    "⅔": (2, 3),
+    "⅕": (1, 5),
+    "⅖": (2, 5),
+    "⅗": (3, 5),
+    "⅘": (4, 5),
+    "⅙": (1, 6),
+    "⅚": (5, 6),
+    "⅛": (1, 8),
+    "⅜": (3, 8),
+    "⅝": (5, 8),
+    "⅞": (7, 8),
+}
+_GAP = f"[{SPACES}]*"
+_NUMBER = re.compile(r"[0-9][0-9,]*(?:\.[0-9]*)?|\.[0-9]+")
+_GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:,[0-9]{3})+(?:\.[0-9]+)?")
+_OVER = re.compile(rf"{_GAP}[/⁄]{_GAP}([0-9]*)")
+_ADDED = re.compile(rf"(?:{_GAP}|[-‐‑–])(?:([0-9]+){_GAP}[/⁄]{_GAP}([0-9]+)|([{''.join(VULGAR)}]))")
+_RANGE = re.compile(r"(?:-|–|—|‐|‑|\.\.|…|to\b|or\b|bis\b)", re.IGNORECASE)
+_TIMES = re.compile(r"(?:×|\*|x(?![a-z])|by\b)", re.IGNORECASE)
+
+
+def whole(text: str | None, digits: int = 18) -> int | None:
+    """Read a whole number in plain figures; None where it is none, or longer than `digits`.
+
+    18 figures fit the widest whole number of any database.
+
+    >>> whole("12"), whole("²"), whole("\u0663"), whole("-1"), whole("9" * 19)
+    (12, None, None, None, None)
+    """
+    return int(text) if text and re.fullmatch(rf"[0-9]{{1,{digits}}}", text) else None
+
+
+class MeasureError(TradeError):
+    """A measure that cannot be read. The message names the place and shows an example.
+
+    Args:
+        message: A whole sentence.
+        place: Where in the text reading failed, counted from 0.
+        example: A measure of the same kind that can be read.
+    """
+
+    def __init__(self, message: str, place: int = 0, example: str = ""):
+        super().__init__(message)
+        self.place = place
+        self.example = example
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A unit of measure: canonical short name, factor to the stored unit, and its family.
+
+    Units of one family may follow each other in one measure, the larger first ("3 ft 6 in").
+    """
+
+    name: str
+    factor: Fraction
+    family: str = ""
+    aliases: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of measure that people write: its units, limits and examples.
+
+    Args:
+        word: What it is called in a sentence ("length").
+        units: The units known.
+        examples: Two examples, shown when reading fails.
+        upto: The most that can be, in the stored unit, and `most` in words.
+        signed: True when it may be less than nothing.
+    """
+
+    word: str
+    units: tuple[Unit, ...]
+    examples: tuple[str, ...]
+    upto: Fraction
+    most: str
+    signed: bool = False
+
+    @cached_property
+    def by_name(self) -> dict[str, Unit]:
+        return {unit.name: unit for unit in self.units}
+
+    @cached_property
+    def by_alias(self) -> dict[str, Unit]:
+        return {
+            alias.replace(" ", "").lower(): unit
+            for unit in self.units
+            for alias in (unit.name, *unit.aliases)
+        }
+
+    @cached_property
+    def pattern(self) -> re.Pattern[str]:
+        names = {alias for unit in self.units for alias in (unit.name, *unit.aliases)}
+        options = []
+        for name in sorted(names, key=len, reverse=True):
+            option = _GAP.join(re.escape(piece) for piece in name.split(" "))
+            # A name in letters may end in a full stop, and no letter may follow it.
+            options.append(option + r"(?![A-Za-z])\.?" if name[-1].isalpha() else option)
+        return re.compile("|".join(options), re.IGNORECASE | re.ASCII)
+
+
+@dataclass(frozen=True)
+class Term:
+    """One number of a measure with its unit (None when none was written)."""
+
+    number: Fraction
+    unit: Unit | None
+    place: int
+
+
+class Reader:
+    """Reads one text as one kind of measure."""
+
+    def __init__(self, text: str, kind: Kind):
+        self.text = text
+        self.kind = kind
+        self.at = 0
+
+    def error(self, place: int, why: str) -> MeasureError:
+        shown = "".join(sign if sign.isprintable() else "?" for sign in self.text.strip())
+        shown = shown if len(shown) <= 40 else shown[:39] + "…"
+        examples = " or ".join(self.kind.examples)
+        where = f' at sign {place + 1} of "{shown}"' if shown else ""
+        return MeasureError(
+            f"This {self.kind.word} cannot be read{where}: {why}. Write it like {examples}.",
+            place,
+            self.kind.examples[0],
+        )
+
+    @property
+    def ended(self) -> bool:
+        return self.at >= len(self.text)
+
+    def skip(self) -> None:
+        while not self.ended and self.text[self.at] in SPACES:
+            self.at += 1
+
+    def terms(self) -> tuple[int, list[Term]]:
+        """Return the sign (1 or -1) and the terms in the order written."""
+        if len(self.text) > LONGEST:
+            raise self.error(LONGEST, f"it is longer than {LONGEST} signs")
+        self.text = self.text.rstrip()
+        self.at = len(self.text) - len(self.text.lstrip())
+        if self.ended:
+            raise MeasureError(
+                f"No {self.kind.word} is written. Write it like {' or '.join(self.kind.examples)}.",
+                0,
+                self.kind.examples[0],
+            )
+        sign = self.sign()
+        terms = [self.term()]
+        while not self.ended:
+            self.joint(terms[-1])
+            terms.append(self.term())
+            self.agree(terms)
+        return sign, terms
+
+    def sign(self) -> int:
+        mark = self.text[self.at]
+        if mark not in "-−–+":
+            return 1
+        if not self.kind.signed:
+            raise self.error(self.at, f"a {self.kind.word} takes no sign before it")
+        self.at += 1
+        self.skip()
+        return 1 if mark == "+" else -1
+
+    def term(self) -> Term:
+        place = self.at
+        number = self.number()
+        self.skip()
+        found = self.kind.pattern.match(self.text, self.at)
+        if not found:
+            self.stuck()
+            return Term(number, None, place)
+        self.at = found.end()
+        alias = found.group().lower().rstrip(".")
+        for space in SPACES:
+            alias = alias.replace(space, "")
+        self.skip()
+        return Term(number, self.kind.by_alias[alias], place)
+
+    def stuck(self) -> None:
+        """Say what stands where a unit was looked for, unless the text has ended."""
+        if self.ended:
+            return
+        rest = self.text[self.at :]
+        if rest[0] in "0123456789." or rest[0] in VULGAR:
+            raise self.error(self.at, "two numbers stand side by side without a unit between")
+        self.no_range()
+        word = re.match(r"[^\W\d_]+|.", rest, re.DOTALL).group()
+        if not word.isprintable():
+            word = "?"
+        raise self.error(self.at, f'"{word}" is no unit of {self.kind.word}')
+
+    def no_range(self) -> None:
+        rest = self.text[self.at :]
+        if rest[0] == "±" or rest.startswith("+"):
+            raise self.error(self.at, "give the size alone, and how sure it is in its own place")
+        if _RANGE.match(rest):
+            raise self.error(self.at, "give one size, not a range")
+        if _TIMES.match(rest):
+            raise self.error(self.at, "give one size at a time")
+
+    def joint(self, before: Term) -> None:
+        """Step over what joins two terms: nothing, or the hyphen of 3'-6"."""
+        if self.text[self.at] in "-‐‑–" and before.unit and before.unit.name == "ft":
+            self.at += 1
+            self.skip()
+            if self.ended:
+                raise self.error(self.at - 1, "nothing follows the hyphen")
+        elif self.text[self.at] not in "0123456789." and self.text[self.at] not in VULGAR:
+            self.no_range()
+            raise self.error(self.at, "nothing more was expected here")
+
+    def agree(self, terms: list[Term]) -> None:
+        """Check that the last term may follow the one before it."""
+        before, last = terms[-2], terms[-1]
+        if last.unit is None and before.unit and before.unit.name == "ft":
+            last = terms[-1] = Term(last.number, self.kind.by_name["in"], last.place)
+        if last.unit is None or before.unit is None:
+            raise self.error(last.place, "this number has no unit")
+        related = last.unit.family and last.unit.family == before.unit.family
+        if not related or last.unit.factor >= before.unit.factor:
+            raise self.error(
+                last.place, f"{last.unit.name} cannot follow {before.unit.name} in one measure"
+            )
+        if before.number.denominator != 1:
+            raise self.error(before.place, "only the last number may have a fraction")
+
+    def number(self) -> Fraction:
+        """Read a whole number, fraction, mixed number or decimal."""
+        place = self.at
+        if not self.ended and self.text[place] in VULGAR:
+            self.at += 1
+            return Fraction(*VULGAR[self.text[place]])
+        found = _NUMBER.match(self.text, place)
+        if not found:
+            raise self.error(min(place, len(self.text) - 1), "a number was expected")
+        written = found.group()
+        self.at = found.end()
+        if "," in written:
+            written = self.without_commas(written, place)
+        if "." in written:
+            return Fraction(written if written[-1] != "." else written[:-1])
+        whole = Fraction(int(written))
+        over = _OVER.match(self.text, self.at)
+        if over:
+            return self.over(whole, over)
+        added = _ADDED.match(self.text, self.at)
+        if not added:
+            return whole
+        top, bottom, mark = added.groups()
+        if mark is None and int(bottom) == 0:
+            raise self.error(added.start(2), "nothing can be divided by nought")
+        part = Fraction(*VULGAR[mark]) if mark else Fraction(int(top), int(bottom))
+        if part >= 1:
+            raise self.error(added.start(1), "a fraction after a whole number must be less than 1")
+        self.at = added.end()
+        return whole + part
+
+    def over(self, top: Fraction, found: re.Match[str]) -> Fraction:
+        if not found.group(1):
+            raise self.error(min(found.end(), len(self.text) - 1), "the fraction has no lower part")
+        if int(found.group(1)) == 0:
+            raise self.error(found.start(1), "nothing can be divided by nought")
+        self.at = found.end()
+        return top / int(found.group(1))
+
+    def without_commas(self, written: str, place: int) -> str:
+        if not _GROUPED.fullmatch(written):
+            raise self.error(
+                place + written.index(","),
+                "a comma parts thousands, with three figures after it; "
+                "write a full stop for decimals",
+            )
+        return written.replace(",", "")

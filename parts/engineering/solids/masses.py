@@ -1,0 +1,394 @@
+"""Volume, mass and centre of gravity of a part made of plain shapes, and how sure they are.
+
+A part is a list of bodies, each added or taken away. Uncertainty is carried by partial
+derivatives (the law of propagation of uncertainty): every measured size is independent of the
+others, but one `Size` used in two bodies counts as one measurement, so that it moves both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from math import sqrt
+from types import MappingProxyType
+
+from ..calculation import Given, Origin, Working
+from ..errors import OutOfRange, UnknownName, finite
+from ..figures import full, sig
+from ..materials import properties
+from ..sentences import amount
+from ..uncertainty import LARGEST_MM, Size, interval, spread, within
+from .shapes import SHAPES, Point, Shape
+
+__all__ = [
+    "SHAPES",
+    "Body",
+    "Size",
+    "Solid",
+    "centre_of_gravity",
+    "mass",
+    "solid",
+    "together",
+    "volume",
+    "within",
+]
+
+PROPAGATION = "closed forms; uncertainty by first-order propagation (JCGM 100:2008, 5.1.2)"
+AXES = MappingProxyType({"x": (2, 0, 1), "y": (1, 2, 0), "z": (0, 1, 2)})
+"""Along which axis a body lies -> which of its own axes stand on x, y and z."""
+
+
+@dataclass(frozen=True)
+class Body:
+    """One shape of a part.
+
+    Args:
+        shape: A key of `SHAPES` ("bar", "tube", "flange" …).
+        sizes: The shape's sizes by key; a plain number is a size without uncertainty.
+        away: True for what is taken away (a bore, a keyway).
+        at: Where the middle of its first face stands in the part [mm].
+        along: The axis it lies along, "x", "y" or "z".
+        times: How many of them stand there (several holes: give the middle of their circle).
+        name: What it is, in the fitter's words.
+    """
+
+    shape: str
+    sizes: Mapping[str, float | Size]
+    away: bool = False
+    at: Point = (0.0, 0.0, 0.0)
+    along: str = "z"
+    times: int = 1
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class _Known:
+    """A body whose sizes have been checked."""
+
+    body: Body
+    shape: Shape
+    sizes: Mapping[str, Size]
+    name: str
+    sign: int = field(default=1)
+
+
+@dataclass(frozen=True)
+class Solid:
+    """What is known of a part from its sizes.
+
+    Args:
+        volume: Working in mm3.
+        mass: Working in kg.
+        centre: Workings of x, y and z of the centre of gravity, in mm.
+    """
+
+    volume: Working
+    mass: Working
+    centre: tuple[Working, Working, Working]
+
+
+def _size(body_name: str, key: str, shape: Shape, given: Mapping[str, float | Size]) -> Size:
+    words = shape.sizes[key][1]
+    optional = key in shape.optional
+    if key not in given:
+        if optional:
+            return Size(0.0, 0.0, Origin.ASSUMED, "not given")
+        raise OutOfRange(f"The {words} of the {body_name} is missing.")
+    size = given[key]
+    if not isinstance(size, Size):
+        size = Size(size, 0.0, Origin.ENTERED)
+    named = f"{words} of the {body_name}"
+    number = finite(
+        named,
+        size.value,
+        "" if key in shape.counts else "mm",
+        above=None if optional else 0.0,
+        upto=LARGEST_MM,
+    )
+    if number < 0:
+        raise OutOfRange(f"The {named} cannot be less than nothing; {number:g} was given.")
+    if key in shape.counts and (number != int(number) or number > 1000):
+        raise OutOfRange(f"The {named} must be a whole number up to 1000.")
+    spread = finite(f"uncertainty of the {named}", size.u, "mm", least=0.0, upto=LARGEST_MM)
+    if spread > number / 2 and number:
+        unit = shape.unit(key) or "pieces"
+        raise OutOfRange(f"The {named} is too unsure to use: {number:g} ± {spread:g} {unit}.")
+    return size
+
+
+def _known(bodies: Sequence[Body]) -> list[_Known]:
+    if not bodies:
+        raise OutOfRange("A part needs one shape at least.")
+    found = []
+    for body in bodies:
+        if body.shape not in SHAPES:
+            raise UnknownName(f"There is no shape called {body.shape!r}.")
+        shape = SHAPES[body.shape]
+        name = body.name or shape.name
+        strange = set(body.sizes) - set(shape.sizes)
+        if strange:
+            raise UnknownName(f"A {shape.name} has no size called {sorted(strange)[0]!r}.")
+        if body.along not in AXES:
+            raise UnknownName(f"A body lies along x, y or z, not {body.along!r}.")
+        for number in body.at:
+            finite(f"place of the {name}", number, "mm", above=-LARGEST_MM, upto=LARGEST_MM)
+        if finite(f"number of the {name}", body.times, upto=10_000) != int(body.times):
+            raise OutOfRange(f"The number of the {name} must be whole.")
+        sizes = {key: _size(name, key, shape, body.sizes) for key in shape.sizes}
+        shape.check({key: size.value for key, size in sizes.items()})
+        found.append(_Known(body, shape, sizes, name, -1 if body.away else 1))
+    return found
+
+
+def _values(known: _Known, moved: Mapping[int, float]) -> dict[str, float]:
+    return {key: size.value + moved.get(id(size), 0.0) for key, size in known.sizes.items()}
+
+
+def _volume(parts: Sequence[_Known], moved: Mapping[int, float]) -> float:
+    return sum(
+        known.sign * known.body.times * known.shape.volume(_values(known, moved)) for known in parts
+    )
+
+
+def _moment(parts: Sequence[_Known], moved: Mapping[int, float], axis: int) -> float:
+    """Return the first moment of volume about a plane square to `axis` [mm4]."""
+    total = 0.0
+    for known in parts:
+        sizes = _values(known, moved)
+        own = known.shape.centre(sizes)
+        turned = own[AXES[known.body.along][axis]]
+        volume = known.sign * known.body.times * known.shape.volume(sizes)
+        total += volume * (known.body.at[axis] + turned)
+    return total
+
+
+def _sizes(parts: Sequence[_Known]) -> list[Size]:
+    unique = {id(size): size for known in parts for size in known.sizes.values()}
+    return list(unique.values())
+
+
+def _body_working(known: _Known) -> Working:
+    values = _values(known, {})
+    one = known.shape.volume(values)
+    total = one * known.body.times
+    if not one > 0:
+        raise OutOfRange(f"The sizes of the {known.name} leave no metal.")
+    u, _ = spread(lambda moved: _volume([known], moved), list(known.sizes.values()))
+    givens = tuple(
+        Given(
+            known.shape.sizes[key][0],
+            known.shape.sizes[key][1].capitalize(),
+            size.value,
+            known.shape.unit(key),
+            size.origin,
+            size.source,
+        )
+        for key, size in known.sizes.items()
+        if size.value
+    )
+    times = f"{known.body.times} × " if known.body.times != 1 else ""
+    return Working(
+        f"Volume of the {known.name}" + (", taken away" if known.body.away else ""),
+        total,
+        "mm3",
+        times + known.shape.formula,
+        amount(total, "mm3"),
+        givens,
+        "geometry",
+        *(interval(total, u)),
+    )
+
+
+def volume(bodies: Sequence[Body]) -> Working:
+    """Volume of a part [mm3], with its uncertainty from the sizes.
+
+    Args:
+        bodies: Shapes added and taken away. Shapes that are added must not overlap, and what is
+            taken away must lie inside them: neither is looked for.
+
+    Raises:
+        OutOfRange: a size is missing, cannot be, or contradicts another; more is taken away than
+            there is.
+        UnknownName: no such shape or size.
+
+    >>> round(volume([Body("bar", {"diameter": 50, "length": 200})]).value)
+    392699
+    """
+    parts = _known(bodies)
+    each = tuple(_body_working(known) for known in parts)
+    total = _volume(parts, {})
+    if not total > 0:
+        raise OutOfRange("More is taken away than there is: check the sizes of what is taken away.")
+    u, _ = spread(lambda moved: _volume(parts, moved), _sizes(parts))
+    return Working(
+        "Volume",
+        total,
+        "mm3",
+        " ".join(f"{'-' if known.sign < 0 else '+'} {known.name}" for known in parts).removeprefix(
+            "+ "
+        ),
+        " ".join(
+            f"{'-' if known.sign < 0 else '+'} {full(working.value, 'mm3')}"
+            for known, working in zip(parts, each, strict=True)
+        ).removeprefix("+ ")
+        + f" = {amount(total, 'mm3')}",
+        tuple(
+            Given(f"V{n}", working.name, working.value, "mm3", Origin.CALCULATED)
+            for n, working in enumerate(each, start=1)
+        ),
+        PROPAGATION,
+        *(interval(total, u)),
+        limits="Fillets, ribs and overlaps are not looked for; say them as shapes of their own.",
+        parts=each,
+    )
+
+
+def _density(material: str, density_kg_m3: float | None) -> tuple[Given, float]:
+    """Return the density as an input, and its standard uncertainty [kg_m3]."""
+    if density_kg_m3 is not None:
+        value = finite("density", density_kg_m3, "kg_m3", upto=25_000)
+        return Given("ρ", "Density", value, "kg_m3", Origin.ENTERED), 0.0
+    table = properties.density(material)
+    name = properties.metal(material).name
+    return table.given("ρ", f"Density of {name}"), (table.high - table.low) / 2 / sqrt(3)
+
+
+def mass(
+    bodies: Sequence[Body], material: str = "not_known", density_kg_m3: float | None = None
+) -> Working:
+    """Mass of a part [kg], with its uncertainty from the sizes and from the density's range.
+
+    Args:
+        bodies: As for `volume`.
+        material: A metal or material of the tables.
+        density_kg_m3: A person's own figure, above the table's.
+
+    Raises:
+        OutOfRange, UnknownName: as for `volume`; unknown material.
+    """
+    room = volume(bodies)
+    rho, rho_u = _density(material, density_kg_m3)
+    return _weigh(room, rho, rho_u)
+
+
+def _weigh(room: Working, rho: Given, rho_u: float) -> Working:
+    value = room.value * 1e-9 * rho.value
+    room_u = (room.high - room.value) / 2 if room.high is not None else 0.0
+    u = value * sqrt((room_u / room.value) ** 2 + (rho_u / rho.value) ** 2)
+    return Working(
+        "Mass",
+        value,
+        "kg",
+        "V × ρ",
+        f"{full(room.value, 'mm3')} × {full(rho.value, 'kg_m3')} = {amount(value, 'kg')}",
+        (Given("V", "Volume", room.value, "mm3", Origin.CALCULATED), rho),
+        PROPAGATION,
+        *(interval(value, u)),
+        limits="Rust, scale, water and sand in a recovered part weigh too.",
+        parts=(room,),
+    )
+
+
+def centre_of_gravity(bodies: Sequence[Body]) -> tuple[Working, Working, Working]:
+    """Centre of gravity of a part of one material: Workings of x, y and z [mm].
+
+    Args:
+        bodies: As for `volume`; `at` and `along` say where each stands.
+
+    Raises:
+        OutOfRange, UnknownName: as for `volume`.
+    """
+    parts = _known(bodies)
+    room = volume(bodies)
+    sizes = _sizes(parts)
+    found = []
+    for axis, letter in enumerate("xyz"):
+
+        def place(moved: Mapping[int, float], axis: int = axis) -> float:
+            return _moment(parts, moved, axis) / _volume(parts, moved)
+
+        value = place({})
+        u, _ = spread(place, sizes)
+        found.append(
+            Working(
+                f"Centre of gravity along {letter}",
+                value,
+                "mm",
+                f"Σ (V × {letter}) ÷ Σ V",
+                f"{sig(_moment(parts, {}, axis))} mm⁴ ÷ {sig(room.value)} mm³ = {sig(value)} mm",
+                room.givens,
+                PROPAGATION,
+                *(interval(value, u)),
+                limits="One material throughout, and the places of the shapes taken as exact.",
+            )
+        )
+    return tuple(found)
+
+
+def solid(
+    bodies: Sequence[Body], material: str = "not_known", density_kg_m3: float | None = None
+) -> Solid:
+    """Volume, mass and centre of gravity of a part. Arguments and errors as for `mass`."""
+    weight = mass(bodies, material, density_kg_m3)
+    return Solid(weight.parts[0], weight, centre_of_gravity(bodies))
+
+
+def together(items: Sequence[tuple[str, float, float, Point]]) -> tuple[Working, ...]:
+    """Mass and centre of gravity of several parts fixed together, as for a lift.
+
+    Args:
+        items: (name, mass [kg], standard uncertainty of it [kg], centre (x, y, z) [mm]) of each.
+
+    Returns:
+        Workings of the mass [kg] and of x, y and z [mm]; places are taken as exact.
+
+    Raises:
+        OutOfRange: nothing is given, or a mass or place cannot be.
+    """
+    if not items:
+        raise OutOfRange("Name the parts that hang together first.")
+    masses, spreads = [], []
+    for name, kg, u, at in items:
+        masses.append(finite(f"mass of {name}", kg, "kg", upto=1e7))
+        spreads.append(finite(f"uncertainty of the mass of {name}", u, "kg", least=0.0, upto=1e7))
+        for number in at:
+            finite(f"place of {name}", number, "mm", above=-1e6, upto=1e6)
+    total = sum(masses)
+    givens = tuple(
+        Given(f"m{n}", f"Mass of {item[0]}", kg, "kg", Origin.CALCULATED)
+        for n, (item, kg) in enumerate(zip(items, masses, strict=True), start=1)
+    )
+    u = sqrt(sum(one * one for one in spreads))
+    found = [
+        Working(
+            "Mass together",
+            total,
+            "kg",
+            " + ".join(given.letter for given in givens),
+            " + ".join(full(kg, "kg") for kg in masses) + f" = {amount(total, 'kg')}",
+            givens,
+            "addition",
+            *(interval(total, u)),
+        )
+    ]
+    for axis, letter in enumerate("xyz"):
+        value = sum(kg * item[3][axis] for kg, item in zip(masses, items, strict=True)) / total
+        u = sqrt(
+            sum(
+                ((item[3][axis] - value) / total * one) ** 2
+                for item, one in zip(items, spreads, strict=True)
+            )
+        )
+        found.append(
+            Working(
+                f"Centre of gravity along {letter}",
+                value,
+                "mm",
+                f"Σ (m × {letter}) ÷ Σ m",
+                f"= {sig(value)} mm",
+                givens,
+                "moments about a plane",
+                *(interval(value, u)),
+            )
+        )
+    return tuple(found)

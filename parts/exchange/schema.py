@@ -1,0 +1,116 @@
+"""The tables that a record of this version has, or had at an earlier migration.
+
+What comes from outside is held to them before it is used: a trigger, a view or a table that no
+migration made could do what nobody here wrote.
+"""
+
+import sqlite3
+import tempfile
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+
+from django.core.management import call_command
+from django.db import DatabaseError, connection
+from django.db.migrations.exceptions import InconsistentMigrationHistory
+from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.recorder import MigrationRecorder
+
+from parts.record.actions.saving import Refused
+
+MIGRATIONS = MigrationRecorder.Migration._meta.db_table
+
+
+def check_version(done: set[tuple[str, str]]) -> None:
+    """Raise Refused when a migration was done that this version does not have.
+
+    Args:
+        done: (app, name) of the migrations that a record went through.
+    """
+    if newer := sorted(done - set(MigrationLoader(None).disk_migrations)):
+        raise Refused(
+            f"The record was made by a newer Bedplate ({'.'.join(newer[0])}). Update this one "
+            "first."
+        )
+
+
+def check(db: sqlite3.Connection) -> None:
+    """Raise Refused when a record is not ours, newer than this version, or has more than ours."""
+    kinds = {kind for (kind,) in db.execute("SELECT type FROM sqlite_master")}
+    if strange := sorted(kinds - {"table", "index"}):
+        raise Refused(f"It is refused: its record has a {strange[0]}, which ours never has.")
+    tables = _tables(db)
+    done = set()
+    if MIGRATIONS in tables:
+        rows = db.execute(f"SELECT app, name FROM {MIGRATIONS}")  # noqa: S608
+        done = {(str(app), str(name)) for app, name in rows}
+    if not any(app == "parts" for app, _ in done):
+        raise Refused("It is of something else: its record is no record of engines.")
+    check_version(done)
+    ours = _expected(done)
+    for name in sorted(tables.keys() | ours.keys()):
+        if tables.get(name) != ours.get(name):
+            raise Refused(f"It is refused: in its record the table {name!r} is not as ours is.")
+
+
+def _expected(done: set[tuple[str, str]]) -> dict:
+    state = MigrationLoader(None).project_state(sorted(done))
+    with tempfile.TemporaryDirectory(prefix="bedplate-schema-") as folder:
+        scratch = Path(folder) / "scratch.sqlite3"
+        create(scratch, state.apps)
+        with closing(sqlite3.connect(scratch)) as db:
+            return _tables(db)
+
+
+def create(record: Path, apps) -> None:
+    """Make the tables of all models of a registry in a new SQLite file."""
+    models = [m for m in apps.get_models() if m._meta.managed and not m._meta.proxy]
+    with pointed_at(record), connection.schema_editor() as editor:
+        for model in [*models, MigrationRecorder.Migration]:
+            editor.create_model(model)
+
+
+def _tables(db: sqlite3.Connection) -> dict:
+    """The columns and indexes of each table, by its name."""
+    names = db.execute(
+        "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite\\_%' "
+        "ESCAPE '\\'"
+    )
+    return {name: (_columns(db, name), _indexes(db, name)) for (name,) in names.fetchall()}
+
+
+def _columns(db: sqlite3.Connection, table: str) -> frozenset:
+    """Name, type, whether it may be empty, default, place in the key, whether it is derived."""
+    rows = db.execute("SELECT * FROM pragma_table_xinfo(?)", (table,))
+    return frozenset(row[1:] for row in rows)
+
+
+def _indexes(db: sqlite3.Connection, table: str) -> frozenset:
+    """Unique or not, of some rows or of all, and of which columns: the name may be an older one."""
+    rows = db.execute('SELECT name, "unique", partial FROM pragma_index_list(?)', (table,))
+    return frozenset(
+        (unique, partial, tuple(db.execute("SELECT name FROM pragma_index_info(?)", (name,))))
+        for name, unique, partial in rows.fetchall()
+    )
+
+
+@contextmanager
+def pointed_at(record: Path) -> Iterator[None]:
+    """Point Django's connection at another SQLite file; point it back, whatever happens."""
+    connection.close()
+    real = connection.settings_dict["NAME"]
+    connection.settings_dict["NAME"] = str(record)
+    try:
+        yield
+    finally:
+        connection.close()
+        connection.settings_dict["NAME"] = real
+
+
+def bring_up_to_date(record: Path) -> None:
+    """Do the migrations that a record lacks. Raises Refused when they cannot be done."""
+    try:
+        with pointed_at(record):
+            call_command("migrate", verbosity=0, interactive=False)
+    except (DatabaseError, InconsistentMigrationHistory) as error:
+        raise Refused(f"Its record cannot be brought up to date: {error}.") from None

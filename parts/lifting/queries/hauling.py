@@ -1,0 +1,123 @@
+"""Pulls and off-centre loads asked for one at a time, and the trips of a lorry."""
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from parts.engineering.calculation import Working
+from parts.engineering.errors import TradeError
+from parts.engineering.lifting import hauling, slings
+from parts.engineering.lifting.hauling import Trips
+from parts.engineering.sentences import amount, sentence
+from parts.record.models import Component, Engine, Part
+from parts.workshop.shapes.queries.masses import PieceMass, masses_of
+
+from ..models import Gear
+from .lifts import gear_faults, held_up, trade_gear
+
+# Pieces of one part that weigh less than this together travel as one bundle. [kg]
+BUNDLE_KG = 25.0
+SECONDS = 1.0  # to look for fewer trips while the page waits
+
+
+def slide(mass, surface, slope, gear, day) -> Working:
+    return held_up(hauling.slide(mass, surface, slope or 0.0, trade_gear(gear)), gear, day)
+
+
+def bedded(mass, ground, slope, gear, day) -> Working:
+    return held_up(hauling.free_bedded(mass, ground, slope or 0.0, trade_gear(gear)), gear, day)
+
+
+def tackle(mass, parts, lead_blocks, gear, day) -> Working:
+    working = hauling.tackle(mass, parts, lead_blocks=lead_blocks, gear=trade_gear(gear))
+    return held_up(working, gear, day)
+
+
+def off_centre(mass, near, far, height, gear, day) -> Working:
+    working = slings.off_centre(mass, near, far, height, trade_gear(gear))
+    return held_up(working, gear, day, 2)
+
+
+@dataclass(frozen=True)
+class Trip:
+    """One load of the lorry."""
+
+    number: int
+    pieces: list[str]
+    kg: float
+
+
+@dataclass(frozen=True)
+class Loads:
+    """The loads of a lorry.
+
+    Args:
+        trips: Heaviest first.
+        working: The number of trips; None where there is none.
+        faults: Why the lorry may not be used: sentences.
+        too_heavy: What no trip can carry: sentences.
+        unknown: Parts of unknown mass, which are in no trip.
+        pieces: How many found pieces there are to carry, those of unknown mass among them.
+    """
+
+    trips: list[Trip] = field(default_factory=list)
+    working: Working | None = None
+    faults: list[str] = field(default_factory=list)
+    too_heavy: list[str] = field(default_factory=list)
+    unknown: list[Part] = field(default_factory=list)
+    pieces: int = 0
+    trouble: str = ""
+
+
+def lorry_loads(
+    engine: Engine, lorry: Gear, day: date, component: Component | None = None
+) -> Loads:
+    """Fewest trips that fetch all found pieces within the payload. Five queries.
+
+    Each piece counts with the most that it may weigh. Small pieces of one part go as a bundle.
+    """
+    rows = Part.objects.filter(engine=engine).standing().filter(found__gt=0).order_by("item")
+    if component is not None:
+        rows = rows.filter(component=component)
+    parts = list(rows)
+    pieces = sum(part.found for part in parts)
+    faults = gear_faults(lorry, day)
+    if faults or not parts:
+        return Loads(faults=faults, pieces=pieces)
+    masses = masses_of(engine, parts)
+    unknown = [part for part in parts if part.pk not in masses]
+    carried, too_heavy = [], []
+    for part in parts:
+        if part.pk not in masses:
+            continue
+        for name, kg in _bundles(part, masses[part.pk]):
+            if kg > lorry.rated_kg:
+                payload = amount(lorry.rated_kg, "kg")
+                too_heavy.append(
+                    sentence(
+                        f"{name} may weigh {amount(kg, 'kg')}, over the payload of {payload}: it "
+                        "wants a bigger lorry."
+                    )
+                )
+            else:
+                carried.append((name, kg))
+    if not carried:
+        return Loads(too_heavy=too_heavy, unknown=unknown, pieces=pieces)
+    try:
+        found = hauling.lorry_trips(carried, lorry.rated_kg, seconds=SECONDS)
+    except TradeError as error:
+        return Loads(too_heavy=too_heavy, unknown=unknown, pieces=pieces, trouble=str(error))
+    return Loads(_trips(found), found.working, [], too_heavy, unknown, pieces)
+
+
+def _bundles(part: Part, mass: PieceMass) -> list[tuple[str, float]]:
+    """What of a part is loaded by itself: its name and the most it may weigh [kg]."""
+    if part.found == 1:
+        return [(str(part), mass.high)]
+    if part.found * mass.high <= BUNDLE_KG:
+        return [(f"{part}, all {part.found}", part.found * mass.high)]
+    return [(f"{part}, {n} of {part.found}", mass.high) for n in range(1, part.found + 1)]
+
+
+def _trips(found: Trips) -> list[Trip]:
+    rows = zip(found.loads, found.masses_kg, strict=True)
+    return [Trip(n, list(names), kg) for n, (names, kg) in enumerate(rows, 1)]

@@ -1,0 +1,305 @@
+"""Lifts: gear by its tag, each lift with its figures, how it went, and what a lorry fetches."""
+
+from django.contrib import messages
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from parts.drafting.qr import square_code
+from parts.engineering.errors import TradeError
+from parts.engineering.measures import write_mass
+from parts.record.access import Right, open_engine
+from parts.record.actions.saving import name_of
+from parts.record.models import Part
+from parts.record.views.bench import bench, picked, units_of
+from parts.record.views.common import (
+    act,
+    back_to,
+    form_page,
+    page_of,
+    row_asked,
+    save_change,
+    save_new,
+    sheet,
+    today,
+)
+from parts.record.views.paper import on_paper, paper_size
+from parts.workshop.shapes.queries import masses
+
+from . import actions, forms, sheets
+from .models import Gear, Lift
+from .queries import hauling
+from .queries import lifts as reckoning
+
+SITE = 4
+# Sums of hauling: title, form, what reckons it.
+HAULS = {
+    "drag": ("Drag or roll a load", forms.SlideForm, hauling.slide),
+    "free": ("Pull a piece out of the ground", forms.BeddedForm, hauling.bedded),
+    "tackle": ("Pull through tackle", forms.TackleForm, hauling.tackle),
+    "off-centre": ("Lift with the balance off centre", forms.OffCentreForm, hauling.off_centre),
+}
+
+
+def lifts(request, engine):
+    """All lifts, newest first, each with its verdict."""
+    access = open_engine(request.user, engine)
+    page = page_of(request, reckoning.lifts_of(access.engine))
+    return sheet(
+        request,
+        access,
+        "lifting/list.html",
+        SITE,
+        page=page,
+        lines=reckoning.lift_sheets(list(page.object_list), today()),
+        hauls=[(key, title) for key, (title, *_) in HAULS.items()],
+        back=reverse("parts:site", args=[engine]),
+    )
+
+
+def _lift(access, pk) -> Lift:
+    return get_object_or_404(reckoning.lifts_of(access.engine), pk=pk)
+
+
+def lift(request, engine, pk):
+    """One lift: may it be lifted, and how do you know."""
+    access = open_engine(request.user, engine)
+    row = _lift(access, pk)
+    (shown,) = reckoning.lift_sheets([row], today())
+    units, _ = units_of(request, access.engine)
+    place = picked(request, shown.workings)
+    gear = [(word, g) for word, g in _gear_of(row) if g]
+    return bench(
+        request,
+        access,
+        "lifting/lift.html",
+        SITE,
+        lift=row,
+        shown=shown,
+        gear=[(word, line) for word, g in gear for line in reckoning.gear_lines([g], shown.day)],
+        place=place,
+        working_now=shown.workings[place] if shown.workings else None,
+        sketch=sheets.sketch(shown, units),
+        form=forms.LoadForm(engine=access.engine, auto_id="load_%s"),
+        may_mend=access.may_mend(row),
+        back=reverse("parts:lifts", args=[engine]),
+    )
+
+
+def _gear_of(row: Lift):
+    return (("Sling", row.sling), ("Shackle", row.shackle), ("Hoist or crane", row.hoist))
+
+
+def lift_pdf(request, engine, pk):
+    """The lift plan for the site."""
+    access = open_engine(request.user, engine)
+    row = _lift(access, pk)
+    (shown,) = reckoning.lift_sheets([row], today())
+    units, _ = units_of(request, access.engine)
+    address = request.build_absolute_uri(row.get_absolute_url())
+
+    def draw():
+        return sheets.pdf(
+            shown,
+            units=units,
+            address=square_code(address, said="Square code that opens this lift"),
+            day=today(),
+            size=paper_size(request),
+            drawn_up=name_of(request.user),
+        )
+
+    return on_paper(request, draw, row.get_absolute_url())
+
+
+def lift_new(request, engine):
+    """Plan a lift; with ?part= that part hangs on the hook from the start."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    _, part = row_asked(request, access, part=Part)
+    form = forms.LiftForm(
+        request.POST or None,
+        instance=Lift(engine=access.engine),
+        engine=access.engine,
+        initial={"name": part.name} if part else {},
+    )
+    if request.method == "POST" and form.is_valid():
+        made = act(request, actions.plan, form.instance, part, said="The lift is kept.", form=form)
+        if made:
+            return back_to(made)
+    return form_page(
+        request,
+        access,
+        form,
+        title=f"Plan a lift of {part}" if part else "Plan a lift",
+        press="Keep this lift",
+        back=reverse("parts:lifts", args=[engine]),
+        sheet_no=SITE,
+    )
+
+
+def lift_edit(request, engine, pk):
+    """Change how a lift is rigged."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    row = _lift(access, pk)
+    access.need_mend(row)
+    return _change(request, access, row, forms.LiftForm, f"Change the lift: {row.name}")
+
+
+def lift_done(request, engine, pk):
+    """Write down how a lift went."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    row = _lift(access, pk)
+    if row.done_on:
+        access.need_mend(row)
+    initial = {} if row.done_on else {"done_on": today()}
+    title = f"How it went: {row.name}"
+    return _change(request, access, row, forms.HappenedForm, title, initial=initial)
+
+
+def _change(request, access, row, form_class, title: str, **more):
+    form = form_class(request.POST or None, instance=row, engine=access.engine, **more)
+    if request.method == "POST" and save_change(request, form, said="The lift is changed."):
+        return back_to(row)
+    return form_page(
+        request,
+        access,
+        form,
+        title=title,
+        press="Keep it",
+        back=row.get_absolute_url(),
+        sheet_no=SITE,
+        remove=("lift", row.pk) if form_class is forms.LiftForm else None,
+    )
+
+
+@require_POST
+def lift_put(request, engine, pk):
+    """Hang pieces of a part on the hook, or change how many."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    row = _lift(access, pk)
+    access.need_mend(row)
+    form = forms.LoadForm(request.POST, engine=access.engine)
+    if form.is_valid():
+        data = form.cleaned_data
+        act(request, actions.hang, row, data["part"], data["pieces"], said="It hangs on the hook.")
+    else:
+        messages.error(request, "Choose a part and a number of pieces, 1 or more.")
+    return back_to(row)
+
+
+@require_POST
+def lift_take(request, engine, pk, part):
+    """Take a part off the hook again."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    row = _lift(access, pk)
+    access.need_mend(row)
+    part = get_object_or_404(Part.everything, pk=part, engine=access.engine)
+    act(request, actions.take_off, row, part, said=f"{part} is off the hook.")
+    return back_to(row)
+
+
+def gear(request, engine):
+    """Gear that is at hand, with what each tag says and when it was inspected."""
+    access = open_engine(request.user, engine)
+    page = page_of(request, Gear.objects.filter(engine=access.engine))
+    return sheet(
+        request,
+        access,
+        "lifting/gear.html",
+        SITE,
+        page=page,
+        lines=reckoning.gear_lines(page.object_list, today()),
+        back=reverse("parts:lifts", args=[engine]),
+    )
+
+
+def gear_new(request, engine):
+    access = open_engine(request.user, engine, Right.DECIDE)
+    new = Gear(engine=access.engine)
+    form = forms.GearForm(request.POST or None, instance=new, engine=access.engine)
+    if request.method == "POST" and save_new(request, form, said="The gear is in the list."):
+        return redirect("parts:gear", engine)
+    return _gear_page(request, access, form, title="Write down a piece of gear")
+
+
+def gear_edit(request, engine, pk):
+    access = open_engine(request.user, engine, Right.DECIDE)
+    row = get_object_or_404(Gear, pk=pk, engine=access.engine)
+    form = forms.GearForm(request.POST or None, instance=row, engine=access.engine)
+    if request.method == "POST" and save_change(request, form, said="The gear is changed."):
+        return redirect("parts:gear", engine)
+    return _gear_page(request, access, form, title=f"Change {row.name}", remove=("gear", row.pk))
+
+
+def _gear_page(request, access, form, **more):
+    back = reverse("parts:gear", args=[access.engine.pk])
+    return form_page(request, access, form, press="Keep it", back=back, sheet_no=SITE, **more)
+
+
+def haul(request, engine, kind):
+    """A pull, or two unlike legs, reckoned while you stand beside it. Nothing is kept."""
+    access = open_engine(request.user, engine)
+    if kind not in HAULS:
+        raise Http404("There is no such sum.")
+    title, form_class, sum_of = HAULS[kind]
+    asked = request.GET if "mass" in request.GET else None
+    form = form_class(asked, engine=access.engine, initial=_load_asked(request, access))
+    working = _working_of(form, sum_of) if asked is not None else None
+    units, _ = units_of(request, access.engine)
+    drawn = ""
+    if working and kind == "off-centre":
+        data = form.cleaned_data
+        drawn = sheets.two_legs(working, data["near"], data["far"], data["height"], units)
+    return bench(
+        request,
+        access,
+        "lifting/haul.html",
+        SITE,
+        form=form,
+        title=title,
+        kind=kind,
+        hauls=[(key, word) for key, (word, *_) in HAULS.items()],
+        working_now=working,
+        sketch=drawn,
+        back=reverse("parts:lifts", args=[engine]),
+    )
+
+
+def _load_asked(request, access) -> dict:
+    """The mass that a link from a lift or part hands on (?part=)."""
+    engine = access.engine
+    _, part = row_asked(request, access, part=Part)
+    known = masses.masses_of(engine, [part]) if part else {}
+    if not known:
+        return {}
+    return {"mass": write_mass(known[part.pk].high, engine.mass_unit, engine.ton, 6)}
+
+
+def _working_of(form, sum_of):
+    if not form.is_valid():
+        return None
+    try:
+        return sum_of(**form.cleaned_data, day=today())
+    except TradeError as error:
+        form.add_error(None, str(error))
+        return None
+
+
+def lorry(request, engine):
+    """The fewest trips that fetch everything that was found."""
+    access = open_engine(request.user, engine)
+    form = forms.LorryForm(request.GET if "lorry" in request.GET else None, engine=access.engine)
+    loads = None
+    if form.is_bound and form.is_valid():
+        chosen = form.cleaned_data
+        loads = hauling.lorry_loads(access.engine, chosen["lorry"], today(), chosen["component"])
+    return bench(
+        request,
+        access,
+        "lifting/lorry.html",
+        SITE,
+        form=form,
+        loads=loads,
+        lorries=form.fields["lorry"].queryset.exists(),
+        back=reverse("parts:lifts", args=[engine]),
+    )

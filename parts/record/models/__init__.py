@@ -1,0 +1,40 @@
+"""The models that every subject stands on: one file to a matter, all names to be had from here."""
+
+from .choices import (
+    ROUTE_CHOICES,
+    Basis,
+    ConditionClass,
+    EngineKind,
+    Heading,
+    Material,
+    State,
+    Urgency,
+    Work,
+)
+from .engine import Component, Engine, Part
+from .entries import Fact
+from .finds import DiaryEntry, Find
+from .history import Change
+from .jobs import Making
+from .members import Membership
+
+__all__ = [
+    "ROUTE_CHOICES",
+    "Basis",
+    "Change",
+    "Component",
+    "ConditionClass",
+    "DiaryEntry",
+    "Engine",
+    "EngineKind",
+    "Fact",
+    "Find",
+    "Heading",
+    "Making",
+    "Material",
+    "Membership",
+    "Part",
+    "State",
+    "Urgency",
+    "Work",
+]

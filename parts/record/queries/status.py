@@ -1,0 +1,205 @@
+"""How the engine stands: counts of pieces by state, on any day."""
+
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from django.db.models import Q, QuerySet
+
+from ..models import Component, Engine, Fact, Part, State
+from ..models.status import DRAWN_ORDER, FILL_ORDER
+
+KEY_ORDER = tuple(State.values)
+GLOSS = {
+    "in_place": "standing where it worked",
+    "fitted": "made or got, and on the engine",
+    "found": "recovered, in store",
+    "being_made": "in the foundry or on a bench",
+    "to_be_made": "decided, not yet begun",
+    "past_use": "on hand, not fit to use again",
+    "missing": "still looked for",
+}
+
+
+@dataclass(frozen=True)
+class Counts:
+    """Pieces by state. The seven sum to `need`.
+
+    Args:
+        need: Pieces the engine should have, less those left off.
+        left_off: Pieces that will not be replaced.
+        spare: Pieces on hand over the need.
+        over_made: Makings over the need: a piece has turned up.
+        parts: Parts (kinds of piece) counted.
+    """
+
+    in_place: int = 0
+    fitted: int = 0
+    found: int = 0
+    being_made: int = 0
+    to_be_made: int = 0
+    past_use: int = 0
+    missing: int = 0
+    need: int = 0
+    left_off: int = 0
+    spare: int = 0
+    over_made: int = 0
+    parts: int = 0
+
+    @property
+    def on_engine(self) -> int:
+        return self.in_place + self.fitted
+
+    @property
+    def accounted(self) -> int:
+        """Pieces found, in place or fitted."""
+        return self.in_place + self.fitted + self.found
+
+    @property
+    def wanting(self) -> int:
+        """Pieces missing or past use."""
+        return self.missing + self.past_use
+
+    @property
+    def states(self) -> list[tuple[str, int]]:
+        """Each state with its count, in the order of the key."""
+        return [(state, getattr(self, state)) for state in KEY_ORDER]
+
+    @property
+    def by_state(self) -> dict[str, int]:
+        return dict(self.states)
+
+    @property
+    def drawn(self) -> str:
+        """The state in whose line the part is drawn."""
+        return next((s for s in DRAWN_ORDER if getattr(self, s)), "found")
+
+    @property
+    def of_drawn(self) -> str:
+        """ "5 of 8" where pieces stand in several ways, else nothing."""
+        n = getattr(self, self.drawn)
+        return f"{n} of {self.need}" if 0 < n < self.need else ""
+
+
+_TOLD = (*FILL_ORDER, "need", "left_off", "spare", "over_made")
+TABLE = (*KEY_ORDER, "need", "left_off", "spare", "over_made")
+
+
+def counts_of(row: Part | dict) -> Counts:
+    """The counts of one part that came from `Part.objects.standing()`, or of a dict of sums."""
+    get = row.get if isinstance(row, dict) else lambda name: getattr(row, name)
+    return Counts(parts=1, **{name: get(name) or 0 for name in _TOLD})
+
+
+_RUNNING = ("left_off", *(f"upto_{state}" for state in FILL_ORDER[:-1]))
+
+
+def standing_table(parts: QuerySet, day: date | None = None, by: str = "pk") -> np.ndarray:
+    """How each of many parts stands: a row to a part, one query.
+
+    The sums of facts are made in SQL; they are capped by the need here, for all parts at once.
+    SQLite sums a fact again for every column that names it, so that asking it for all eleven
+    columns of `standing()` takes three times as long.
+
+    Returns:
+        An array of whole numbers: the column `by` of the part, then the columns of `TABLE`.
+    """
+    rows = parts.order_by().values(*{"pk", "quantity", by}).running(day)
+    found = list(rows.values_list(by, "quantity", *_RUNNING))
+    key, quantity, *totals = np.array(found, dtype=np.int64).reshape(-1, 2 + len(_RUNNING)).T
+    return _capped(key, quantity, totals)
+
+
+def tables_over_time(
+    parts: QuerySet, days: Iterable[date], by: str = "pk"
+) -> Iterator[tuple[date, np.ndarray]]:
+    """A `standing_table` for each of many days, in their order. One query.
+
+    What the facts of each day add to the running totals comes from SQL, and is added up from day
+    to day: asking for each of a hundred days would take a hundred times as long.
+    """
+    days = sorted(set(days))
+    rows = parts.order_by().values(*{"pk", "quantity", by, "facts__day"}).running()
+    rows = list(rows.values_list("facts__day", "pk", by, "quantity", *_RUNNING))
+    told = np.array([row[1:] for row in rows], dtype=np.int64).reshape(-1, 3 + len(_RUNNING))
+    # A fact counts from the first of the days that is not before its own.
+    since = np.array([bisect_left(days, row[0]) if row[0] else 0 for row in rows])
+    _, first, place = np.unique(told[:, 0], return_index=True, return_inverse=True)
+    _, key, quantity, *_ = told[first].T
+    running = np.zeros((len(first), len(_RUNNING)), dtype=np.int64)
+    for n, day in enumerate(days):
+        now = since == n
+        np.add.at(running, place[now], told[now, 3:])
+        yield day, _capped(key, quantity, running.T)
+
+
+def _capped(key: np.ndarray, quantity: np.ndarray, running) -> np.ndarray:
+    """Rows of a standing table, from what is left off and the running totals of each part."""
+    left_off, *totals = running
+    need = np.maximum(quantity - left_off, 0)
+    column, before = {}, np.zeros_like(need)
+    for state, total in zip(FILL_ORDER, [*totals, need], strict=True):
+        capped = np.minimum(total, need)
+        column[state], before = capped - before, capped
+    total = dict(zip(FILL_ORDER, totals, strict=False))
+    column |= {"need": need, "left_off": left_off}
+    column["spare"] = np.maximum(total["found"] - need, 0)
+    column["over_made"] = np.maximum(total["to_be_made"] - need, 0) - column["spare"]
+    return np.column_stack([key, *(column[name] for name in TABLE)])
+
+
+def counts_in_all(table: np.ndarray) -> Counts:
+    """The rows of a `standing_table` added up."""
+    sums = table[:, 1:].sum(axis=0).tolist()
+    return Counts(parts=len(table), **dict(zip(TABLE, sums, strict=True)))
+
+
+def counts_by(table: np.ndarray) -> dict[int, Counts]:
+    """The rows of a `standing_table` added up for each value of its first column."""
+    return {int(key): counts_in_all(table[table[:, 0] == key]) for key in np.unique(table[:, 0])}
+
+
+def engine_counts(engine: Engine, day: date | None = None) -> Counts:
+    """The counts of the whole engine on a day. One query."""
+    return counts_in_all(standing_table(Part.objects.filter(engine=engine), day))
+
+
+def component_counts(engine: Engine, day: date | None = None) -> list[tuple[Component, Counts]]:
+    """Each component of the engine with the counts of its own parts. Two queries."""
+    return counts_of_whole(engine, day)[1]
+
+
+def counts_of_whole(
+    engine: Engine, day: date | None = None
+) -> tuple[Counts, list[tuple[Component, Counts]]]:
+    """The counts of the whole engine, and of each component. Two queries."""
+    parts = Part.objects.filter(engine=engine)
+    table = standing_table(parts, day, by="component_id")
+    counts = counts_by(table)
+    components = Component.objects.filter(engine=engine).order_by("number")
+    return counts_in_all(table), [(c, counts.get(c.pk, Counts())) for c in components]
+
+
+def engines_with_counts(engines) -> list[tuple[Engine, Counts]]:
+    """Each engine with its counts today. Two queries however many engines."""
+    engines = list(engines)
+    parts = Part.objects.filter(engine__in=engines)
+    counts = counts_by(standing_table(parts, by="engine_id"))
+    return [(engine, counts.get(engine.pk, Counts())) for engine in engines]
+
+
+def first_day(engine: Engine) -> date | None:
+    """The day of the first fact of the record."""
+    return (
+        Fact.objects.filter(Q(engine=engine)).order_by("day").values_list("day", flat=True).first()
+    )
+
+
+Kind = Fact.Kind
+
+
+def counts_now(part: Part) -> Counts:
+    """How the pieces of a part stand. One query."""
+    return counts_in_all(standing_table(Part.objects.filter(pk=part.pk)))

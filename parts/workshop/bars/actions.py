@@ -1,0 +1,291 @@
+"""Bars into and out of the store, cutting lists drawn up, cut and taken back.
+
+What spans rows is held under a lock: there are never fewer bars than none, on any day, and no two
+open cutting lists count on the same bar or saw the same piece.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db import transaction
+from django.db.models import Max, Q, Sum
+
+from parts.engineering.bars.cutting_list import Cutting, Kind, SawnBar, in_plan, reserved_in
+from parts.engineering.measures import write_length
+from parts.money.actions import write_cost
+from parts.money.models import CostAmount, CostItem
+from parts.record.actions import entries, saving
+from parts.record.actions.saving import Refused
+from parts.record.models import Basis, Engine, Fact, Heading, Making
+
+from .models import Bar, BarMove, CutPlan
+
+KEEP_MM = 100.0  # a shorter remnant is swarf; common practice, no source
+
+
+def add_bar(bar: Bar, bars: int = 0, *, day: date, by, reason: str = "") -> Bar:
+    """Write a bar; of one in the store, book how many lie there."""
+    with transaction.atomic():
+        saving.add(bar, by=by)
+        if bar.in_store and bars:
+            book(bar, bars, day=day, by=by, reason=reason)
+    return bar
+
+
+def book(bar: Bar, bars: int, *, day: date, by, reason: str = "", plan=None) -> BarMove:
+    """Book bars into the store, or out of it when negative. Raises Refused below none."""
+    if not bars:
+        raise Refused("How many bars? Give a number other than 0.")
+    with transaction.atomic():
+        Bar.everything.select_for_update().get(pk=bar.pk)
+        if not bar.in_store:
+            raise Refused(f"{bar} is a length that can be bought, not a bar in the store.")
+        move = BarMove(
+            engine_id=bar.engine_id, bar=bar, bars=bars, day=day, reason=reason, cut_plan=plan
+        )
+        saving.add(move, by=by)
+        _never_below_none(bar, -bars)
+    return move
+
+
+def _never_below_none(bar: Bar, taken: int) -> None:
+    """Walk the days: at the end of none may there be fewer bars than none."""
+    rows = BarMove.objects.filter(bar=bar).values("day").annotate(n=Sum("bars")).order_by("day")
+    on_hand = 0
+    for row in rows:
+        on_hand += row["n"]
+        if on_hand < 0:
+            before = on_hand + taken
+            raise Refused(
+                f"Only {before} of {bar} {'lies' if before == 1 else 'lie'} in the store on "
+                f"{row['day']:%-d %b %Y}; {taken} cannot be taken out. Nothing is booked."
+            )
+
+
+def _on_hand(bars) -> dict[int, int]:
+    rows = BarMove.objects.filter(bar__in=bars).order_by().values_list("bar_id")
+    return dict(rows.annotate(n=Sum("bars")))
+
+
+@dataclass(frozen=True)
+class BarCost:
+    """What the bars to buy are estimated at."""
+
+    low: Decimal
+    likely: Decimal
+    high: Decimal
+    note: str = ""
+
+
+def freeze(
+    engine: Engine,
+    cutting: Cutting,
+    *,
+    kerf_mm: float,
+    end_trim_mm: float,
+    day: date,
+    by,
+    cost: BarCost | None = None,
+    note: str = "",
+) -> CutPlan:
+    """Draw up a cutting list: number it, keep it, and put the bars to buy into the tally once.
+
+    Raises:
+        Refused: nothing to saw, or someone drew up the same pieces or the same bars meanwhile.
+    """
+    if not cutting.pieces:
+        raise Refused("There is nothing to saw: no open blank has a bar.")
+    with transaction.atomic():
+        Engine.everything.select_for_update().get(pk=engine.pk)
+        others = list(
+            CutPlan.objects.filter(engine=engine, cut_on__isnull=True).values_list(
+                "plan", flat=True
+            )
+        )
+        _bars_are_free(engine, cutting, others)
+        _pieces_are_open(engine, cutting, others)
+        last = CutPlan.everything.filter(engine=engine).aggregate(n=Max("number"))["n"] or 0
+        kept = cutting.plain()
+        if cost is not None and cost.likely:
+            kept["cost_item"] = _into_the_tally(engine, last + 1, cutting, cost, day, by).pk
+        return saving.add(
+            CutPlan(
+                engine=engine,
+                number=last + 1,
+                drawn_on=day,
+                kerf_mm=kerf_mm,
+                end_trim_mm=end_trim_mm,
+                plan=kept,
+                note=note,
+            ),
+            by=by,
+        )
+
+
+def _bars_are_free(engine: Engine, cutting: Cutting, others: list[dict]) -> None:
+    wanted = cutting.from_store
+    rows = {bar.pk: bar for bar in Bar.objects.filter(engine=engine, pk__in=wanted)}
+    on_hand, reserved = _on_hand(wanted), reserved_in(others)
+    for pk, n in wanted.items():
+        free = on_hand.get(pk, 0) - reserved[pk]
+        if pk not in rows or n > free:
+            name = rows.get(pk, "a bar that was removed")
+            raise Refused(
+                f"This list saws {n} of {name}, and {max(free, 0)} of them "
+                f"{'is' if free == 1 else 'are'} free now. Look at the plan again."
+            )
+
+
+def _pieces_are_open(engine: Engine, cutting: Cutting, others: list[dict]) -> None:
+    wanted, listed = cutting.by_making, in_plan(others)
+    told = Q(facts__removed_at__isnull=True)
+    rows = Making.objects.filter(engine=engine, pk__in=wanted).select_related("part")
+    rows = rows.annotate(
+        decided=Sum("facts__pieces", filter=told & Q(facts__kind=Fact.Kind.DECIDED), default=0),
+        stock=Sum("facts__pieces", filter=told & Q(facts__begins=True), default=0),
+    )
+    open_ones = {row.pk: row for row in rows}
+    for pk, n in wanted.items():
+        row = open_ones.get(pk)
+        left = row.decided - row.stock - listed[pk] if row else 0
+        if n > left:
+            raise Refused(
+                f"This list saws {n} of {row.part if row else 'a making that was removed'}, and "
+                f"{max(left, 0)} {'is' if left == 1 else 'are'} still to saw. "
+                "Look at the plan again."
+            )
+
+
+def _into_the_tally(engine, number, cutting, cost, day, by) -> CostItem:
+    bars = cutting.bought
+    names = {bar.pk: bar for bar in Bar.everything.filter(pk__in=bars)}
+    what = ", ".join(f"{n} × {names[pk]}" for pk, n in bars.items())
+    suppliers = {names[pk].supplier for pk in bars} - {""}
+    item = CostItem(
+        engine=engine,
+        heading=Heading.MATERIAL,
+        what=f"Bars for cutting list {number}: {what}"[:160],
+        supplier=suppliers.pop() if len(suppliers) == 1 else "",
+    )
+    amount = CostAmount(
+        day=day,
+        basis=Basis.ESTIMATED,
+        low=cost.low,
+        likely=cost.likely,
+        high=cost.high,
+        note=cost.note[:200],
+    )
+    return write_cost(item, amount, by=by)
+
+
+def cut(
+    plan: CutPlan,
+    *,
+    day: date,
+    by,
+    seen: int,
+    keep_mm: float = KEEP_MM,
+    stages: bool = True,
+) -> CutPlan:
+    """Say that a cutting list was sawn: stock out, offcuts back, stages on, all or nothing.
+
+    Bars that were bought for it go from the shop to the saw: only what is left of them enters
+    the store.
+
+    Args:
+        keep_mm: Remnants shorter than this are thrown away.
+        stages: Move the makings to "stock in".
+
+    Raises:
+        Refused: it is cut already, a bar is gone, or the makings were changed meanwhile.
+        Clash: the list itself was changed meanwhile.
+    """
+    with transaction.atomic():
+        now = CutPlan.everything.select_for_update().get(pk=plan.pk)
+        if now.removed_at is not None:
+            raise Refused(f"{now} was taken back meanwhile.")
+        if now.cut_on is not None:
+            raise Refused(f"{now} was cut on {now.cut_on:%-d %b %Y} already. Nothing is booked.")
+        cutting = Cutting.read(now.plan)
+        reason = f"Sawn by cutting list {now.number}"
+        taken = cutting.from_store
+        rows = {bar.pk: bar for bar in Bar.everything.select_for_update().filter(pk__in=taken)}
+        for pk, n in taken.items():
+            book(rows[pk], -n, day=day, by=by, reason=reason, plan=now)
+        for kind, bar in cutting.offcuts(keep_mm):
+            back = f"Left by cutting list {now.number}"
+            book(_offcut(now, kind, bar, by=by), bar.bars, day=day, by=by, reason=back, plan=now)
+        if stages:
+            _stock_in(cutting, now, day=day, by=by)
+        return saving.change(now, {"cut_on": day}, seen=seen, by=by)
+
+
+def _offcut(plan: CutPlan, kind: Kind, bar: SawnBar, *, by) -> Bar:
+    """The row of the store for offcuts of this length: one that is there, or a new one."""
+    whole_mm = float(int(bar.left_mm))
+    like = Bar.objects.filter(
+        engine_id=plan.engine_id,
+        in_store=True,
+        offcut=True,
+        material=kind.material,
+        section=kind.section,
+        across_mm__range=(kind.across_mm - 0.05, kind.across_mm + 0.05),
+        length_mm__range=(whole_mm - 0.5, whole_mm + 0.5),
+    ).first()
+    if like is not None:
+        return like
+    source = Bar.everything.get(pk=bar.bar)
+    unit = "mm" if source.length_unit in ("mm", "cm", "m") else "in"
+    written = write_length(whole_mm, unit, 64)
+    return saving.add(
+        Bar(
+            engine_id=plan.engine_id,
+            material=kind.material,
+            section=kind.section,
+            across_written=source.across_written,
+            across_unit=source.across_unit,
+            across_mm=source.across_mm,
+            length_written=written,
+            length_unit=unit,
+            length_mm=whole_mm,
+            in_store=True,
+            offcut=True,
+            kept_at=source.kept_at,
+        ),
+        by=by,
+    )
+
+
+def _stock_in(cutting: Cutting, plan: CutPlan, *, day: date, by) -> None:
+    reason = f"Sawn by cutting list {plan.number}"
+    makings = Making.objects.filter(pk__in=cutting.by_making).select_related("part")
+    rows = {making.pk: making for making in makings}
+    for pk, n in cutting.by_making.items():
+        if pk not in rows:
+            raise Refused("A making of this list was removed. Cut it without moving stages.")
+        entries.reach(rows[pk], "stock_in", n, day=day, by=by, reason=reason)
+
+
+def take_back(plan: CutPlan, *, by, reason: str) -> bool:
+    """Take back a cutting list that is not cut: its bars and pieces are free again.
+
+    Returns:
+        Whether the estimate of its bars was taken out of the tally too. One that was quoted,
+        ordered or paid meanwhile stays there.
+
+    Raises:
+        Refused: it is cut already, or taken back.
+    """
+    with transaction.atomic():
+        now = CutPlan.everything.select_for_update().get(pk=plan.pk)
+        if now.cut_on is not None:
+            raise Refused(f"{now} was cut on {now.cut_on:%-d %b %Y}: it cannot be taken back.")
+        if now.removed_at is not None:
+            raise Refused(f"{now} is taken back already.")
+        saving.remove(now, by=by, reason=reason)
+        item = CostItem.objects.filter(pk=now.plan.get("cost_item")).first()
+        if item is None or item.amounts.exclude(basis=Basis.ESTIMATED).exists():
+            return False
+        saving.remove(item, by=by, reason=reason)
+        return True

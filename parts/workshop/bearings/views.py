@@ -1,0 +1,92 @@
+"""The bearing sheet: the page, its PDF, and its form."""
+
+from django.contrib import messages
+from django.shortcuts import redirect
+from django.urls import reverse
+
+from parts.record.access import Right, open_engine
+from parts.record.actions.saving import name_of
+from parts.record.views.bench import bench, part_of, picked, units_of
+from parts.record.views.common import act, save_change, today
+from parts.record.views.paper import on_paper, paper_size
+from parts.workshop.patterns.views import _given, _sizes_form
+
+from . import actions, queries
+from . import sheets as bearing_paper
+from .forms import BearingForm
+from .models import Bearing
+
+
+def bearing(request, engine, part):
+    """The sheet of a poured bearing."""
+    access = open_engine(request.user, engine)
+    row = part_of(access, part)
+    shown = queries.bearing_sheet(row, with_store=access.may_see_places)
+    workings = shown.workings if shown else []
+    place = picked(request, workings)
+    return bench(
+        request,
+        access,
+        "workshop/bearings/bearing.html",
+        3,
+        part=row,
+        shown=shown,
+        figures=list(enumerate(workings)),
+        place=place,
+        working_now=workings[place] if workings else None,
+        back=row.get_absolute_url(),
+    )
+
+
+def bearing_pdf(request, engine, part):
+    """The bearing sheet for the bench."""
+    access = open_engine(request.user, engine)
+    row = part_of(access, part)
+    units, _ = units_of(request, access.engine)
+    shown = queries.bearing_sheet(row, with_store=access.may_see_places)
+    back = reverse("parts:bearing", args=[engine, part])
+    if shown is None:
+        messages.error(request, "No bearing is written down for this part yet.")
+        return redirect(back)
+
+    def draw():
+        return bearing_paper.pdf(
+            shown,
+            units=units,
+            day=today(),
+            size=paper_size(request),
+            drawn_up=name_of(request.user),
+        )
+
+    return on_paper(request, draw, back)
+
+
+def bearing_edit(request, engine, part):
+    """Write down what a bearing needs to be reckoned, or change it."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    row = part_of(access, part)
+    names = [one.key for one in BearingForm.wanted]
+    standing = Bearing.objects.filter(part=row).select_related(*names).first()
+    bearing = standing or Bearing(engine=access.engine, part=row)
+    if standing:
+        access.need_mend(standing)
+    now = {name: getattr(standing, name) for name in names} if standing else {}
+    form = BearingForm(request.POST or None, **_given(request, access, bearing, now))
+    if request.method == "POST" and form.is_valid() and _keep_bearing(request, form, standing):
+        return redirect("parts:bearing", engine, part)
+    return _sizes_form(
+        request,
+        access,
+        form,
+        title=f"Bearing {row}",
+        press="Keep the bearing",
+        name="bearing",
+        remove=("bearing", standing.pk) if standing else None,
+    )
+
+
+def _keep_bearing(request, form, standing):
+    said = "The bearing is kept."
+    if standing is None:
+        return act(request, actions.write_bearing, form.instance, form.sizes, form=form, said=said)
+    return save_change(request, form, said=said, write=actions.change_bearing, sizes=form.sizes)

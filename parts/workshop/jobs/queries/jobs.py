@@ -1,0 +1,296 @@
+"""Parts to make: what is decided and not yet fitted, and what is still to decide."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from django.db.models import F, Q, Sum
+from django.utils import timezone
+
+from parts.care.models import Measurement
+from parts.engineering.routes import ROUTES, route
+from parts.money.queries.costs import CostTable, Sums, cost_table
+from parts.record.models import Engine, Fact, Making, Material, Part
+from parts.record.models.status import Whole
+from parts.record.queries.status import TABLE, counts_of, standing_table
+from parts.workshop.shapes.queries.shapes import kg_of, volumes
+
+from .lines import (
+    NOT_BEGUN,
+    Filters,
+    MakeChoices,
+    MakeGroup,
+    MakeLine,
+    MakeList,
+    StageSummary,
+    ToDecide,
+    stage_summary,
+    sums_of,
+)
+
+Kind = Fact.Kind
+STANDING = (
+    "pk",
+    "item",
+    "name",
+    "quantity",
+    "material",
+    "size",
+    "mass_kg",
+    "usual_route",
+    "fastener",
+    "component_id",
+    "component__name",
+)
+
+
+def parts_to_make(
+    engine: Engine, day: date | None = None, filters: Filters | None = None
+) -> MakeList:
+    """List what is to be made, and what is still to decide, as they stood on `day`. 9 queries."""
+    filters = filters or Filters()
+    makings = open_makings(engine, day)
+    reached = stages_reached(Q(engine=engine) & _until(day))
+    wanted = {row["part_id"] for row in makings}
+    table = standing_table(Part.objects.filter(engine=engine), day)
+    parts = _parts(engine, table, wanted)
+    masses = Masses(measured_masses(engine, day), volumes(engine, wanted))
+    of_something = Q(making__isnull=False) | Q(part__isnull=False)
+    costs = _costs(cost_table(engine, day, of_something), makings)
+    by_day = day or timezone.localdate()
+    lines = [
+        _line(row, parts[row["part_id"]], stage_of(row, reached), masses, costs, by_day)
+        for row in makings
+        if row["part_id"] in parts
+    ]
+    kept = [line for line in lines if filters.keeps(line)]
+    return MakeList(
+        day,
+        engine.currency,
+        _groups(kept, filters.sort),
+        sums_of(kept),
+        len(lines),
+        sum(1 for line in lines if begun(line.route, line.stage)),
+        _to_decide(parts, filters),
+        _choices(lines),
+    )
+
+
+def parts_to_decide(engine: Engine, filters: Filters) -> list[ToDecide]:
+    """Parts with pieces for which nothing is decided, in the order of items. Two queries."""
+    table = standing_table(Part.objects.filter(engine=engine))
+    return _to_decide(_parts(engine, table, set()), filters)
+
+
+def _to_decide(parts: dict[int, dict], filters: Filters) -> list[ToDecide]:
+    undecided = (_undecided(row) for row in parts.values() if row["missing"] + row["past_use"])
+    return [part for part in undecided if filters.keeps(part)]
+
+
+def begun(of_route: str, stage: StageSummary) -> bool:
+    way = route(of_route)
+    return bool(stage.key) and way.place(stage.key) >= way.place(way.begins)
+
+
+def _until(day: date | None) -> Q:
+    return Q() if day is None else Q(day__lte=day)
+
+
+def open_makings(engine: Engine, day: date | None, only: Q | None = None) -> list[dict]:
+    """Makings with more decided than fitted, in the order they were decided. One query."""
+    told = Q(facts__removed_at__isnull=True)
+    if day is not None:
+        told &= Q(facts__day__lte=day)
+    return list(
+        Making.objects.filter(only or Q(), engine=engine)
+        .values("pk", "part_id", "route", "who", "metal", "size", "wanted_by", "reason")
+        .annotate(
+            decided=_pieces(told & Q(facts__kind=Kind.DECIDED)),
+            fitted=_pieces(told & Q(facts__kind=Kind.FITTED)),
+        )
+        .filter(decided__gt=F("fitted"))
+        .order_by("pk")
+    )
+
+
+def _pieces(told: Q) -> Whole:
+    return Whole(Sum("facts__pieces", filter=told, default=0))
+
+
+def stages_reached(wanted: Q) -> dict[int, dict[str, int]]:
+    """How many pieces of each making reached each stage, by the facts wanted. One query."""
+    rows = (
+        Fact.objects.filter(wanted, kind=Kind.STAGE)
+        .order_by()
+        .values_list("making_id", "stage")
+        .annotate(n=Whole(Sum("pieces")))
+    )
+    reached: dict[int, dict[str, int]] = {}
+    for making, stage, n in rows:
+        reached.setdefault(making, {})[stage] = n
+    return reached
+
+
+def stage_of(row: dict, reached: dict[int, dict[str, int]]) -> StageSummary:
+    """How far the pieces of an open making are."""
+    left = row["decided"] - row["fitted"]
+    return stage_summary(route(row["route"]), left, row["fitted"], reached.get(row["pk"], {}))
+
+
+def _parts(engine: Engine, table: np.ndarray, wanted: set[int]) -> dict[int, dict]:
+    """The wanted parts, and those with pieces to decide, with their counts. One query.
+
+    Summed by id alone and told apart from their words: grouping by every word takes longer.
+    """
+    standing = {
+        pk: counts
+        for pk, *row in table.tolist()
+        for counts in [dict(zip(TABLE, row, strict=True))]
+        if pk in wanted or counts["missing"] or counts["past_use"]
+    }
+    rows = Part.objects.filter(engine=engine).order_by("item").values(*STANDING)
+    return {row["pk"]: row | standing[row["pk"]] for row in rows if row["pk"] in standing}
+
+
+def measured_masses(engine: Engine, day: date | None) -> dict[int, float]:
+    """The newest measured mass [kg] of one piece of each part. One query."""
+    rows = Measurement.objects.filter(
+        _until(day),
+        engine=engine,
+        quantity=Measurement.Quantity.MASS,
+        what__iexact="mass",
+        part__isnull=False,
+    )
+    return dict(rows.order_by("day", "pk").values_list("part_id", "value"))
+
+
+def _costs(costs: CostTable, makings: list[dict]) -> dict[int, Sums]:
+    """The costs of each making. Those of a part alone go to its first open making."""
+    open_ones = {row["pk"] for row in makings}
+    first = first_of_part(makings)
+    keys = zip(costs.making.tolist(), costs.part.tolist(), strict=True)
+    of = np.array([making or first.get(part, 0) for making, part in keys], dtype=np.int64)
+    return {pk: sums for pk, sums in costs.sums_by(of).items() if pk in open_ones}
+
+
+def first_of_part(makings: list[dict]) -> dict[int, int]:
+    """The open making of each part that its costs count with, where they name no making."""
+    first: dict[int, int] = {}
+    for row in makings:
+        first.setdefault(row["part_id"], row["pk"])
+    return first
+
+
+def _line(row, part, stage, masses, costs, by_day) -> MakeLine:
+    counts = counts_of(part)
+    metal = row["metal"] or part["material"]
+    mass, source = masses.of(row["part_id"], metal, part["mass_kg"])
+    return MakeLine(
+        making_id=row["pk"],
+        part_id=row["part_id"],
+        item=part["item"],
+        name=part["name"],
+        component_id=part["component_id"],
+        component=part["component__name"],
+        drawn=counts.drawn,
+        of_drawn=counts.of_drawn,
+        route=row["route"],
+        stage=stage,
+        quantity=row["decided"] - row["fitted"],
+        decided=row["decided"],
+        fitted=row["fitted"],
+        size=row["size"] or part["size"],
+        metal=metal,
+        mass_kg=mass,
+        mass_from=source,
+        who=row["who"],
+        wanted_by=row["wanted_by"],
+        reason=row["reason"],
+        cost=costs.get(row["pk"]),
+        over_made=counts.over_made,
+        late=row["wanted_by"] is not None and row["wanted_by"] < by_day,
+    )
+
+
+@dataclass(frozen=True)
+class Masses:
+    """What is known of the masses of parts: weighed [kg], and their volumes [mm3]."""
+
+    measured: dict[int, float]
+    volumes: dict[int, float]
+
+    def of(self, part: int, metal: str, typed_kg: float | None) -> tuple[float | None, str]:
+        shaped = kg_of(self.volumes.get(part), metal)
+        return mass_of(self.measured.get(part), typed_kg, shaped)
+
+
+def mass_of(
+    measured_kg: float | None, typed_kg: float | None, shaped_kg: float | None = None
+) -> tuple[float | None, str]:
+    """The mass of one piece, and where it comes from: weighed, else from shapes, else typed."""
+    if measured_kg is not None:
+        return measured_kg, "measured"
+    if shaped_kg is not None:
+        return shaped_kg, "from its shapes"
+    if typed_kg is not None:
+        return typed_kg, "typed"
+    return None, "unknown"
+
+
+def _undecided(row: dict) -> ToDecide:
+    # Missing, then past use, come first in the order in which a part is drawn.
+    drawn = "missing" if row["missing"] else "past_use"
+    n, need = row[drawn], row["need"]
+    return ToDecide(
+        row["pk"],
+        row["item"],
+        row["name"],
+        row["component_id"],
+        row["component__name"],
+        drawn,
+        f"{n} of {need}" if n < need else "",
+        row["missing"],
+        row["past_use"],
+        row["material"],
+        row["size"],
+        row["usual_route"],
+        row["fastener"],
+    )
+
+
+def _sort_key(sort: str):
+    last = date.max
+    keys = {
+        "name": lambda line: line.name.lower(),
+        "likely": lambda line: -(line.cost.total.likely if line.cost else -1),
+        "mass": lambda line: -(line.mass_total_kg or 0),
+        "wanted": lambda line: line.wanted_by or last,
+    }
+    first = keys.get(sort, lambda line: 0)
+    return lambda line: (first(line), line.item, line.making_id)
+
+
+def _groups(lines: list[MakeLine], sort: str) -> list[MakeGroup]:
+    of_route: dict[str, list[MakeLine]] = {}
+    for line in sorted(lines, key=_sort_key(sort)):
+        of_route.setdefault(line.route, []).append(line)
+    return [
+        MakeGroup(way.key, way.title, way.gloss, of_route[way.key], sums_of(of_route[way.key]))
+        for way in ROUTES.values()
+        if way.key in of_route
+    ]
+
+
+def _choices(lines: list[MakeLine]) -> MakeChoices:
+    routes = {line.route for line in lines}
+    metals = {line.metal for line in lines}
+    stages = {line.stage.key for line in lines}
+    order = {s.key: s.word for way in ROUTES.values() for s in way.stages}
+    return MakeChoices(
+        [(way.key, way.word) for way in ROUTES.values() if way.key in routes],
+        sorted({(line.component_id, line.component) for line in lines}, key=lambda c: c[1]),
+        [(key, word) for key, word in Material.choices if key in metals],
+        sorted({line.who for line in lines if line.who}),
+        ([(NOT_BEGUN, "not begun")] if "" in stages else [])
+        + [(key, word) for key, word in order.items() if key in stages],
+    )

@@ -1,0 +1,32 @@
+"""Writes the faces of a pattern."""
+
+from django.db import transaction
+
+from parts.record.actions import saving
+from parts.record.actions.saving import Refused
+from parts.workshop.shapes.actions import Sizes, write_measures
+
+from .models import PatternFace
+
+
+def add_face(face: PatternFace, sizes: Sizes, *, by) -> PatternFace:
+    """Write a face of the pattern with its finished size."""
+    with transaction.atomic():
+        face.measurement = write_measures(face.part, sizes, by=by)["finished"]
+        _once(face)
+        return saving.add(face, by=by)
+
+
+def change_face(face: PatternFace, values: dict, *, seen: int, by, sizes: Sizes) -> PatternFace:
+    """Change a face of the pattern. Raises Clash."""
+    with transaction.atomic():
+        written = write_measures(face.part, sizes, by=by)["finished"]
+        face.measurement = written
+        _once(face)
+        return saving.change(face, values | {"measurement": written}, seen=seen, by=by)
+
+
+def _once(face: PatternFace) -> None:
+    same = PatternFace.objects.filter(part=face.part_id, measurement=face.measurement_id)
+    if same.exclude(pk=face.pk).exists():
+        raise Refused("This size stands on the pattern sheet already.")

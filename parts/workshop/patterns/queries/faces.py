@@ -1,0 +1,247 @@
+"""The sizes that a pattern is made by, and what the machine takes off the casting."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from parts.care.models import Measurement
+from parts.care.queries import shown_written
+from parts.engineering.calculation import Caution, Given, Origin, Working
+from parts.engineering.casting import patterns
+from parts.engineering.errors import TradeError
+from parts.engineering.figures import full
+from parts.engineering.sentences import amount
+from parts.engineering.solids import masses
+from parts.engineering.solids.masses import Size
+from parts.workshop.shapes.models import Body
+from parts.workshop.shapes.queries import shapes as bodies
+
+from ..models import PatternFace
+
+FOUNDER = Caution(
+    "Ask the founder before the pattern is cut.",
+    "Contraction and allowance move with the metal, the core and the mould. The foundry's own "
+    "figures come first.",
+)
+
+
+@dataclass(frozen=True)
+class FaceLine:
+    """One size of the casting: finished, and on the pattern or the core.
+
+    Args:
+        row: The face.
+        written: The finished size as it was written.
+        size: The working of the pattern or core; None where it cannot be reckoned.
+        trouble: Why not, in a sentence.
+    """
+
+    row: PatternFace
+    written: str
+    kind: patterns.Face | None
+    size: Working | None
+    trouble: str
+
+    @property
+    def word(self) -> str:
+        return "core" if self.kind and self.kind.inside else "pattern"
+
+    @property
+    def _given(self) -> dict[str, Given]:
+        return {given.letter: given for given in self.size.givens} if self.size else {}
+
+    @property
+    def contraction(self) -> Given | None:
+        return self._given.get("c")
+
+    @property
+    def allowance(self) -> Given | None:
+        return self._given.get("m") if self.kind and self.kind.machined else None
+
+    @property
+    def with_draft(self) -> Working | None:
+        return self.size.parts[0] if self.size and self.size.parts else None
+
+    @property
+    def shrinks_mm(self) -> float:
+        """What contraction takes off the pattern size [mm]."""
+        c = self.contraction.value / 100 if self.contraction else 0
+        return self.size.value * c / (1 + c) if self.size else 0.0
+
+
+def _depth(rows: list[PatternFace]) -> tuple[float, str]:
+    """How deep the draw is taken to be [mm], and why: the least outside size of the casting."""
+    outside = [
+        row.measurement.value
+        for row in rows
+        if row.kind in patterns.FACES and not patterns.FACES[row.kind].inside
+    ]
+    if outside:
+        return min(outside), "the least outside size on this sheet"
+    every = [row.measurement.value for row in rows]
+    return (min(every), "the least size on this sheet") if every else (0.0, "")
+
+
+def face_lines(rows: list[PatternFace], metal: str) -> list[FaceLine]:
+    """Each size on the pattern sheet of a part, with that of its pattern or core."""
+    depth = _depth(rows)
+    largest = max((row.measurement.value for row in rows), default=0.0)
+    found = []
+    for row in rows:
+        written = shown_written(row.measurement.written, row.measurement.unit)
+        try:
+            kind = patterns.face(row.kind)
+            found.append(FaceLine(row, written, kind, _size(row, metal, largest, depth), ""))
+        except TradeError as error:
+            kind = patterns.FACES.get(row.kind)
+            found.append(FaceLine(row, written, kind, None, str(error)))
+    return found
+
+
+def _size(row: PatternFace, metal: str, largest: float, depth: tuple[float, str]) -> Working:
+    own = row.contraction_percent
+    working = patterns.pattern_size(
+        row.measurement.value,
+        metal,
+        row.kind,
+        largest_mm=largest,
+        allowance_mm=row.allowance_mm,
+        contraction=None if own is None else own / 100,
+        draft_deg=row.draft_deg,
+        depth_mm=depth[0] if row.draft_deg else 0.0,
+    )
+    first = replace(working.givens[0], name=row.measurement.what, **measured(row.measurement))
+    inside = patterns.face(row.kind).inside
+    name = f"{'Core' if inside else 'Pattern'} size: {row.measurement.what}"
+    parts = working.parts
+    if parts:
+        lean = replace(parts[0], limits=f"Depth of the draw taken as {depth[1]}.")
+        parts = (lean, *parts[1:])
+    return replace(
+        working,
+        name=name,
+        givens=(first, *working.givens[1:]),
+        parts=parts,
+        cautions=(*working.cautions, _moves(working)),
+    )
+
+
+def measured(row: Measurement) -> dict:
+    """Where a measure comes from, for an input of a Working."""
+    size = bodies.size_of(row)
+    return {"origin": size.origin, "source": size.source}
+
+
+def _moves(working: Working) -> Caution:
+    if working.low is None:
+        return FOUNDER
+    spread = (working.high - working.low) / 2
+    return replace(
+        FOUNDER,
+        why=f"{FOUNDER.why} The tables leave {amount(spread, 'mm', 2)} either way here.",
+    )
+
+
+@dataclass(frozen=True)
+class Stock:
+    """What the machine takes off one casting.
+
+    Args:
+        working: The mass of it [kg]; None where no shape knows it.
+        short: Why a charge without more would be short of metal; "" where all of it is known.
+    """
+
+    working: Working | None
+    short: str
+
+    @property
+    def kg(self) -> float:
+        return float(self.working.value) if self.working else 0.0
+
+
+SHORT = "Short by the finishing stock: "
+
+
+def stock_of(body_rows: list[Body], lines: list[FaceLine], metal: str) -> Stock:
+    """What the machine takes off one piece: its shapes with every allowance on, less it.
+
+    A machined size that no shape is made from says nothing of how much is taken off there.
+    """
+    if not lines:
+        return Stock(None, f"{SHORT}no size stands on its pattern sheet.")
+    off = {
+        line.row.measurement_id: (-1 if line.kind.inside else 1)
+        * line.kind.machined
+        * line.allowance.value
+        for line in lines
+        if line.allowance is not None
+    }
+    machined = [line for line in lines if line.kind and line.kind.machined]
+    if not machined:
+        return Stock(None, "")
+    if not body_rows:
+        return Stock(None, f"{SHORT}its shapes are not written down.")
+    touched: dict[int, str] = {}
+
+    def swap(measure: Measurement, size: Size) -> Size:
+        if measure.pk not in off:
+            return size
+        touched[measure.pk] = measure.what
+        return Size(size.value + off[measure.pk], size.u, size.origin, size.source)
+
+    try:
+        finished = masses.mass(bodies.trade_bodies(body_rows), metal)
+        cast = masses.mass(bodies.trade_bodies(body_rows, swap), metal)
+    except TradeError as error:
+        return Stock(None, f"{SHORT}{error}")
+    names = [ln.row.measurement.what for ln in machined if ln.row.measurement_id not in touched]
+    short = f"{SHORT}that of {_listed(names)} is not known." if names else ""
+    if not touched:
+        return Stock(None, short)
+    value = cast.value - finished.value
+    return Stock(
+        Working(
+            "Finishing stock of one",
+            max(value, 0.0),
+            "kg",
+            "mass with allowances - finished mass",
+            f"{full(cast.value, 'kg')} - {full(finished.value, 'kg')} = {amount(value, 'kg')}",
+            (
+                Given(
+                    "C",
+                    "Mass with the allowances on",
+                    cast.value,
+                    "kg",
+                    Origin.CALCULATED,
+                    _listed(touched.values()),
+                ),
+                Given("F", "Finished mass", finished.value, "kg", Origin.CALCULATED),
+            ),
+            "geometry of the part's shapes",
+            limits="Only faces whose size a shape of the part is made from. Draft is not in it.",
+            parts=(cast,),
+        ),
+        short,
+    )
+
+
+def _listed(names) -> str:
+    return ", ".join(f"“{name}”" for name in dict.fromkeys(names))
+
+
+def stocks(metals: Mapping[int, str]) -> dict[int, Stock]:
+    """The finishing stock of each part, by the metal it is cast in. Four queries.
+
+    Args:
+        metals: Part's id -> the metal or material.
+    """
+    faces: dict[int, list[PatternFace]] = {pk: [] for pk in metals}
+    for row in PatternFace.objects.filter(part__in=metals).select_related("measurement"):
+        faces[row.part_id].append(row)
+    shapes: dict[int, list[Body]] = {}
+    wanted = [pk for pk, rows in faces.items() if rows]
+    for body in Body.objects.filter(part__in=wanted).prefetch_related("sizes__measurement"):
+        shapes.setdefault(body.part_id, []).append(body)
+    return {
+        pk: stock_of(shapes.get(pk, []), face_lines(faces[pk], metal), metal)
+        for pk, metal in metals.items()
+    }

@@ -1,0 +1,215 @@
+"""The pattern sheet of a cast part: its faces, its masses, and what the moulder must know."""
+
+from dataclasses import dataclass, replace
+
+from django.db.models import F, Q, Sum
+
+from parts.care.models import Measurement
+from parts.engineering.calculation import Caution, Given, Origin, Working
+from parts.engineering.casting import patterns
+from parts.engineering.errors import TradeError
+from parts.engineering.routes import ROUTES
+from parts.engineering.sentences import amount
+from parts.engineering.solids import masses as solids
+from parts.record.models import Fact, Making, Material, Part
+from parts.workshop.shapes.queries import shapes
+
+from ..models import PatternFace
+from .faces import FOUNDER, FaceLine, face_lines, measured, stock_of
+
+Kind = Fact.Kind
+
+
+@dataclass(frozen=True)
+class PatternSheet:
+    """What the founder is handed.
+
+    Args:
+        metal: The material it is cast in.
+        pieces: For how many the masses are.
+        to_cast: How many are to be cast, or that none is: in a sentence.
+        lines: The faces.
+        masses: Finished, as cast, poured and to charge: workings, where they are known.
+        mass_from: Where the finished mass comes from.
+        trouble: Why a mass is not told.
+        short: Why the charge is short of metal, in a sentence; "" where it is not.
+        tells: What the moulder must know, sentence by sentence.
+        numbered: What the pattern is marked with.
+    """
+
+    part: Part
+    making: Making | None
+    metal: str
+    pieces: int
+    to_cast: str
+    lines: list[FaceLine]
+    masses: list[Working]
+    mass_from: str
+    trouble: str
+    short: str
+    tells: list[str]
+    numbered: str
+    body_rows: list
+    caution: Caution = FOUNDER
+
+    @property
+    def metal_word(self) -> str:
+        return Material(self.metal).label
+
+    @property
+    def workings(self) -> list[Working]:
+        return [line.size for line in self.lines if line.size] + self.masses
+
+
+def open_jobs(part: Part) -> list[Making]:
+    """The jobs of a part that are not all fitted, the newest first, each with its `left`.
+
+    One query.
+    """
+    told = Q(facts__removed_at__isnull=True)
+    rows = Making.objects.filter(part=part).order_by("-pk")
+    rows = rows.annotate(
+        decided=Sum("facts__pieces", filter=told & Q(facts__kind=Kind.DECIDED), default=0),
+        fitted=Sum("facts__pieces", filter=told & Q(facts__kind=Kind.FITTED), default=0),
+    ).annotate(left=F("decided") - F("fitted"))
+    return list(rows.filter(left__gt=0))
+
+
+def other_route(part: Part, jobs: list[Making]) -> str:
+    """How the record has a part replaced, in a few words, where that is not by casting."""
+    routes = {job.route for job in jobs} or {part.usual_route}
+    if "cast" in routes or routes == {""}:
+        return ""
+    return "to " + " and ".join(ROUTES[key].word for key in sorted(routes))
+
+
+def pattern_sheet(part: Part, pieces: int = 0) -> PatternSheet:
+    """The pattern sheet of a part. A fixed number of queries.
+
+    Args:
+        pieces: How many are to be cast; 0 for those of its making, else all of the part.
+    """
+    jobs = open_jobs(part)
+    making = next((job for job in jobs if job.route == "cast"), None)
+    left = making.left if making else 0
+    metal = (making.metal if making else "") or part.material
+    pieces = pieces or left or part.quantity
+    rows = list(PatternFace.objects.filter(part=part).select_related("measurement"))
+    body_rows = shapes.body_rows(part)
+    lines = face_lines(rows, metal)
+    finished, mass_from, trouble = _finished(part, body_rows, metal)
+    stock = stock_of(body_rows, lines, metal)
+    masses = []
+    if finished is not None:
+        try:
+            poured = patterns.pour(finished.value, metal, stock_kg=stock.kg, pieces=pieces)
+            poured = poured.with_origins(_each(finished, stock.working))
+            masses = [finished, *filter(None, [stock.working]), *poured.parts, poured]
+        except TradeError as error:
+            masses, trouble = [finished], str(error)
+    numbered = f"{part.engine.tag_prefix} {part.item}"
+    to_cast = _to_cast(left, pieces, other_route(part, jobs))
+    told = _tells(part, lines, metal, to_cast, numbered)
+    return PatternSheet(
+        part,
+        making,
+        metal,
+        pieces,
+        to_cast,
+        lines,
+        masses,
+        mass_from,
+        trouble,
+        stock.short,
+        told,
+        numbered,
+        body_rows,
+    )
+
+
+def _each(finished: Working, stock: Working | None) -> dict[str, tuple[Origin, str]]:
+    """Where the finished mass of one piece and its finishing stock came from."""
+    if len(finished.givens) == 1:  # as it was weighed or entered
+        mass = (finished.givens[0].origin, finished.givens[0].source)
+    else:
+        mass = (Origin.CALCULATED, "from its shapes")
+    none = (Origin.ASSUMED, "no shape is tied to a face that is machined: none is counted")
+    return {"F": mass, "S": (Origin.CALCULATED, stock.name.lower()) if stock else none}
+
+
+def _finished(part: Part, body_rows, metal: str) -> tuple[Working | None, str, str]:
+    """The finished mass of one piece: from its shapes, else weighed, else typed.
+
+    What is cast anew is the finished size, so shapes come before the weight of an old piece.
+    """
+    trouble = ""
+    if body_rows:
+        try:
+            working = solids.mass(shapes.trade_bodies(body_rows), metal)
+            return replace(working, name="Finished mass"), "from its shapes", ""
+        except TradeError as error:
+            trouble = str(error)
+    weighed = [
+        row
+        for row in shapes.measures_of(part)
+        if row.quantity == Measurement.Quantity.MASS and row.what.strip().lower() == "mass"
+    ]
+    if weighed:
+        given = Given("m", "Mass of the old one", weighed[0].value, "kg", **measured(weighed[0]))
+        return _plain_mass(weighed[0].value, given), "weighed", trouble
+    if part.mass_kg:
+        given = Given("m", "Mass", part.mass_kg, "kg", Origin.ENTERED, "the parts list")
+        return _plain_mass(part.mass_kg, given), "entered", trouble
+    said = trouble or "No mass is known: write down its shapes, weigh the old one, or enter it."
+    return None, "", said
+
+
+def _plain_mass(kg: float, given: Given) -> Working:
+    return Working("Finished mass", kg, "kg", "m", amount(kg, "kg"), (given,), "the record")
+
+
+def _to_cast(left: int, pieces: int, other: str) -> str:
+    if left:
+        return f"{left} to cast."
+    if other:
+        return f"Not to be cast: the record has it {other}. The figures are for {pieces} if it is."
+    return f"None is to be cast now. The figures are for {pieces}."
+
+
+def _tells(part, lines, metal, to_cast: str, numbered) -> list[str]:
+    """What the moulder must know. Common practice, no source, but for the sizes."""
+    word = Material(metal).label.lower()
+    told = [f"{to_cast} Metal: {word}. Pattern and core box are marked {numbered}."]
+    machined = [ln for ln in lines if ln.kind and ln.kind.machined and not ln.kind.inside]
+    bored = [ln for ln in lines if ln.kind and ln.kind.machined and ln.kind.inside]
+    cored = [ln for ln in lines if ln.kind and ln.kind.inside]
+    if machined:
+        told.append(
+            "Machined: "
+            + "; ".join(ln.row.measurement.what for ln in machined)
+            + ". Mould these faces down or upright: dirt rises to the top of the mould, and a "
+            "face that must lie uppermost wants a larger allowance."
+        )
+    if bored:
+        told.append(
+            "Bored after casting: " + "; ".join(x.row.measurement.what for x in bored) + "."
+        )
+    if cored:
+        told.append(
+            "Cored: "
+            + "; ".join(x.row.measurement.what for x in cored)
+            + ". Cores dry and vented; the prints are added to the lengths here."
+        )
+    drafted = [ln for ln in lines if ln.row.draft_deg]
+    if drafted:
+        told.append(
+            "Drawn with draft: "
+            + "; ".join(f"{x.row.measurement.what}, {x.row.draft_deg:g}°" for x in drafted)
+            + "."
+        )
+    elif lines:
+        told.append("No draft is on these sizes: say which way it draws, and add it.")
+    told += [f"{x.row.measurement.what}: {x.row.note}" for x in lines if x.row.note]
+    if part.note:
+        told.append(part.note)
+    return told

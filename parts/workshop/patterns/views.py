@@ -1,0 +1,125 @@
+"""Sheets for the bench: the pattern sheet of a casting, the sheet of a poured bearing."""
+
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+
+from parts.record.access import Right, open_engine
+from parts.record.actions.saving import name_of
+from parts.record.views.bench import bench, part_of, picked, units_of
+from parts.record.views.common import act, form_page, save_change, today
+from parts.record.views.paper import on_paper, paper_size
+from parts.workshop.shapes.queries import shapes
+from parts.workshop.shapes.sheets import sketch_of
+
+from . import actions
+from . import sheets as pattern_paper
+from .forms import FaceForm
+from .models import PatternFace
+from .queries import pattern as patterns
+
+
+def pattern(request, engine, part):
+    """The pattern sheet of a part, with the working of one figure beside it."""
+    access = open_engine(request.user, engine)
+    row = part_of(access, part)
+    shown = patterns.pattern_sheet(row)
+    units, _ = units_of(request, access.engine)
+    workings = shown.workings
+    place = picked(request, workings)
+    sized = [line for line in shown.lines if line.size]
+    return bench(
+        request,
+        access,
+        "workshop/patterns/pattern.html",
+        3,
+        part=row,
+        shown=shown,
+        figures=[(workings.index(w), w) for w in shown.masses],
+        rows=[(sized.index(line) if line.size else None, line) for line in shown.lines],
+        place=place,
+        working_now=workings[place] if workings else None,
+        face_sketch=pattern_paper.face_sketch(sized[place], shown.metal, units)
+        if place < len(sized)
+        else "",
+        sketch=sketch_of(shown.body_rows, shown.metal, units),
+        back=row.get_absolute_url(),
+    )
+
+
+def pattern_pdf(request, engine, part):
+    """The pattern sheet for the bench."""
+    access = open_engine(request.user, engine)
+    row = part_of(access, part)
+    units, _ = units_of(request, access.engine)
+
+    def draw():
+        return pattern_paper.pdf(
+            patterns.pattern_sheet(row),
+            units=units,
+            day=today(),
+            size=paper_size(request),
+            drawn_up=name_of(request.user),
+        )
+
+    return on_paper(request, draw, reverse("parts:pattern", args=[engine, part]))
+
+
+def _sizes_form(request, access, form, *, title, press, name, remove=None):
+    row = form.instance
+    return form_page(
+        request,
+        access,
+        form,
+        title=title,
+        press=press,
+        back=reverse(f"parts:{name}", args=[access.engine.pk, row.part_id]),
+        sheet_no=3,
+        template="shared/sizes_form.html",
+        remove=remove,
+    )
+
+
+def _given(request, access, row, now) -> dict:
+    return {
+        "instance": row,
+        "engine": access.engine,
+        "known": shapes.measures_of(row.part),
+        "now": now,
+        "by": name_of(request.user)[:80],
+    }
+
+
+def face_new(request, engine, part):
+    """Add a size to the pattern sheet."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    face = PatternFace(engine=access.engine, part=part_of(access, part))
+    form = FaceForm(request.POST or None, **_given(request, access, face, {}))
+    if request.method == "POST" and form.is_valid():
+        said = "The size stands on the pattern sheet."
+        if act(request, actions.add_face, form.instance, form.sizes, form=form, said=said):
+            return redirect("parts:pattern", engine, part)
+    title = f"A size of the pattern of {face.part}"
+    return _sizes_form(request, access, form, title=title, press="Keep this size", name="pattern")
+
+
+def face_edit(request, engine, pk):
+    """Change a size of the pattern sheet."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    rows = PatternFace.objects.select_related("part", "measurement")
+    face = get_object_or_404(rows, pk=pk, engine=access.engine)
+    access.need_mend(face)
+    now = {"finished": face.measurement}
+    form = FaceForm(request.POST or None, **_given(request, access, face, now))
+    if request.method == "POST" and form.is_valid():
+        said = "The pattern sheet is changed."
+        if save_change(request, form, said=said, write=actions.change_face, sizes=form.sizes):
+            return redirect("parts:pattern", engine, face.part_id)
+    return _sizes_form(
+        request,
+        access,
+        form,
+        title=f"{face.measurement.what}: pattern of {face.part}",
+        press="Keep the change",
+        name="pattern",
+        remove=("patternface", face.pk),
+    )

@@ -1,0 +1,105 @@
+"""The shapes and sizes of a part: its sketch, volume, mass and balance, and its wear."""
+
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+
+from parts.engineering.solids.shapes import SHAPES
+from parts.record.access import Right, open_engine
+from parts.record.actions.saving import name_of
+from parts.record.views.bench import bench, part_of, picked
+from parts.record.views.common import act, form_page, save_change
+
+from . import actions
+from .forms import BodyForm, ShapeForm
+from .models import Body
+from .queries import shapes
+from .sheets import sketch_of
+
+
+def bodies(request, engine, part):
+    """The shapes of a part, drawn and reckoned."""
+    access = open_engine(request.user, engine)
+    row = part_of(access, part)
+    shown = shapes.body_sheet(row)
+    workings = [*shown.workings, *([shown.as_made] if shown.as_made else [])]
+    workings += [one.working for one in shown.wear]
+    place = picked(request, workings)
+    return bench(
+        request,
+        access,
+        "workshop/shapes/shapes.html",
+        2,
+        part=row,
+        shown=shown,
+        figures=list(enumerate(workings)),
+        place=place,
+        working_now=workings[place] if workings else None,
+        sketch=sketch_of([line.row for line in shown.bodies], row.material),
+        shapes=ShapeForm(),
+        back=row.get_absolute_url(),
+    )
+
+
+def _back(row) -> str:
+    return reverse("parts:bodies", args=[row.engine_id, row.part_id])
+
+
+def body_new(request, engine, part):
+    """Add a shape to a part: ?shape=bar says which."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    row = part_of(access, part)
+    shape = request.GET.get("shape", "")
+    if shape not in SHAPES:  # not said, or no such shape: the page of the part has them all
+        return redirect("parts:bodies", engine, part)
+    body = Body(engine=access.engine, part=row, shape=shape)
+    body.along, begins = shapes.next_place(shapes.body_rows(row))
+    setattr(body, f"at_{body.along}_mm", begins)
+    form = BodyForm(request.POST or None, **_for_form(request, access, body))
+    if request.method == "POST" and form.is_valid():
+        said = "The shape is kept."
+        if act(request, actions.add_body, form.instance, form.sizes, form=form, said=said):
+            return redirect(_back(body))
+    return _form(request, access, form, f"A {SHAPES[shape].name} of {row}", "Keep this shape")
+
+
+def _for_form(request, access, body: Body) -> dict:
+    now = {}
+    if body.pk:
+        now = {one.key: one.measurement for one in body.sizes.select_related("measurement")}
+    return {
+        "instance": body,
+        "engine": access.engine,
+        "known": shapes.measures_of(body.part),
+        "now": now,
+        "by": name_of(request.user)[:80],
+    }
+
+
+def body_edit(request, engine, pk):
+    """Change a shape of a part."""
+    access = open_engine(request.user, engine, Right.RECORD)
+    body = get_object_or_404(Body.objects.select_related("part"), pk=pk, engine=access.engine)
+    access.need_mend(body)
+    if body.shape not in SHAPES:
+        raise Http404("There is no such shape.")
+    form = BodyForm(request.POST or None, **_for_form(request, access, body))
+    if request.method == "POST" and form.is_valid():
+        said = "The shape is changed."
+        if save_change(request, form, said=said, write=actions.change_body, sizes=form.sizes):
+            return redirect(_back(body))
+    title = f"{body.name or SHAPES[body.shape].name.capitalize()} of {body.part}"
+    return _form(request, access, form, title, "Keep the change", remove=("body", body.pk))
+
+
+def _form(request, access, form, title, press, **more):
+    return form_page(
+        request,
+        access,
+        form,
+        title=title,
+        press=press,
+        back=more.pop("back", None) or _back(form.instance),
+        template="shared/sizes_form.html",
+        **more,
+    )

@@ -1,0 +1,29 @@
+"""How a figure tells where its inputs came from."""
+
+import dataclasses
+
+import pytest
+
+from parts.engineering.calculation import Given, Origin, Working
+from parts.engineering.uncertainty import Size
+
+
+@pytest.mark.parametrize("kind", [Given, Size])
+def test_an_input_has_no_default_origin(kind):
+    origin = next(f for f in dataclasses.fields(kind) if f.name == "origin")
+    assert origin.default is dataclasses.MISSING
+    assert origin.default_factory is dataclasses.MISSING
+    with pytest.raises(TypeError):
+        Given("d", "Bore", 3.0, "mm")
+
+
+def test_origins_are_set_in_the_working_and_in_those_it_was_built_from():
+    bore = Given("d", "Bore", 3.0, "mm", Origin.ENTERED)
+    inner = Working("Area", 7.07, "mm2", "π/4 × d²", givens=(bore,))
+    other = Given("d", "Depth", 9.0, "mm", Origin.ENTERED)
+    outer = Working("Load", 1.0, "N", "p × A", givens=(bore, other), parts=(inner,)).with_origins(
+        {"d": (Origin.MEASURED, "inside caliper")}
+    )
+    assert [g.origin for g in outer.givens] == [Origin.MEASURED] * 2
+    assert outer.parts[0].givens[0].source == "inside caliper"
+    assert bore.origin is Origin.ENTERED

@@ -1,0 +1,256 @@
+"""Screens of parts to make: deciding, moving stages, and who may."""
+
+from datetime import timedelta
+
+import pytest
+from django.contrib.messages import get_messages
+from django.urls import reverse
+from django.utils import timezone
+
+from parts.record.actions import entries
+from parts.record.models import Change, Fact, Making
+from parts.workshop.jobs.queries.job import making_sheet
+from tests import make
+
+pytestmark = pytest.mark.django_db
+DAY = make.FIRST_DAY
+
+
+@pytest.fixture
+def engine():
+    return make.engine()
+
+
+@pytest.fixture
+def enter(client, engine):
+    """Log a new person of a role in, and return them."""
+
+    def log_in(role):
+        person = make.member(engine, role)
+        client.force_login(person)
+        return person
+
+    return log_in
+
+
+def url(name, engine, *args, **kwargs):
+    return reverse(f"parts:{name}", args=[engine.pk, *args])
+
+
+def words(response) -> str:
+    return response.content.decode()
+
+
+def said(response) -> str:
+    return " ".join(str(m) for m in get_messages(response.wsgi_request))
+
+
+def test_the_list_shows_routes_sums_and_what_is_still_to_decide(client, engine, enter):
+    enter("reader")
+    strap = make.part(engine, name="Eccentric strap", mass_kg=10.0, size="13 1/2 in bore")
+    making = make.making(strap)
+    make.cost(engine, "castings", ("estimated", DAY, 300, 420, 500), making=making)
+    make.part(engine, 8, name="Cover stud", usual_route="machine")
+    page = words(client.get(url("makings", engine)))
+    for word in ("To cast", "Eccentric strap", "Not yet measured", "£420", "£300", "Cover stud"):
+        assert word in page, word
+    assert "8 missing" in page
+    assert "usual way: machine" in page
+    assert "22 lb" in page
+    assert "/decide/" not in page  # a reader may not decide
+
+
+def test_filters_stay_in_the_address_and_an_unknown_one_does_no_harm(client, engine, enter):
+    enter("reader")
+    make.making(make.part(engine, name="Stop valve"), "buy")
+    make.making(make.part(engine, name="Crosshead"), "cast")
+    page = words(client.get(url("makings", engine) + "?route=buy&page=99&component=x&sort=zz"))
+    assert "Stop valve" in page
+    assert "Crosshead" not in page
+    assert "1 of 2 lines shown" in page
+    assert '<option value="buy" selected>' in page
+    none = words(client.get(url("makings", engine) + "?q=nothing+like+it"))
+    assert "None of the 2 lines is like that" in none
+
+
+def test_a_long_list_comes_in_pages_while_its_sums_stay_whole(client, engine, enter, monkeypatch):
+    enter("reader")
+    for _ in range(103):
+        make.making(make.part(engine, mass_kg=1.0))
+    first = words(client.get(url("makings", engine)))
+    assert "103 lines" in first
+    assert first.count('class="name"><a') == 100
+    second = words(client.get(url("makings", engine) + "?page=2"))
+    assert second.count('class="name"><a') == 3
+    assert "103 lines" in second
+    printed = words(client.get(url("makings", engine) + "?print=1"))
+    assert printed.count('class="room"') == 103
+    monkeypatch.setattr("parts.workshop.jobs.views.jobs.PRINTED", 60)
+    halves = [words(client.get(url("makings", engine) + f"?print=1&page={n}")) for n in (1, 2)]
+    assert [half.count('class="room"') for half in halves] == [60, 43]
+    assert "Lines 61 to 103 of 103" in halves[1]
+
+
+@pytest.mark.parametrize(("name", "queries"), [("makings", 14), ("undecided", 7)])
+def test_the_page_takes_as_many_queries_however_many_parts(
+    client, engine, enter, name, queries, django_assert_num_queries
+):
+    enter("lead")
+
+    def grow(n):
+        for _ in range(n):
+            make.making(make.part(engine, 2))
+            make.part(engine, 3)
+
+    grow(3)
+    client.get(url(name, engine))
+    with django_assert_num_queries(queries):  # session, user, membership, 2 of the tag, the list
+        client.get(url(name, engine))
+    grow(50)
+    with django_assert_num_queries(queries):
+        client.get(url(name, engine))
+
+
+def test_a_lead_decides_and_the_usual_way_is_chosen_beforehand(client, engine, enter):
+    lead = enter("lead")
+    part = make.part(engine, 3, usual_route="machine")
+    address = url("decide", engine, part.pk)
+    page = words(client.get(address))
+    assert "3 of 3" in page
+    assert 'value="machine"' in page
+    sent = {
+        "route": "machine",
+        "pieces": 3,
+        "day": str(DAY),
+        "who": "Ned",
+        "wanted_by": "2026-12-01",
+    }
+    answer = client.post(address, sent)
+    making = Making.objects.get(part=part)
+    assert answer.url == url("making", engine, making.pk)
+    assert (making.route, making.who, str(making.wanted_by)) == ("machine", "Ned", "2026-12-01")
+    assert making.made_by == lead
+    assert making_sheet(making).decided == 3
+
+
+def test_a_refused_decision_keeps_what_was_typed(client, engine, enter):
+    enter("lead")
+    part = make.part(engine, 3)
+    tomorrow = timezone.localdate() + timedelta(days=1)
+    sent = {"route": "cast", "pieces": 0, "day": str(tomorrow), "who": "The Dale foundry"}
+    page = words(client.post(url("decide", engine, part.pk), sent))
+    assert "1 or more" in page
+    assert "has not come yet" in page
+    assert 'value="The Dale foundry"' in page
+    assert not Making.objects.exists()
+
+
+def test_more_than_is_wanted_may_be_decided_but_is_told(client, engine, enter):
+    enter("lead")
+    part = make.part(engine, 2)
+    answer = client.post(
+        url("decide", engine, part.pk), {"route": "buy", "pieces": 5, "day": str(DAY)}
+    )
+    assert answer.status_code == 302
+    assert "Only 2 were wanted; 5 are decided" in said(answer)
+
+
+def test_the_big_button_moves_what_lags_behind_to_the_next_stage(client, engine, enter):
+    helper = enter("helper")
+    making = make.making(make.part(engine, 2), "cast", 2)
+    entries.reach(making, "moulded", 2, day=DAY, by=None)
+    entries.reach(making, "poured", 1, day=DAY, by=None)
+    page = words(client.get(url("making", engine, making.pk)))
+    assert "Poured today: 2 of 2" in page
+    today = str(timezone.localdate())
+    client.post(
+        url("making_reach", engine, making.pk), {"stage": "poured", "pieces": 1, "day": today}
+    )
+    sheet = making_sheet(making)
+    assert sheet.next_word == "fettled"
+    assert sheet.happened[0].fact.made_by == helper
+
+
+def test_a_stage_that_cannot_be_is_refused_in_words_and_keeps_the_note(client, engine, enter):
+    enter("helper")
+    making = make.making(make.part(engine, 2), "cast", 2)
+    sent = {"stage": "poured", "pieces": 3, "day": str(DAY), "reason": "from the second heat"}
+    page = words(client.post(url("making_reach", engine, making.pk), sent))
+    assert "Only 2 pieces had reached" in page
+    assert "from the second heat" in page
+    assert not Fact.objects.filter(kind="stage").exists()
+
+
+def test_a_helper_sets_back_what_they_said_and_not_what_others_said(client, engine, enter):
+    helper = enter("helper")
+    making = make.making(make.part(engine, 2), "cast", 2)
+    entries.reach(making, "poured", 1, day=DAY, by=helper)
+    address = url("making_back", engine, making.pk)
+    sent = {"stage": "poured", "pieces": 1, "day": str(DAY), "reason": ""}
+    assert "Say why" in words(client.post(address, sent))
+    sent["reason"] = "misrun"
+    assert client.post(address, sent).status_code == 302
+    assert making_sheet(making).stages[4].reached == 0
+    entries.reach(making, "poured", 1, day=DAY, by=make.member(engine, "lead"))
+    assert client.post(address, sent).status_code == 403
+    enter("lead")
+    assert client.post(address, sent).status_code == 302
+
+
+def test_pieces_are_fitted_and_taken_off_again(client, engine, enter):
+    enter("helper")
+    making = make.making(make.part(engine, 2), "buy", 2)
+    fitted = {"pieces": 2, "day": str(DAY), "also": "priced 2, ordered 2, received 2"}
+    client.post(url("making_fit", engine, making.pk), fitted)
+    assert making_sheet(making).left == 0
+    sent = {"pieces": 1, "day": str(DAY), "reason": "leaks"}
+    client.post(url("making_off", engine, making.pk), sent)
+    assert making_sheet(making).left == 1
+
+
+def test_a_decision_is_reopened_and_more_is_decided_by_a_lead(client, engine, enter):
+    making = make.making(make.part(engine, 4), "cast", 2)
+    sent = {"pieces": 2, "day": str(DAY), "reason": "found under the bed"}
+    enter("helper")
+    for name in ("making_withdraw", "making_more", "making_edit"):
+        assert client.post(url(name, engine, making.pk), sent).status_code == 403
+    enter("lead")
+    client.post(url("making_withdraw", engine, making.pk), sent)
+    assert making_sheet(making).decided == 0
+    page = words(client.get(url("making", engine, making.pk)))
+    assert "Decision reopened: 2" in page
+    client.post(url("making_more", engine, making.pk), {"pieces": 3, "day": str(DAY)})
+    assert making_sheet(making).decided == 3
+
+
+def test_details_are_mended_with_their_history_and_a_clash_shows_both(client, engine, enter):
+    lead = enter("lead")
+    making = entries.decide(make.part(engine), "cast", 1, day=DAY, by=lead, who="Ned")
+    address = url("making_edit", engine, making.pk)
+    assert client.post(address, {"seen": 1, "who": "The Dale foundry"}).status_code == 302
+    change = Change.objects.get(kind="making", verb="changed")
+    assert (change.before, change.after) == ({"who": "Ned"}, {"who": "The Dale foundry"})
+    page = words(client.post(address, {"seen": 1, "who": "Marta"}))
+    assert "Someone else changed this" in page
+    assert "The Dale foundry" in page
+    assert 'value="Marta"' in page
+
+
+def test_another_engines_making_is_not_found(client, engine, enter):
+    enter("lead")
+    other = make.making(make.part(make.engine()))
+    assert client.get(url("making", engine, other.pk)).status_code == 404
+    assert client.get(url("decide", engine, other.part_id)).status_code == 404
+
+
+def test_the_lists_come_as_tables_filtered_as_on_the_screen(client, engine, enter):
+    enter("reader")
+    make.making(make.part(engine, name="Stop valve"), "buy")
+    make.making(make.part(engine, name="Crosshead"), "cast")
+    make.part(engine, name="Oil cup")
+    answer = client.get(url("makings_csv", engine) + "?route=buy")
+    assert answer["Content-Type"] == "text/csv; charset=utf-8"
+    assert ".csv" in answer["Content-Disposition"]
+    assert "Stop valve" in words(answer)
+    assert "Crosshead" not in words(answer)
+    assert "Oil cup" in words(client.get(url("undecided_csv", engine)))
