@@ -61,15 +61,15 @@ class FindAdmin(LookOnly):
     search_fields = ("tag", "looks_like")
 
 
-@admin.register(models.Fact)
+@admin.register(models.PieceEntry)
 class FactAdmin(LookOnly):
     list_display = ("day", "kind", "pieces", "part", "find", "removed_at")
     list_select_related = ("part", "find")
     list_filter = ("engine", "kind")
 
 
-@admin.register(models.Making)
-class MakingAdmin(LookOnly):
+@admin.register(models.Job)
+class JobAdmin(LookOnly):
     list_display = ("part", "route", "removed_at")
     list_select_related = ("part",)
     list_filter = ("engine", "route")

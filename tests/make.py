@@ -19,7 +19,7 @@ from parts.lifting import actions as lifting_actions
 from parts.lifting.models import Gear, Lift
 from parts.money.models import CostAmount, CostItem
 from parts.record.actions import entries, saving
-from parts.record.models import Component, Engine, Find, Making, Membership, Part
+from parts.record.models import Component, Engine, Find, Job, Membership, Part
 from parts.workshop.bars import actions as bar_acts
 from parts.workshop.bars.models import Bar, BarBlank, CutPlan
 from parts.workshop.bars.queries.plan import live_plan
@@ -86,7 +86,7 @@ def found(part: Part, pieces: int = 1, day: date = FIRST_DAY, by=None) -> Find:
     return row
 
 
-def making(part: Part, route: str = "cast", pieces: int = 1, day=FIRST_DAY, by=None) -> Making:
+def job(part: Part, route: str = "cast", pieces: int = 1, day=FIRST_DAY, by=None) -> Job:
     return entries.decide(part, route, pieces, day=day, by=by)
 
 
@@ -156,7 +156,7 @@ def crucible(engine: Engine, carries_kg: float = 12.0, **fields) -> Crucible:
 
 
 def pour(engine: Engine, *castings, metal="C93200", pot=None, by=None, **fields) -> Pour:
-    """A planned pour; each casting is (making, pieces, mass poured for one)."""
+    """A planned pour; each casting is (job, pieces, mass poured for one)."""
     pot = pot or crucible(engine)
     row = Pour(engine=engine, metal=metal, crucible=pot, **fields)
     return pours.plan(row, castings, by=by)
@@ -216,15 +216,15 @@ def bar(engine: Engine, bars: int = 0, across=22.0, length=3000.0, price=None, b
     return bar_acts.add_bar(row, bars, day=FIRST_DAY, by=by)
 
 
-def blank(making: Making, across=22.0, length=100.0, by=None, **fields) -> BarBlank:
-    """The blank of a making. Sizes in mm."""
+def blank(job: Job, across=22.0, length=100.0, by=None, **fields) -> BarBlank:
+    """The blank of a job. Sizes in mm."""
     sizes = _length("across", across) | _length("length", length)
-    return saving.add(BarBlank(engine=making.engine, making=making, **sizes, **fields), by=by)
+    return saving.add(BarBlank(engine=job.engine, job=job, **sizes, **fields), by=by)
 
 
 def cut_plan(engine: Engine, by=None) -> CutPlan:
     """A small cutting list that is drawn up: one piece out of one bar to buy."""
-    row = making(part(engine, material="steel"), "machine", by=by)
+    row = job(part(engine, material="steel"), "machine", by=by)
     blank(row, across=15.0, by=by)
     bar(engine, across=15.0, length=500.0, price="5", by=by)
     plan = live_plan(engine, 3.0)

@@ -72,11 +72,11 @@ def test_no_sum_is_made_over_a_relation_that_is_joined_twice():
 @pytest.mark.parametrize(
     ("chain", "lines"),
     [
-        ('P.filter(facts__x=1).filter(facts__y=None).annotate(n=Sum("facts__pieces"))', [1]),
-        ('P.filter(facts__x=1).exclude(**{"facts__y": 1}).aggregate(n=Count("pk"))', [1]),
-        ('P.annotate(a=Sum("facts__n"), b=Count("notes__pk"))', [1]),
-        ('P.filter(facts__x=1, facts__y=None).annotate(n=Sum("facts__pieces"))', []),
+        ('P.filter(entries__x=1).filter(entries__y=None).annotate(n=Sum("entries__pieces"))', [1]),
+        ('P.filter(entries__x=1).exclude(**{"entries__y": 1}).aggregate(n=Count("pk"))', [1]),
+        ('P.annotate(a=Sum("entries__n"), b=Count("notes__pk"))', [1]),
+        ('P.filter(entries__x=1, entries__y=None).annotate(n=Sum("entries__pieces"))', []),
     ],
 )
 def test_what_multiplies_is_seen(chain, lines):
-    assert doubled(chain, {"facts", "notes"}) == lines
+    assert doubled(chain, {"entries", "notes"}) == lines

@@ -59,8 +59,8 @@ def _pages(client, engine, of_each):
         if "units=" in address:
             continue
         seen.add(address)
-        kinds[kind, "working=" in address] += 1
-        if kinds[kind, "working=" in address] > of_each:
+        kinds[kind, "calculation=" in address] += 1
+        if kinds[kind, "calculation=" in address] > of_each:
             continue
         answer = client.get(address)
         if answer.status_code != 200 or "html" not in answer["Content-Type"]:
@@ -87,11 +87,11 @@ def test_no_calculation_tells_the_other_system(client, demo, monkeypatch, units,
     client.force_login(make.member(demo, "lead"))
     shown, written = {}, _as_written(demo)
 
-    def lay_out(working, asked):
-        sheet = whole(working, asked)
+    def lay_out(calculation, asked):
+        sheet = whole(calculation, asked)
         texts = [sheet.name, sheet.answer, sheet.low, sheet.high, sheet.verdict, sheet.formula]
         texts += [sheet.figures, sheet.source, sheet.interval, sheet.limits]
-        texts += [f"{g.name} | {g.shown} | {g.source}" for g in sheet.givens]
+        texts += [f"{g.name} | {g.shown} | {g.source}" for g in sheet.inputs]
         for text in texts:
             if wrong := _found(other, _plain(text), written):
                 shown.setdefault(sheet.name, []).append((wrong, str(text)))

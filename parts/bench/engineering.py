@@ -31,7 +31,7 @@ def bars_case() -> tuple[str, float, str]:
     found = "proven" if plan.proven else f"gap {100 * plan.gap:.2f} %"
     against = "longest first does not come out"
     if plan.by_hand_cost is not None:
-        saved = plan.by_hand_cost - plan.working.value
+        saved = plan.by_hand_cost - plan.calculation.value
         against = (
             f"{saved:.2f} less than longest first ({100 * saved / plan.by_hand_cost:.1f} %), "
             f"{(plan.metal_saved_mm or 0.0) / 1000:.1f} m of bar saved"

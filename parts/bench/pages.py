@@ -48,19 +48,19 @@ class Page:
 
 
 PAGES = (
-    Page("overview", "engine", {}, ("overview", "standing", "costs", "makings")),
-    Page("parts list", "part_list", {}, ("parts", "standing")),
+    Page("overview", "engine", {}, ("overview", "status", "costs", "jobs")),
+    Page("parts list", "part_list", {}, ("parts", "status")),
     Page(
         "parts list, filtered",
         "part_list",
         {"material": "cast_iron", "state": "missing"},
-        ("parts", "standing"),
+        ("parts", "status"),
     ),
-    Page("parts to make", "makings", {}, ("to_make", "standing", "costs", "makings")),
-    Page("jobs", "jobs", {}, ("jobs",)),
+    Page("parts to make", "jobs", {}, ("to_make", "status", "costs", "jobs")),
+    Page("jobs by person", "jobs_by_person", {}, ("jobs_by_person",)),
     Page("pour plan", "pours", {}, ("waiting",)),
     Page("costs", "costs", {}, ("costs_page", "costs")),
-    Page("progress", "report_list", {}, ("progress", "standing", "costs")),
+    Page("progress", "report_list", {}, ("progress", "status", "costs")),
     Page("finds", "site", {}, ("finds",)),
     Page("history", "history", {}, ("history",)),
     Page("one part", "part", {}, ("part",), "part"),
@@ -98,9 +98,9 @@ def statement(page: Page) -> str:
 
 
 def rows_to_show(engine: Engine) -> dict[str, Part | Find]:
-    """The part with the most facts, and a find whose piece nobody has named yet."""
-    parts = Part.objects.filter(engine=engine).annotate(n=Count("facts")).order_by("-n", "pk")
-    finds = Find.objects.filter(engine=engine, odd="", facts=None).order_by("pk")
+    """The part with the most entries, and a find whose piece nobody has named yet."""
+    parts = Part.objects.filter(engine=engine).annotate(n=Count("entries")).order_by("-n", "pk")
+    finds = Find.objects.filter(engine=engine, odd="", entries=None).order_by("pk")
     return {"part": parts.first(), "find": finds.first()}
 
 

@@ -20,13 +20,13 @@ from parts.record.models import (
     Component,
     DiaryEntry,
     Engine,
-    Fact,
     Find,
     Heading,
-    Making,
+    Job,
     Material,
     Membership,
     Part,
+    PieceEntry,
     Work,
 )
 from parts.workshop.metal.models import Crucible
@@ -46,7 +46,7 @@ class Size:
     parts: int = 5000
     finds: int = 10_000
     changes: int = 20_000
-    makings: int = 2000
+    jobs: int = 2000
     costs: int = 3000
     notes: int = 4000
     measurements: int = 4000
@@ -66,7 +66,7 @@ class _Builder:
     def __init__(self, size: Size):
         self.size = size
         self.draw = random.Random(1907)  # noqa: S311  the same project on every machine
-        self.facts: list[Fact] = []
+        self.entries: list[PieceEntry] = []
 
     def build(self, name: str, lead) -> Engine:
         if lead is None:
@@ -76,9 +76,9 @@ class _Builder:
         Membership.objects.create(engine=self.engine, user=lead, role="lead")
         self._parts()
         self._finds()
-        self._makings()
+        self._jobs()
         self._foundry()
-        self._write(Fact, self.facts)
+        self._write(PieceEntry, self.entries)
         self._costs()
         self._looked_at()
         self._days()
@@ -91,9 +91,11 @@ class _Builder:
     def _day(self) -> date:
         return FIRST + timedelta(days=self.draw.randrange(DAYS))
 
-    def _fact(self, part: Part, kind: str, pieces: int, **more) -> None:
-        self.facts.append(
-            Fact(engine=self.engine, part=part, kind=kind, pieces=pieces, day=self._day(), **more)
+    def _entry(self, part: Part, kind: str, pieces: int, **more) -> None:
+        self.entries.append(
+            PieceEntry(
+                engine=self.engine, part=part, kind=kind, pieces=pieces, day=self._day(), **more
+            )
         )
 
     def _parts(self) -> None:
@@ -152,40 +154,38 @@ class _Builder:
             if find.odd or self.draw.random() < 0.15:
                 continue
             part = self.draw.choice(self.parts)
-            self._fact(part, "identified", find.quantity, find=find)
+            self._entry(part, "identified", find.quantity, find=find)
             fate = self.draw.random()
             if fate < 0.25:
-                self._fact(part, "placed", find.quantity, find=find)
+                self._entry(part, "placed", find.quantity, find=find)
             elif fate < 0.4:
-                self._fact(part, "past_use", find.quantity)
+                self._entry(part, "beyond_repair", find.quantity)
 
-    def _makings(self) -> None:
+    def _jobs(self) -> None:
         routes = list(ROUTES)
-        self.makings = self._write(
-            Making,
+        self.jobs = self._write(
+            Job,
             (
-                Making(
+                Job(
                     engine=self.engine,
                     part=self.draw.choice(self.parts),
                     route=self.draw.choice(routes),
                     who=self.draw.choice(PEOPLE),
                     reason="None was found",
                 )
-                for _ in range(self.size.makings)
+                for _ in range(self.size.jobs)
             ),
         )
-        for making in self.makings:
-            pieces = making.part.quantity
-            way = ROUTES[making.route]
-            self._fact(making.part, "decided", pieces, making=making)
+        for job in self.jobs:
+            pieces = job.part.quantity
+            way = ROUTES[job.route]
+            self._entry(job.part, "decided", pieces, job=job)
             reached = self.draw.randrange(len(way.stages) + 2)
             for stage in way.stages[:reached]:
                 begins = stage.key == way.begins
-                self._fact(
-                    making.part, "stage", pieces, making=making, stage=stage.key, begins=begins
-                )
+                self._entry(job.part, "stage", pieces, job=job, stage=stage.key, begins=begins)
             if reached > len(way.stages):
-                self._fact(making.part, "fitted", pieces, making=making)
+                self._entry(job.part, "fitted", pieces, job=job)
 
     def _foundry(self) -> None:
         """A crucible, so that what waits to be poured is gathered."""
@@ -196,7 +196,7 @@ class _Builder:
         items = []
         for n in range(self.size.costs):
             of = (
-                {"making": self.draw.choice(self.makings)}
+                {"job": self.draw.choice(self.jobs)}
                 if n % 3
                 else {"component": self.draw.choice(self.components)}
             )

@@ -23,7 +23,7 @@ class FullPartAdmin(admin.ModelAdmin):
     show_facets = admin.ShowFacets.ALWAYS
 
     def get_queryset(self, request):
-        return Part.objects.standing()
+        return Part.objects.status()
 
 
 def _count(state: str):

@@ -178,11 +178,11 @@ class RepairForm(CareForm):
         }
         labels = {"who": "By whom", "undone": "Can it be undone", "keep": "It should be kept"}
 
-    def __init__(self, *args, past_use: dict[bool, int] | None = None, **kwargs):
+    def __init__(self, *args, beyond_repair: dict[bool, int] | None = None, **kwargs):
         super().__init__(*args, **kwargs)
         old = self.instance.old
         out = ["fit_again", "on_engine"] if old else ["when", "tells"]
-        held = past_use or {}
+        held = beyond_repair or {}
         if not sum(held.values()):
             out += ["fit_again", "on_engine"]
         elif not (held.get(True) and held.get(False)):

@@ -9,7 +9,7 @@ from django.db.models import Q
 from parts.engineering import measures
 from parts.engineering.calculation import Caution
 from parts.engineering.errors import TradeError
-from parts.record.models import Engine, Fact, Find, Part
+from parts.record.models import Engine, Find, Part, PieceEntry
 from parts.record.queries.finds import identifications
 
 from .models import ConditionNote, Freeing, Measurement, Repair
@@ -146,11 +146,11 @@ def part_of_find(find: Find) -> Part | None:
     return known[0].part if len(known) == 1 else None
 
 
-def past_use_pieces(part: Part) -> dict[bool, int]:
+def beyond_repair_pieces(part: Part) -> dict[bool, int]:
     """How many pieces hold the verdict past use: on the engine (True) and off it (False)."""
     held = {True: 0, False: 0}
-    kinds = {Fact.Kind.PAST_USE_PLACED: True, Fact.Kind.PAST_USE: False}
-    for kind, pieces in Fact.objects.filter(part=part, kind__in=kinds).values_list(
+    kinds = {PieceEntry.Kind.BEYOND_REPAIR_PLACED: True, PieceEntry.Kind.BEYOND_REPAIR: False}
+    for kind, pieces in PieceEntry.objects.filter(part=part, kind__in=kinds).values_list(
         "kind", "pieces"
     ):
         held[kinds[kind]] += pieces

@@ -154,7 +154,7 @@ def repair_new(request, engine):
         request.POST or None,
         instance=new,
         engine=access.engine,
-        past_use=queries.past_use_pieces(part) if access.may_decide else None,
+        beyond_repair=queries.beyond_repair_pieces(part) if access.may_decide else None,
     )
     if request.method == "POST" and form.is_valid():
         data = form.cleaned_data

@@ -11,7 +11,7 @@ from parts.money import actions as money_actions
 from parts.money.models import CostAmount, CostItem
 from parts.record.actions import entries, saving
 from parts.record.actions.saving import Refused
-from parts.record.models import Basis, Heading, Making, Part
+from parts.record.models import Basis, Heading, Job, Part
 
 from .models import Option
 
@@ -55,16 +55,16 @@ def choose(
     estimate: Estimate | None = None,
     replaces: CostItem | None = None,
     **details,
-) -> Making | Option | Part:
+) -> Job | Option | Part:
     """Choose a way for pieces of a part, with the reason.
 
-    A way of making becomes a making, with its estimate in the tally where one is given. Leaving
-    off is a dated fact. To go on searching or to mend is kept in the history of the way.
+    A way of making becomes a job, with its estimate in the tally where one is given. Leaving
+    off is a dated entry. To go on searching or to mend is kept in the history of the way.
 
     Args:
-        estimate: Written as one cost of the new making; never for anything else.
+        estimate: Written as one cost of the new job; never for anything else.
         replaces: A cost of the part that becomes that cost, so that it counts once.
-        details: Fields of Making.
+        details: Fields of Job.
 
     Raises:
         Refused: no reason where one is needed, or pieces that cannot be.
@@ -74,17 +74,17 @@ def choose(
         raise Refused("Say why: the reason is kept with the choice.")
     with transaction.atomic():
         if way in ROUTES:
-            making = entries.decide(part, way, pieces, day=day, by=by, reason=reason, **details)
+            job = entries.decide(part, way, pieces, day=day, by=by, reason=reason, **details)
             if estimate is not None:
-                _write_estimate(making, estimate, replaces, day, by)
-            return making
+                _write_estimate(job, estimate, replaces, day, by)
+            return job
         if way == Way.LEAVE_OFF:
             entries.leave_off(part, pieces, day=day, by=by, reason=reason)
             return part
         return _note_choice(part, way, pieces, day, reason, by)
 
 
-def _write_estimate(making: Making, estimate: Estimate, replaces, day: date, by) -> None:
+def _write_estimate(job: Job, estimate: Estimate, replaces, day: date, by) -> None:
     amount = CostAmount(
         day=day,
         basis=Basis.ESTIMATED,
@@ -94,22 +94,22 @@ def _write_estimate(making: Making, estimate: Estimate, replaces, day: date, by)
         note="As weighed when it was decided",
     )
     if replaces is not None:
-        replaces.making = making
+        replaces.job = job
         amount.item = money_actions.change_cost(
-            replaces, {"making": making}, seen=replaces.version, by=by
+            replaces, {"job": job}, seen=replaces.version, by=by
         )
         money_actions.write_amount(amount, by=by)
         return
-    heading = HEADING[Way(making.route)]
-    if making.part.fastener:
+    heading = HEADING[Way(job.route)]
+    if job.part.fastener:
         heading = Heading.FASTENERS
-    word = making.get_route_display()
+    word = job.get_route_display()
     item = CostItem(
-        engine_id=making.engine_id,
+        engine_id=job.engine_id,
         heading=heading,
-        what=f"{making.part.name}, to {word}"[:160],
-        part=making.part,
-        making=making,
+        what=f"{job.part.name}, to {word}"[:160],
+        part=job.part,
+        job=job,
     )
     money_actions.write_cost(item, amount, by=by)
 

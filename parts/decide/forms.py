@@ -6,8 +6,8 @@ from parts.engineering.routes import ROUTES
 from parts.record.forms import fields as sheet
 from parts.record.forms.base import RecordForm
 from parts.record.forms.pieces import not_to_come
-from parts.record.models import Making
-from parts.workshop.jobs.forms import MakingForm
+from parts.record.models import Job
+from parts.workshop.jobs.forms import JobForm
 
 from .models import Option
 
@@ -43,7 +43,7 @@ class OptionForm(RecordForm):
         return data
 
 
-class DecideForm(MakingForm):
+class DecideForm(JobForm):
     """Which way is chosen, for how many pieces, and why."""
 
     route = forms.ChoiceField(
@@ -66,8 +66,8 @@ class DecideForm(MakingForm):
         help_text="For a way of making that has figures above.",
     )
 
-    class Meta(MakingForm.Meta):
-        model = Making
+    class Meta(JobForm.Meta):
+        model = Job
 
     field_order = [
         "route",
@@ -90,7 +90,7 @@ class DecideForm(MakingForm):
         return data
 
     def details(self) -> dict:
-        """The fields of a making."""
+        """The fields of a job."""
         return {
             name: self.cleaned_data[name] for name in ("who", "size", "metal", "wanted_by", "note")
         }

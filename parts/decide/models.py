@@ -7,7 +7,7 @@ from parts.record.models.base import Record, holds, kept
 
 
 class Option(Record):
-    """One way of dealing with a missing or past-use part, weighed before it is decided."""
+    """One way of dealing with a missing or beyond-repair part, weighed before it is decided."""
 
     deletable = True
 

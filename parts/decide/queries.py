@@ -1,4 +1,4 @@
-"""The ways of dealing with a missing or past-use part, side by side, before one is chosen."""
+"""The ways of dealing with a missing or beyond-repair part, side by side, before one is chosen."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -7,11 +7,11 @@ from math import ceil
 
 from django.db.models import Q
 
-from parts.engineering.calculation import Working
+from parts.engineering.calculation import Calculation
 from parts.engineering.casting import irons
 from parts.engineering.errors import TradeError
 from parts.engineering.sentences import amount, in_units
-from parts.record.models import Change, Fact, Making, Material, Part
+from parts.record.models import Change, Job, Material, Part, PieceEntry
 from parts.record.queries.status import Counts, counts_now
 from parts.workshop.bars.models import Bar
 from parts.workshop.fasteners.models import Fastener, Quote
@@ -24,7 +24,7 @@ from parts.workshop.shapes.queries.shapes import trade_bodies
 from .models import Option
 
 Way = Option.Way
-Kind = Fact.Kind
+Kind = PieceEntry.Kind
 NOTHING = Decimal("0.00")
 PENNY = Decimal("0.01")
 FACING_MM = 6.0  # for both ends of a blank; common practice, no source
@@ -46,7 +46,7 @@ class Guess:
     hours: Decimal = Decimal(0)
     how: str = ""
     wants: tuple[str, ...] = ()
-    working: Working | None = None
+    calculation: Calculation | None = None
 
 
 @dataclass(frozen=True)
@@ -93,7 +93,7 @@ class Decided:
     words: str
     reason: str
     who: str
-    making: Making | None = None
+    job: Job | None = None
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ class DecidePage:
 
     Args:
         pieces: Missing or past use, and nothing decided.
-        open_makings: Decisions that stand, which can be reopened.
+        open_jobs: Decisions that stand, which can be reopened.
     """
 
     part: Part
@@ -110,7 +110,7 @@ class DecidePage:
     pieces: int
     ways: list[Weighed]
     decided: list[Decided]
-    open_makings: list[Making]
+    open_jobs: list[Job]
 
     def way(self, key: str) -> Weighed | None:
         return next((one for one in self.ways if one.way == key), None)
@@ -129,7 +129,7 @@ def decide_page(part: Part, day: date) -> DecidePage:
         day: Quotes that lapsed before it no longer count.
     """
     counts = counts_now(part)
-    pieces = counts.missing + counts.past_use
+    pieces = counts.missing + counts.beyond_repair
     rows = {row.way: row for row in Option.objects.filter(part=part)}
     guesses = _guesses(part, max(pieces, 1), counts, day)
     rate = part.engine.shop_rate
@@ -139,8 +139,8 @@ def decide_page(part: Part, day: date) -> DecidePage:
         hours = row.hours if row else guess.hours
         worth = (hours * rate).quantize(PENNY, ROUND_HALF_UP)
         ways.append(Weighed(str(way), str(way.label), row, guess, hours, worth))
-    decided, open_makings = _decided(part)
-    return DecidePage(part, counts, pieces, ways, decided, open_makings)
+    decided, open_jobs = _decided(part)
+    return DecidePage(part, counts, pieces, ways, decided, open_jobs)
 
 
 def _guesses(part: Part, pieces: int, counts: Counts, day: date) -> dict[str, Guess]:
@@ -149,7 +149,9 @@ def _guesses(part: Part, pieces: int, counts: Counts, day: date) -> dict[str, Gu
     return {
         Way.SEARCH: Guess(wants=() if counts.missing else ("No piece of it is missing.",)),
         Way.REPAIR: Guess(
-            wants=() if counts.past_use else ("No piece that is past use lies here to be mended.",)
+            wants=()
+            if counts.beyond_repair
+            else ("No piece that is past use lies here to be mended.",)
         ),
         Way.CAST: _cast(part, sheet, store),
         Way.MACHINE: _machine(part, sheet.body_rows, pieces),
@@ -171,7 +173,7 @@ def _cast(part: Part, sheet: PatternSheet, store: Store) -> Guess:
     wants = []
     if not sheet.lines:
         wants.append("No size stands on the pattern sheet.")
-    made = Fact.objects.filter(part=part, kind=Kind.STAGE, stage="pattern_made", pieces__gt=0)
+    made = PieceEntry.objects.filter(part=part, kind=Kind.STAGE, stage="pattern_made", pieces__gt=0)
     if not made.exists():
         wants.append("No pattern is made.")
     if not Crucible.objects.filter(engine=part.engine_id, good=True).exists():
@@ -192,7 +194,7 @@ def _cast(part: Part, sheet: PatternSheet, store: Store) -> Guess:
     kg = sum(lot.on_hand_kg for lot in lots)
     worth = sum(float(lot.worth) for lot in lots)
     if not worth:
-        return Guess(wants=(*wants, f"No {word} in the store has a price."), working=charge)
+        return Guess(wants=(*wants, f"No {word} in the store has a price."), calculation=charge)
     price = worth / kg
     to_charge = amount(charge.value, "kg", low=charge.low, high=charge.high)
     ends = (charge.low or charge.value, charge.value, charge.high or charge.value)
@@ -202,7 +204,7 @@ def _cast(part: Part, sheet: PatternSheet, store: Store) -> Guess:
         f"{word} in the store is worth a kilogram, {price:.2f}. Pattern, moulding and "
         "machining come on top.",
         wants=tuple(wants),
-        working=charge,
+        calculation=charge,
     )
 
 
@@ -280,20 +282,20 @@ def _buy(part: Part, pieces: int, day: date) -> Guess:
 _ROUND = {Kind.DECIDED: "reopened", Kind.LEFT_OFF: "wanted again"}
 
 
-def _decided(part: Part) -> tuple[list[Decided], list[Making]]:
+def _decided(part: Part) -> tuple[list[Decided], list[Job]]:
     """Decisions on a part, newest first, and those that stand. Two queries."""
-    facts = Fact.objects.filter(part=part, kind__in=[Kind.DECIDED, Kind.LEFT_OFF])
+    entries = PieceEntry.objects.filter(part=part, kind__in=[Kind.DECIDED, Kind.LEFT_OFF])
     found, standing = [], {}
-    for fact in facts.select_related("making").order_by("day", "pk"):
-        word = fact.making.get_route_display() if fact.making else "leave off"
-        turn = "decided" if fact.pieces > 0 else _ROUND[fact.kind]
-        words = f"{abs(fact.pieces)} {turn}: {word}"
-        found.append(Decided(fact.day, words, fact.reason, fact.who, fact.making))
-        if fact.making:
-            standing.setdefault(fact.making, 0)
-            standing[fact.making] += fact.pieces
+    for entry in entries.select_related("job").order_by("day", "pk"):
+        word = entry.job.get_route_display() if entry.job else "leave off"
+        turn = "decided" if entry.pieces > 0 else _ROUND[entry.kind]
+        words = f"{abs(entry.pieces)} {turn}: {word}"
+        found.append(Decided(entry.day, words, entry.reason, entry.who, entry.job))
+        if entry.job:
+            standing.setdefault(entry.job, 0)
+            standing[entry.job] += entry.pieces
     chosen = Change.objects.filter(Q(kind="option"), part=part).exclude(reason="")
     for change in chosen:
         found.append(Decided(change.at.date(), change.title, change.reason, change.by_name))
     found.sort(key=lambda one: one.day, reverse=True)
-    return found, [making for making, n in standing.items() if n > 0]
+    return found, [job for job, n in standing.items() if n > 0]

@@ -12,7 +12,7 @@ from parts.money.forms import SettlesForm
 from parts.money.models import CostItem
 from parts.money.queries.costs import costs_to_come
 from parts.record.access import Right, open_engine
-from parts.record.models import Basis, Making
+from parts.record.models import Basis, Job
 from parts.record.views.bench import part_of
 from parts.record.views.common import act, form_page, save_change, sheet, today
 from parts.workshop.jobs.queries.job import mass_of_part
@@ -31,7 +31,7 @@ def decide(request, engine, part):
     asked = request.GET.get("way", "")
     form = DecideForm(
         request.POST or None,
-        instance=Making(engine=access.engine, part=row),
+        instance=Job(engine=access.engine, part=row),
         engine=access.engine,
         initial={
             "route": asked if asked in Option.Way.values else row.usual_route,
@@ -114,9 +114,9 @@ def _choose(request, access, row, shown, form, estimate, asks):
     )
     if not done:
         return None
-    if isinstance(done, Making):
+    if isinstance(done, Job):
         tell_if_spare(request, pieces, shown.pieces)
-        return redirect("parts:making", access.engine.pk, done.pk)
+        return redirect("parts:job", access.engine.pk, done.pk)
     if way == Option.Way.REPAIR:
         return redirect(f"{reverse('parts:repair_new', args=[access.engine.pk])}?part={row.pk}")
     return redirect(row.get_absolute_url())

@@ -78,5 +78,5 @@ def _prove(engine: Engine) -> None:
     """Check the ledger of every part and find. Raises Refused at the first that cannot be."""
     for part in Part.objects.filter(engine=engine):
         balance.check_part(part)
-    for find in Find.objects.filter(engine=engine, facts__isnull=False).distinct():
+    for find in Find.objects.filter(engine=engine, entries__isnull=False).distinct():
         balance.check_find(find)

@@ -10,7 +10,7 @@ from parts.money.queries.tally import cost_tally
 from parts.record.models import Engine
 from parts.reports.models import Report
 from parts.workshop.jobs.queries.jobs import parts_to_make
-from parts.workshop.jobs.sheets import lists as making_csv
+from parts.workshop.jobs.sheets import lists as job_csv
 
 from . import story
 
@@ -33,8 +33,8 @@ def write(engine: Engine, report: Report | None, folder: Path, day: date) -> lis
     folder.mkdir(parents=True, exist_ok=True)
     day = report.last_day if report else day
     papers = [
-        making_csv.make_csv(parts_to_make(engine, day), engine.name),
-        making_csv.to_decide_csv(parts_to_make(engine, day), engine.name),
+        job_csv.make_csv(parts_to_make(engine, day), engine.name),
+        job_csv.to_decide_csv(parts_to_make(engine, day), engine.name),
         money_csv.tally_csv(cost_tally(engine, day), engine.name),
     ]
     written = []

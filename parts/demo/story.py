@@ -7,12 +7,12 @@ holds. The rules that hold for all of them:
   which `engine.csv` gives as `last_day`. 0 is that day, a negative number a day still to come.
   `day(engine, text)` turns it into a date.
 * `item` is the item number of a part, `component` the number of a component, `find` the `ref` of a
-  find, `making` and `cost` the `key` of a making or cost item. Empty means none.
+  find, `making` and `cost` the `key` of a job or cost item. Empty means none.
 * `who`, `found_by`, `person` and `by` are names as people sign: the column `written_as` of
   `people.csv`.
 * Sizes and masses are as people write them, units and all, to be read like typed ones.
 * Yes and no are "yes" and "no". Money is in the engine's currency, with two places.
-* Rows of `facts.csv` stand oldest first and are all that pieces are counted from.
+* Rows of `entries.csv` stand oldest first and are all that pieces are counted from.
 
 Every person, firm, place and engine here is made up.
 """
@@ -86,19 +86,19 @@ COLUMNS = {
         "still_on_engine": "yes or no",
         "note": "",
     },
-    "facts": {
+    "entries": {
         "days_before": "the day it happened",
-        "kind": "identified, placed, past_use, past_use_placed, decided, stage, fitted, lost or"
-        " left_off",
+        "kind": "identified, placed, beyond_repair, beyond_repair_placed, decided, stage, fitted, "
+        "lost or left_off",
         "item": "part",
         "pieces": "how many began (or, negative, ceased) to stand so",
         "find": "find, always for identified",
-        "making": "making, always for decided, stage and fitted",
+        "job": "job, always for decided, stage and fitted",
         "stage": "key of the stage, for stage only",
         "reason": "why",
         "who": "by whom",
     },
-    "makings": {
+    "jobs": {
         "key": "its key",
         "item": "part",
         "route": "cast, machine, fabricate, buy or borrow",
@@ -144,7 +144,7 @@ COLUMNS = {
         "heading": "fasteners, castings, machining, material, carriage, hire or other",
         "what": "what for",
         "item": "part",
-        "making": "making",
+        "job": "job",
         "component": "component, when it is for no one part",
         "supplier": "",
         "note": "",
@@ -203,7 +203,7 @@ COLUMNS = {
         "days_before": "when",
         "who": "helper",
         "item": "part",
-        "matter": "past_use, make, leave_off or correct",
+        "matter": "beyond_repair, make, leave_off or correct",
         "route": "for make",
         "pieces": "how many",
         "words": "what they say",

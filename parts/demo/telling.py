@@ -30,11 +30,11 @@ from parts.record.models import (
     Component,
     DiaryEntry,
     Engine,
-    Fact,
     Find,
-    Making,
+    Job,
     Membership,
     Part,
+    PieceEntry,
 )
 
 from . import receipts, story
@@ -42,7 +42,7 @@ from . import receipts, story
 # Who typed in what people without a login had to say.
 PAPERS = "P. Nandan"
 # What only a lead decides.
-LEADS = {"decided", "past_use", "past_use_placed", "left_off"}
+LEADS = {"decided", "beyond_repair", "beyond_repair_placed", "left_off"}
 WAKING, BED = time(8, 30), time(22, 0)
 
 
@@ -131,8 +131,8 @@ class Telling:
         self._engine()
         self._parts()
         self._finds()
-        self._makings()
-        self._facts()
+        self._jobs()
+        self._entries()
         self._care()
         self._money()
         self._days()
@@ -260,13 +260,13 @@ class Telling:
         }
         self._write([(find, self.by(find.found_by), find.day) for find in self.finds.values()])
 
-    def _makings(self) -> None:
+    def _jobs(self) -> None:
         decided: dict[str, date] = {}
-        for row in self.rows("facts"):
+        for row in self.rows("entries"):
             if row["kind"] == "decided":
-                decided.setdefault(row["making"], self.day(row["days_before"]))
-        self.makings = {
-            row["key"]: Making(
+                decided.setdefault(row["job"], self.day(row["days_before"]))
+        self.jobs = {
+            row["key"]: Job(
                 engine=self.engine,
                 part=self.parts[row["item"]],
                 route=row["route"],
@@ -276,29 +276,29 @@ class Telling:
                 wanted_by=self.day(row["wanted_by"]) if row["wanted_by"] else None,
                 reason=row["reason"],
             )
-            for row in self.rows("makings")
+            for row in self.rows("jobs")
         }
-        self._write([(one, self.lead, decided[key]) for key, one in self.makings.items()])
+        self._write([(one, self.lead, decided[key]) for key, one in self.jobs.items()])
 
-    def _facts(self) -> None:
+    def _entries(self) -> None:
         told = []
-        for row in self.rows("facts"):
-            making = self.makings[row["making"]] if row["making"] else None
-            fact = Fact(
+        for row in self.rows("entries"):
+            job = self.jobs[row["job"]] if row["job"] else None
+            entry = PieceEntry(
                 engine=self.engine,
                 part=self.parts[row["item"]],
                 kind=row["kind"],
                 day=self.day(row["days_before"]),
                 pieces=int(row["pieces"]),
                 find=self.finds[row["find"]] if row["find"] else None,
-                making=making,
+                job=job,
                 stage=row["stage"],
-                begins=bool(row["stage"]) and row["stage"] == ROUTES[making.route].begins,
+                begins=bool(row["stage"]) and row["stage"] == ROUTES[job.route].begins,
                 reason=row["reason"],
                 who=row["who"],
             )
             by = self.lead if row["kind"] in LEADS else self.by(row["who"])
-            told.append((fact, by, fact.day))
+            told.append((entry, by, entry.day))
         self._write(told)
 
     def _of(self, row) -> dict:
@@ -386,14 +386,14 @@ class Telling:
             amounts[row["cost"]].append(row)
         items = {}
         for row in self.rows("cost_items"):
-            making = self.makings[row["making"]] if row["making"] else None
+            job = self.jobs[row["job"]] if row["job"] else None
             component = self.components[row["component"]]
             items[row["key"]] = CostItem(
                 engine=self.engine,
                 heading=row["heading"],
                 what=row["what"],
-                part=making.part if making else self.parts[row["item"]] if row["item"] else None,
-                making=making,
+                part=job.part if job else self.parts[row["item"]] if row["item"] else None,
+                job=job,
                 component=component,
                 supplier=row["supplier"],
                 note=row["note"],
@@ -482,7 +482,7 @@ class Telling:
             )
             self._write([(one, self.by(row["who"]), self.day(row["days_before"]))])
             if row["answer"] != Proposal.Answer.OPEN:
-                # What was decided on it stands among the facts.
+                # What was decided on it stands among the entries.
                 values = {"answer": row["answer"], "answer_words": row["answer_words"]}
                 saving.change(one, values, seen=one.version, by=self.lead)
                 self._note(one, "changed", self.day(row["answered_days_before"]))

@@ -6,7 +6,7 @@ from decimal import Decimal
 from parts.engineering import measures
 from parts.engineering.fasteners.threads import thread
 from parts.record.actions import saving
-from parts.record.models import Engine, Making, Part
+from parts.record.models import Engine, Job, Part
 from parts.workshop.bars import actions as bars_actions
 from parts.workshop.bars.models import Bar, BarBlank, CutPlan
 from parts.workshop.bars.queries.plan import bar_estimate, live_plan, usual_blank
@@ -173,17 +173,17 @@ def _stored(engine, row, day, *, by) -> Bar:
     return bars_actions.add_bar(bar, n, day=day, by=by, reason=reason)
 
 
-def _blank(making: Making, *, by) -> None:
+def _blank(job: Job, *, by) -> None:
     """The blank that its thread tells."""
-    usual = usual_blank(making)
-    if usual is None or BarBlank.objects.filter(making=making).exists():
+    usual = usual_blank(job)
+    if usual is None or BarBlank.objects.filter(job=job).exists():
         return
-    engine = making.engine
+    engine = job.engine
     across = usual.bar or measures.write_length(usual.across_mm, engine.length_unit)
     saving.add(
         BarBlank(
             engine=engine,
-            making=making,
+            job=job,
             section=usual.section,
             **_measure(engine, "across", across),
             **_measure(
@@ -207,7 +207,7 @@ def _sawn(engine, parts, day, lead, turner) -> CutPlan | None:
     chosen = fasteners_actions.choose(
         part, "machine", line.to_decide, spares=spares, day=day, by=lead, reason=reason
     )
-    _blank(chosen.making, by=turner)
+    _blank(chosen.job, by=turner)
     plan = live_plan(engine, KERF_MM, TRIM_MM)
     if not plan.pieces:
         return None
@@ -226,15 +226,15 @@ def _sawn(engine, parts, day, lead, turner) -> CutPlan | None:
 
 def _blanks(engine, *, by) -> None:
     """Blanks of what is still to saw, from their threads or as they were written."""
-    waiting = Making.objects.filter(engine=engine, route="machine").select_related("part", "engine")
+    waiting = Job.objects.filter(engine=engine, route="machine").select_related("part", "engine")
     own = {item: row for item, *row in BLANKS}
-    for making in waiting:
-        if making.part.item in own:
-            faces, across, length = own[making.part.item]
+    for job in waiting:
+        if job.part.item in own:
+            faces, across, length = own[job.part.item]
             saving.add(
                 BarBlank(
                     engine=engine,
-                    making=making,
+                    job=job,
                     section="round",
                     faces=faces,
                     **_measure(engine, "across", across),
@@ -242,5 +242,5 @@ def _blanks(engine, *, by) -> None:
                 ),
                 by=by,
             )
-        elif making.part.fastener:
-            _blank(making, by=by)
+        elif job.part.fastener:
+            _blank(job, by=by)

@@ -10,7 +10,7 @@ from decimal import Decimal
 from parts.engineering.materials import properties
 from parts.money.models import CostItem
 from parts.record.actions import saving
-from parts.record.models import Engine, Find, Making
+from parts.record.models import Engine, Find, Job
 from parts.workshop.metal import actions as metal_actions
 from parts.workshop.metal.models import Crucible, MetalLot, MetalMove
 from parts.workshop.pours.actions import pours
@@ -140,11 +140,11 @@ def _crucible(engine, row, last_day, *, by) -> Crucible:
 
 
 def _castings(engine, wanted):
-    makings = {
-        making.part.item: making
-        for making in Making.objects.filter(engine=engine, route="cast").select_related("part")
+    jobs = {
+        job.part.item: job
+        for job in Job.objects.filter(engine=engine, route="cast").select_related("part")
     }
-    return [(makings[item], n, kg) for item, n, kg in wanted if item in makings]
+    return [(jobs[item], n, kg) for item, n, kg in wanted if item in jobs]
 
 
 def _planned(engine, pour, wanted, charge, *, by) -> Pour | None:
@@ -169,8 +169,8 @@ def _poured(engine, ingot, bill, pot, day, *, by) -> Pour | None:
     )  # fmt: skip
     pours.plan(pour, castings, by=by, already=True)
     results = {
-        c.pk: Result(0, COLD_SHUT) if c.making.part.item == 411 else Result(c.pieces)
-        for c in pour.castings.select_related("making__part")
+        c.pk: Result(0, COLD_SHUT) if c.job.part.item == 411 else Result(c.pieces)
+        for c in pour.castings.select_related("job__part")
     }
     values = {
         "poured_on": day,

@@ -1,4 +1,4 @@
-"""Lays a Working out as words for a sheet, in the units of an engine."""
+"""Lays a Calculation out as words for a sheet, in the units of an engine."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.utils.safestring import mark_safe
 
-from parts.engineering.calculation import Origin, Working
+from parts.engineering.calculation import Calculation, Origin
 from parts.engineering.measures import Units, show
 from parts.engineering.sentences import Sentence, in_units
 from parts.engineering.showing import same_for_all, show_within
@@ -35,7 +35,7 @@ def _other(units: Units) -> Units:
 
 
 @dataclass(frozen=True)
-class GivenLine:
+class InputLine:
     letter: str
     name: str
     shown: str
@@ -45,8 +45,8 @@ class GivenLine:
 
 
 @dataclass(frozen=True)
-class WorkingSheet:
-    """A Working in words: what the template puts down."""
+class CalculationSheet:
+    """A Calculation in words: what the template puts down."""
 
     name: str
     answer: str
@@ -55,17 +55,17 @@ class WorkingSheet:
     refused: bool
     formula: str
     figures: str
-    givens: tuple[GivenLine, ...]
+    inputs: tuple[InputLine, ...]
     source: str
     interval: str
     low: str
     high: str
     cautions: tuple
     limits: str
-    parts: tuple[Working, ...]
+    parts: tuple[Calculation, ...]
 
 
-def answer(w: Working, units: Units) -> tuple[str, str, str]:
+def answer(w: Calculation, units: Units) -> tuple[str, str, str]:
     """Return answer, low and high, with the digits that the interval supports."""
     if w.value is None:
         return "", "", ""
@@ -76,24 +76,24 @@ def answer(w: Working, units: Units) -> tuple[str, str, str]:
     return tuple(_measure(text, name) for text in texts)
 
 
-def _may_show(w: Working, units: Units) -> bool:
+def _may_show(w: Calculation, units: Units) -> bool:
     """Figures that no quantities were set into are in metric units, where they have any."""
     if isinstance(w.figures, Sentence) or (units.length == "mm" and units.mass == "kg"):
         return True
-    used = {w.unit, *(g.unit for g in w.givens if not isinstance(g.value, str))}
+    used = {w.unit, *(g.unit for g in w.inputs if not isinstance(g.value, str))}
     return all(same_for_all(unit) or _currency(unit) for unit in used)
 
 
-def lay_out(w: Working, units: Units) -> WorkingSheet:
-    """Return a Working as words, its figures in `units` and the answer in the other ones too."""
+def lay_out(w: Calculation, units: Units) -> CalculationSheet:
+    """Return a Calculation in words: figures in `units`, the answer in the other units too."""
     shown, low, high = answer(w, units)
     also = answer(w, _other(units))[0]
 
     def say(text: str) -> str:
         return in_units(text, units)
 
-    givens = tuple(
-        GivenLine(
+    inputs = tuple(
+        InputLine(
             given.letter,
             say(given.name),
             # Masses are added up: with more figures than the sum, so that they come to it.
@@ -102,11 +102,11 @@ def lay_out(w: Working, units: Units) -> WorkingSheet:
             say(given.source),
             given.origin is Origin.ASSUMED,
         )
-        for given in w.givens
+        for given in w.inputs
     )
     stated = w.low is not None and w.high is not None
     figures = say(w.figures)
-    return WorkingSheet(
+    return CalculationSheet(
         say(w.name),
         shown,
         also if also != shown else "",
@@ -114,7 +114,7 @@ def lay_out(w: Working, units: Units) -> WorkingSheet:
         w.refused,
         say(w.formula),
         figures if _may_show(w, units) else "",
-        givens,
+        inputs,
         say(w.source),
         say(w.interval),
         low if stated else "",

@@ -60,7 +60,7 @@ STATES = {
         (15, 4, 2.2, 4, 2.2, 4),
         "brass",
     ),
-    "past_use": LineType(
+    "beyond_repair": LineType(
         "Past use", "found, but beyond repair", 1.4, (1.4, 2.8), 2.2, (2.2, 3.6), "red"
     ),
     "missing": LineType("Missing", "still looked for", 1.4, (5, 3.2), 2.0, (7, 4.5), "red"),
@@ -69,7 +69,7 @@ CENTRE_LINE = (18, 3, 3, 3)
 # The state that a part with pieces in several states is drawn in: the first that applies.
 DRAWN_FIRST = (
     "missing",
-    "past_use",
+    "beyond_repair",
     "to_be_made",
     "being_made",
     "found",

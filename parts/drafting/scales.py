@@ -94,7 +94,7 @@ def state_fill(state: str, x: float, y: float, width: float, height: float) -> D
         "found": lambda: box,
         "being_made": lambda: box + hatch(outline, 4, 45),
         "to_be_made": lambda: box + hatch(outline, 3.4, 45, dashes=(1.3, 3.4), width=1.3),
-        "past_use": lambda: box + hatch(outline, 5, 45) + hatch(outline, 5, 135),
+        "beyond_repair": lambda: box + hatch(outline, 5, 45) + hatch(outline, 5, 135),
         "missing": lambda: box + hatch(outline, 8, 135),
     }[state]
     return Drawn(mark())

@@ -10,8 +10,8 @@ import numpy as np
 from django.db.models import Min
 
 from parts.engine.models import EngineSize
-from parts.record.models import Component, Engine, Fact, Part
-from parts.record.queries.status import TABLE, Counts, counts_in_all, standing_table
+from parts.record.models import Component, Engine, Part, PieceEntry
+from parts.record.queries.status import TABLE, Counts, counts_in_all, status_table
 
 from .models import Balloon, Drawing, Tie
 
@@ -45,7 +45,7 @@ class AsItStood:
 
     Args:
         engine: Whose it is.
-        day: The day; None counts every fact of the record.
+        day: The day; None counts every entry of the record.
         counts: Of the whole engine.
         components: Each component with the counts of its own parts, in number order.
         names: (pk, item, name, component's number, whether a fastener) of each part, in item
@@ -88,7 +88,7 @@ class AsItStood:
     def pieces_to_decide(self) -> dict[int, int]:
         """How many pieces of a part are missing or past use, by pk; no part with none of them."""
         rows = self._table
-        wanting = rows[:, 1 + TABLE.index("missing")] + rows[:, 1 + TABLE.index("past_use")]
+        wanting = rows[:, 1 + TABLE.index("missing")] + rows[:, 1 + TABLE.index("beyond_repair")]
         return {pk: n for pk, n in zip(rows[:, 0].tolist(), wanting.tolist(), strict=True) if n}
 
     def shown(self, what: str, pk: int) -> Shown | None:
@@ -109,7 +109,7 @@ def as_it_stood(engine: Engine, day: date | None = None) -> AsItStood:
     number = {c.pk: c.number for c in components}
     wanted = ("pk", "item", "name", "component_id", "fastener")
     named = list(parts.order_by("item").values_list(*wanted))
-    table = standing_table(parts, day)
+    table = status_table(parts, day)
     table = table[np.argsort(table[:, 0], kind="stable")]
     of = {pk: component for pk, _, _, component, _ in named}
     owner = np.array([of.get(pk, 0) for pk in table[:, 0].tolist()], dtype=np.int64)
@@ -170,7 +170,7 @@ class DayLink:
 
 def days_of(engine: Engine, today: date) -> tuple[DayLink, ...]:
     """The first day of the record, the last day of each report, and today. One query."""
-    first = Fact.objects.filter(engine=engine).order_by().values("engine")
+    first = PieceEntry.objects.filter(engine=engine).order_by().values("engine")
     first = first.annotate(told=Min("day")).values_list("told")
     reports = engine.reports.order_by().values_list("last_day")
     days = sorted({day for (day,) in first.union(reports) if day and day < today})
@@ -241,5 +241,5 @@ def marks_of(drawing: Drawing, day: date | None = None) -> tuple[Mark, ...]:
 
 
 def _counts_by(parts, day: date | None, by: str) -> dict[int, Counts]:
-    table = standing_table(parts, day, by=by)
+    table = status_table(parts, day, by=by)
     return {int(k): counts_in_all(table[table[:, 0] == k]) for k in np.unique(table[:, 0])}

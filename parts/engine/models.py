@@ -87,7 +87,7 @@ class Proposal(Record):
     """What a helper thinks a lead should decide. The lead accepts or declines it."""
 
     class Matter(models.TextChoices):
-        PAST_USE = "past_use", "This is past use"
+        BEYOND_REPAIR = "beyond_repair", "This is past use"
         MAKE = "make", "Make this"
         LEAVE_OFF = "leave_off", "Leave this off"
         CORRECT = "correct", "The record is wrong"
@@ -99,7 +99,7 @@ class Proposal(Record):
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="proposals"))
     part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="proposals"))
-    matter = column.open(models.CharField(max_length=10, choices=Matter))
+    matter = column.open(models.CharField(max_length=16, choices=Matter))
     route = column.open(models.CharField(max_length=12, choices=ROUTE_CHOICES, blank=True))
     pieces = column.open(models.PositiveIntegerField(default=1))
     words = column.place(models.TextField())

@@ -26,8 +26,8 @@ def _as_sentences(made, *names: str) -> None:
 
 
 @dataclass(frozen=True)
-class Given:
-    """One input of a Working.
+class Input:
+    """One input of a Calculation.
 
     Args:
         letter: The letter that stands for it in the formula ("L").
@@ -66,7 +66,7 @@ class Caution:
 
 
 @dataclass(frozen=True)
-class Working:
+class Calculation:
     """A figure that people act on, with how it was reached.
 
     Args:
@@ -75,7 +75,7 @@ class Working:
         unit: The unit of the answer ("mm", "kg", "N", "degC", "").
         formula: The rule in letters a fitter reads: "(L + n × m) × (1 + c)".
         figures: The same rule with the numbers put in: "(444.5 + 2 × 3.0) × 1.01 = 455.0".
-        givens: The inputs, in the order of the formula.
+        inputs: The inputs, in the order of the formula.
         source: The published source of the rule, or "common practice, no source".
         low, high: The ends of an interval round the value, in `unit`, where one can be stated.
         interval: What the interval means ("from the limits of the contraction").
@@ -83,7 +83,7 @@ class Working:
         refused: True when the figure is past its limit and must not be acted on.
         cautions: What can hurt.
         limits: What the rule does not cover.
-        parts: Workings that this one was built from.
+        parts: Calculations that this one was built from.
     """
 
     name: str
@@ -91,7 +91,7 @@ class Working:
     unit: str
     formula: str
     figures: str = ""
-    givens: tuple[Given, ...] = ()
+    inputs: tuple[Input, ...] = ()
     source: str = "common practice, no source"
     low: float | None = None
     high: float | None = None
@@ -100,26 +100,26 @@ class Working:
     refused: bool = False
     cautions: tuple[Caution, ...] = ()
     limits: str = ""
-    parts: tuple[Working, ...] = field(default=())
+    parts: tuple[Calculation, ...] = field(default=())
 
     def __post_init__(self):
         _as_sentences(self, "name", "formula", "figures", "source", "interval", "verdict", "limits")
 
-    def with_origins(self, origins: Mapping[str, tuple[Origin, str]]) -> Working:
+    def with_origins(self, origins: Mapping[str, tuple[Origin, str]]) -> Calculation:
         """Return it with where its inputs came from, told by those who know.
 
         Args:
-            origins: Letter of an input -> its origin and source. The same input of a Working
+            origins: Letter of an input -> its origin and source. The same input of a Calculation
                 that this one was built from is told too.
         """
-        names = {(g.letter, g.name): origins[g.letter] for g in self.givens if g.letter in origins}
+        names = {(g.letter, g.name): origins[g.letter] for g in self.inputs if g.letter in origins}
         return self._told(names)
 
-    def _told(self, names: Mapping[tuple[str, str], tuple[Origin, str]]) -> Working:
-        givens = tuple(
+    def _told(self, names: Mapping[tuple[str, str], tuple[Origin, str]]) -> Calculation:
+        inputs = tuple(
             replace(g, origin=names[g.letter, g.name][0], source=names[g.letter, g.name][1])
             if (g.letter, g.name) in names
             else g
-            for g in self.givens
+            for g in self.inputs
         )
-        return replace(self, givens=givens, parts=tuple(part._told(names) for part in self.parts))
+        return replace(self, inputs=inputs, parts=tuple(part._told(names) for part in self.parts))

@@ -1,4 +1,4 @@
-"""Numbers as they are written in the sentences and formulas of a Working."""
+"""Numbers as they are written in the sentences and formulas of a Calculation."""
 
 from .sentences import amount
 from .showing import significant

@@ -4,7 +4,7 @@ A sentence of the trade is written with its quantities set in as values:
 
     words = f"Worn out at about {amount(worn_mm, 'mm')}."
 
-`Working`, `Given`, `Caution` and every `TradeError` turn such words into a `Sentence`. As it
+`Calculation`, `Input`, `Caution` and every `TradeError` turn such words into a `Sentence`. As it
 stands a Sentence reads in metric units; `in_units` writes it in any others.
 """
 

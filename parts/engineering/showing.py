@@ -138,7 +138,7 @@ def same_for_all(unit: str) -> bool:
 
 
 KNOWN = frozenset(_TABLE) | frozenset(_SAME) | frozenset(_LITRES) | {"mm", "mm3", "degC", "t"}
-"""The units a Working may use that `show` can turn into the people's."""
+"""The units a Calculation may use that `show` can turn into the people's."""
 
 
 def show(value: float | str | None, unit: str, units: Units, figures: int = 4) -> tuple[str, str]:

@@ -65,7 +65,7 @@ def spread(
 
 
 def interval(value: float, u: float) -> tuple[float | None, float | None, str]:
-    """Return low, high and their meaning for a Working; nothing where `u` is nought."""
+    """Return low, high and their meaning for a Calculation; nothing where `u` is nought."""
     if not u:
         return None, None, ""
     return value - 2 * u, value + 2 * u, "two standard uncertainties either way, about 95 in 100"

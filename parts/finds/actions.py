@@ -10,7 +10,7 @@ from parts.photos.actions import photos
 from parts.record.actions import entries, saving
 from parts.record.actions.balance import check_find
 from parts.record.actions.saving import Refused
-from parts.record.models import DiaryEntry, Engine, Fact, Find, Material
+from parts.record.models import DiaryEntry, Engine, Find, Material, PieceEntry
 
 # What tells one find from another; a day, a finder and a number alone do not.
 TELLING = (
@@ -83,15 +83,15 @@ def change_find(find: Find, values: dict, *, seen: int, by) -> Find:
 
 def identify_and_place(
     find, part, pieces: int, *, day, by, placed: bool = False, reason=""
-) -> Fact:
+) -> PieceEntry:
     """Say what a find is and, if it stands on the engine, that it does."""
     if find.odd:
         raise Refused("This find was put down as no piece of the engine. Change that first.")
     with transaction.atomic():
-        fact = entries.identify(find, part, pieces, day=day, by=by, reason=reason)
+        entry = entries.identify(find, part, pieces, day=day, by=by, reason=reason)
         if placed:
             entries.place(part, pieces, day=day, by=by, find=find)
-    return fact
+    return entry
 
 
 def write_diary(entry: DiaryEntry, pictures=(), *, by) -> DiaryEntry:

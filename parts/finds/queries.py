@@ -13,7 +13,7 @@ from django.db.models.functions import Coalesce
 
 from parts.engineering.calculation import Caution
 from parts.photos.models import Photo
-from parts.record.models import DiaryEntry, Engine, Fact, Find, Part
+from parts.record.models import DiaryEntry, Engine, Find, Part, PieceEntry
 from parts.record.queries.finds import IDENTIFIED, Identification, by_part
 from parts.record.queries.status import Counts, counts_of
 
@@ -88,7 +88,7 @@ def suggest_parts(find: Find, most: int = 5) -> list[Suggestion]:
     words = _words(f"{find.looks_like} {find.note}")
     points = ((_points(find, words, row), row.pk) for row in columns)
     likely = {pk: p for p, pk in nlargest(ASKED, points, key=itemgetter(0)) if p > 0}
-    wanted = Part.objects.filter(pk__in=likely).standing().with_pieces(*WANTED).order_by("item")
+    wanted = Part.objects.filter(pk__in=likely).status().with_pieces(*WANTED).order_by("item")
     best = nlargest(most, wanted, key=lambda part: likely[part.pk] + 0.25 * bool(part.missing))
     return [_suggestion(find, words, part) for part in best]
 
@@ -160,7 +160,9 @@ def _identified() -> Coalesce:
 
     Asked of each find that is shown: joined and grouped, all finds would be added up first.
     """
-    rows = Fact.objects.filter(find=OuterRef("pk"), kind=Fact.Kind.IDENTIFIED).order_by()
+    rows = PieceEntry.objects.filter(
+        find=OuterRef("pk"), kind=PieceEntry.Kind.IDENTIFIED
+    ).order_by()
     return Coalesce(Subquery(rows.values("find").annotate(n=Sum("pieces")).values("n")), 0)
 
 
@@ -172,7 +174,7 @@ def finds_of(engine: Engine):
         .annotate(identified=_identified())
         .prefetch_related(
             Prefetch("photos", Photo.objects.order_by("pk")),
-            Prefetch("facts", IDENTIFIED, to_attr="identified_facts"),
+            Prefetch("entries", IDENTIFIED, to_attr="identified_entries"),
         )
     )
 
@@ -216,7 +218,7 @@ class FindLine:
 
 def find_lines(finds: Iterable[Find]) -> list[FindLine]:
     """Finds that came from `finds_of`, each with what it is. No query."""
-    return [FindLine(find, by_part(find.identified_facts)) for find in finds]
+    return [FindLine(find, by_part(find.identified_entries)) for find in finds]
 
 
 @dataclass(frozen=True)

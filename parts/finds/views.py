@@ -10,7 +10,7 @@ from parts.engine.queries.search import parts_by
 from parts.record.access import Right, open_engine
 from parts.record.actions import entries
 from parts.record.actions.saving import Refused, name_of
-from parts.record.models import DiaryEntry, Fact, Find, Part
+from parts.record.models import DiaryEntry, Find, Part, PieceEntry
 from parts.record.queries import finds
 from parts.record.views.common import (
     act,
@@ -219,7 +219,7 @@ def _own_or_lead(access, row, part):
     """Helpers undo only what they said themselves; a lead undoes anyone's, with a reason."""
     if access.may(Right.DECIDE):
         return
-    identified = Fact.objects.filter(find=row, part=part, kind=Fact.Kind.IDENTIFIED)
+    identified = PieceEntry.objects.filter(find=row, part=part, kind=PieceEntry.Kind.IDENTIFIED)
     said = identified.filter(pieces__gt=0).last()
     if said is not None:
         access.need_mend(said)

@@ -34,7 +34,7 @@ def sketch(shown: LiftSheet, units: Units, *, width: float = 342.0, letter: floa
     )
 
 
-def two_legs(working, near: float, far: float, height: float, units: Units) -> Drawn:
+def two_legs(calculation, near: float, far: float, height: float, units: Units) -> Drawn:
     """Two legs over an off-centre balance [mm], with their loads."""
     near, far = sorted((near, far))
     return off_centre_sketch(
@@ -42,7 +42,7 @@ def two_legs(working, near: float, far: float, height: float, units: Units) -> D
         far,
         height,
         texts=tuple(said(mm, "mm", units) for mm in (near, far, height)),
-        legs=tuple(said(part.value, "kg", units) for part in working.parts),
+        legs=tuple(said(part.value, "kg", units) for part in calculation.parts),
     )
 
 

@@ -68,7 +68,7 @@ def lift(request, engine, pk):
     row = _lift(access, pk)
     (shown,) = reckoning.lift_sheets([row], today())
     units, _ = units_of(request, access.engine)
-    place = picked(request, shown.workings)
+    place = picked(request, shown.calculations)
     gear = [(word, g) for word, g in _gear_of(row) if g]
     return bench(
         request,
@@ -79,7 +79,7 @@ def lift(request, engine, pk):
         shown=shown,
         gear=[(word, line) for word, g in gear for line in reckoning.gear_lines([g], shown.day)],
         place=place,
-        working_now=shown.workings[place] if shown.workings else None,
+        calculation_now=shown.calculations[place] if shown.calculations else None,
         sketch=sheets.sketch(shown, units),
         form=forms.LoadForm(engine=access.engine, auto_id="load_%s"),
         may_mend=access.may_mend(row),
@@ -244,12 +244,12 @@ def haul(request, engine, kind):
     title, form_class, sum_of = HAULS[kind]
     asked = request.GET if "mass" in request.GET else None
     form = form_class(asked, engine=access.engine, initial=_load_asked(request, access))
-    working = _working_of(form, sum_of) if asked is not None else None
+    calculation = _calculation_of(form, sum_of) if asked is not None else None
     units, _ = units_of(request, access.engine)
     drawn = ""
-    if working and kind == "off-centre":
+    if calculation and kind == "off-centre":
         data = form.cleaned_data
-        drawn = sheets.two_legs(working, data["near"], data["far"], data["height"], units)
+        drawn = sheets.two_legs(calculation, data["near"], data["far"], data["height"], units)
     return bench(
         request,
         access,
@@ -259,7 +259,7 @@ def haul(request, engine, kind):
         title=title,
         kind=kind,
         hauls=[(key, word) for key, (word, *_) in HAULS.items()],
-        working_now=working,
+        calculation_now=calculation,
         sketch=drawn,
         back=reverse("parts:lifts", args=[engine]),
     )
@@ -275,7 +275,7 @@ def _load_asked(request, access) -> dict:
     return {"mass": write_mass(known[part.pk].high, engine.mass_unit, engine.ton, 6)}
 
 
-def _working_of(form, sum_of):
+def _calculation_of(form, sum_of):
     if not form.is_valid():
         return None
     try:

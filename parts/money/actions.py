@@ -28,21 +28,21 @@ def write_cost(item: CostItem, amount: CostAmount | None = None, *, by) -> CostI
 
 
 def change_cost(item: CostItem, values: dict, *, seen: int, by) -> CostItem:
-    """Change a cost. Raises Clash, and Refused where its part and making do not fit."""
+    """Change a cost. Raises Clash, and Refused where its part and job do not fit."""
     _not_of_a_pour(item)
     _belongs(item)
-    if item.making is not None:
+    if item.job is not None:
         values = values | {"part": item.part}
     return saving.change(item, values, seen=seen, by=by)
 
 
 def _belongs(item: CostItem) -> None:
-    """A cost of a making is one of its part, and all are of the same engine."""
-    if item.making is not None:
-        if item.part is not None and item.part_id != item.making.part_id:
-            raise Refused(f"That making is of {item.making.part}, not of {item.part}.")
-        item.part = item.making.part
-    for other in (item.part, item.making, item.component):
+    """A cost of a job is one of its part, and all are of the same engine."""
+    if item.job is not None:
+        if item.part is not None and item.part_id != item.job.part_id:
+            raise Refused(f"That job is of {item.job.part}, not of {item.part}.")
+        item.part = item.job.part
+    for other in (item.part, item.job, item.component):
         if other is not None and other.engine_id != item.engine_id:
             raise Refused("What the cost is for belongs to another engine.")
 

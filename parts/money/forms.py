@@ -11,7 +11,7 @@ from parts.photos.actions.uploads import check_paper
 from parts.photos.forms import CarriesFiles
 from parts.record.forms import fields as sheet
 from parts.record.forms.base import RecordForm
-from parts.record.models import Basis, Component, Engine, Heading, Making, Part
+from parts.record.models import Basis, Component, Engine, Heading, Job, Part
 
 from .models import CostAmount, CostItem, CostPaper
 from .queries.costs import CostLine, Range
@@ -120,7 +120,7 @@ class CostForm(RecordForm):
 
     class Meta:
         model = CostItem
-        fields = ["heading", "what", "making", "component", "supplier", "note"]
+        fields = ["heading", "what", "job", "component", "supplier", "note"]
         widgets = {
             "heading": sheet.Cells(many=True),
             "note": forms.Textarea(attrs={"rows": 3}),
@@ -131,7 +131,7 @@ class CostForm(RecordForm):
             "component": "Where it is of no one part: the part knows its own component.",
         }
 
-    field_order = ["heading", "what", "item_number", "making", "component", "supplier", "note"]
+    field_order = ["heading", "what", "item_number", "job", "component", "supplier", "note"]
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -141,12 +141,12 @@ class CostForm(RecordForm):
         self.fields["component"].empty_label = "No one component"
         if item.part is not None:
             self.fields["item_number"].initial = item.part.item
-        if item.making_id is None and (item.part_id is None or not item.pk):
-            del self.fields["making"]
+        if item.job_id is None and (item.part_id is None or not item.pk):
+            del self.fields["job"]
             return
-        makings = Making.objects.filter(engine=self.engine, part_id=item.part_id)
-        self.fields["making"].queryset = makings.select_related("part")
-        self.fields["making"].empty_label = "Of the part, not of a making"
+        jobs = Job.objects.filter(engine=self.engine, part_id=item.part_id)
+        self.fields["job"].queryset = jobs.select_related("part")
+        self.fields["job"].empty_label = "Of the part, not of a job"
 
     def clean_item_number(self):
         number = self.cleaned_data["item_number"]
@@ -161,10 +161,10 @@ class CostForm(RecordForm):
     def clean(self):
         data = super().clean()
         part = data.get("part")
-        making = data.get("making") if "making" in self.fields else None
-        if making and part and making.part_id != part.pk:
-            self.add_error("making", f"That making is of {making.part}, not of {part}.")
-        part = making.part if making else part
+        job = data.get("job") if "job" in self.fields else None
+        if job and part and job.part_id != part.pk:
+            self.add_error("job", f"That job is of {job.part}, not of {part}.")
+        part = job.part if job else part
         data["part"] = part
         if part is not None:
             data["component"] = None

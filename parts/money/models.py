@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 from django.urls import reverse
 
-from parts.record.models import Basis, Component, Engine, Heading, Making, Part, column
+from parts.record.models import Basis, Component, Engine, Heading, Job, Part, column
 from parts.record.models.base import FromPhone, KeptManager, Record, holds, new_folder
 
 
@@ -28,8 +28,8 @@ class CostItem(Record):
     part = column.open(
         models.ForeignKey(Part, models.PROTECT, null=True, blank=True, related_name="cost_items")
     )
-    making = column.open(
-        models.ForeignKey(Making, models.PROTECT, null=True, blank=True, related_name="cost_items")
+    job = column.open(
+        models.ForeignKey(Job, models.PROTECT, null=True, blank=True, related_name="cost_items")
     )
     component = column.open(
         models.ForeignKey(

@@ -12,7 +12,7 @@ from parts.drafting.scales import nice_top
 from parts.engineering.casting.costs import shared
 from parts.record.access import Right, open_engine
 from parts.record.actions.saving import Refused
-from parts.record.models import Basis, Component, Making, Part
+from parts.record.models import Basis, Component, Job, Part
 from parts.record.views.common import (
     act,
     form_page,
@@ -136,12 +136,12 @@ def _line(access, row) -> CostLine:
 
 
 def _cost(access, pk) -> CostItem:
-    rows = CostItem.objects.select_related("part", "making__part", "component", "pour")
+    rows = CostItem.objects.select_related("part", "job__part", "component", "pour")
     return get_object_or_404(rows, pk=pk, engine=access.engine)
 
 
 def cost_new(request, engine):
-    """Write a cost, with its first amount. ?part=, ?making=, ?component= say what it is for."""
+    """Write a cost, with its first amount. ?part=, ?job=, ?component= say what it is for."""
     access = open_engine(request.user, engine, Right.MANAGE)
     item = CostItem(engine=access.engine, **_of(request, access))
     form = CostForm(request.POST or None, instance=item, engine=access.engine)
@@ -178,7 +178,7 @@ def _what_it_settles(request, access, item, first) -> SettlesForm | None:
     """Ask which cost a first amount settles, where there are any that it may."""
     if first is None or first.basis == Basis.ESTIMATED:
         return None
-    part = item.part or (item.making.part if item.making else None)
+    part = item.part or (item.job.part if item.job else None)
     component = part.component_id if part else item.component_id
     lines = open_costs(
         access.engine, part=part and part.pk, component=component, heading=item.heading
@@ -232,11 +232,11 @@ def _keep_cost(request, access, form, first, asks) -> CostItem | None:
 def _of(request, access) -> dict:
     """What the address says that the new cost is for."""
     found = {}
-    for name, model in (("part", Part), ("making", Making), ("component", Component)):
+    for name, model in (("part", Part), ("job", Job), ("component", Component)):
         if row := row_asked(request, access, **{name: model})[1]:
             found[name] = row
-    if "making" in found:
-        found["part"] = found["making"].part
+    if "job" in found:
+        found["part"] = found["job"].part
     return found
 
 

@@ -9,7 +9,7 @@ State        {% line_sample "missing" %}            the key sample of a state's 
              {% balloon_link url 10 "missing" "Crosshead" %}  a link named "10 Crosshead, Missing"
 Material     {% lining "cast_iron" %}               swatch and word
              {% swatch "cast_iron" 88 46 %}         swatch alone
-Figures      {% answer w units %}  {% interval w units %}  of a Working, as fine as its interval
+Figures      {% answer w units %}  {% interval w units %}  of a Calculation, as fine as its interval
              {{ w.verdict|in_units:units }}         a sentence of the trade, in the units people use
              {{ "1 3/8 in"|measure }}               fractions set, with spoken text
              {% figure value "mm3" units %}         any figure of the trade
@@ -22,7 +22,7 @@ Figures      {% answer w units %}  {% interval w units %}  of a Working, as fine
              {% state_bar counts %}                 the measured bar of states (counts by key)
              {% cost_bar spent in_hand low likely high currency %}
              {% condition_class 2 %}                the class in its square
-Working      {% working w units %}                  a trade Working, whole; units = engine.units
+Calculation  {% calculation w units %}              a Calculation, whole; units = engine.units
              {% caution c %}  {% caution "Do this." "Because." %}  {% caution_short "Do this." %}
 Drawing      {% blank_drawing %}                    zone border, centre lines and bed outline
 Marks        {% icon "camera" %}  {% icon "camera" 22 %}  {% mark %}
@@ -42,7 +42,7 @@ from django.utils.safestring import mark_safe
 from parts.drafting import balloons, calculations, lettering, lines, lining, marks, scales, zones
 from parts.drafting.calculations import lay_out
 from parts.engineering import measures
-from parts.engineering.calculation import Caution, Working
+from parts.engineering.calculation import Calculation, Caution
 from parts.engineering.measures import Units
 from parts.engineering.sentences import in_units
 
@@ -175,14 +175,14 @@ def figure(value, unit, units):
 
 
 @register.simple_tag
-def answer(w: Working, units):
-    """The answer of a Working, with the digits that its interval supports."""
+def answer(w: Calculation, units):
+    """The answer of a Calculation, with the digits that its interval supports."""
     return calculations.answer(w, units)[0]
 
 
 @register.simple_tag
-def interval(w: Working, units):
-    """The interval of a Working, "6 lb to 19 lb". Nothing where it has none."""
+def interval(w: Calculation, units):
+    """The interval of a Calculation, "6 lb to 19 lb". Nothing where it has none."""
     _, low, high = calculations.answer(w, units)
     return format_html("{} to {}", low, high) if low and high else ""
 
@@ -252,7 +252,7 @@ def cost_bar(spent, in_hand, low, likely, high, currency="GBP"):
     return _safe(scales.cost_bar(amounts[0] or 0, amounts[1] or 0, *amounts[2:], currency))
 
 
-# ---- Workings and cautions ----
+# ---- Calculations and cautions ----
 
 
 def _cautions_on_page(context) -> set[Caution]:
@@ -265,11 +265,11 @@ def _cautions_on_page(context) -> set[Caution]:
     return request.cautions_on_page
 
 
-@register.inclusion_tag("shared/_working.html", takes_context=True)
-def working(context, w: Working, units, heading="h2"):
-    """A Working of the trade: how a figure was reached, in the units of the engine.
+@register.inclusion_tag("shared/_calculation.html", takes_context=True)
+def calculation(context, w: Calculation, units, heading="h2"):
+    """A Calculation of the trade: how a figure was reached, in the units of the engine.
 
-    A caution that the page shows already is left out. Only a working in plain sight (headed by
+    A caution that the page shows already is left out. Only a calculation in plain sight (headed by
     "h2", the others are folded away) counts as showing one.
     """
     on_page = _cautions_on_page(context)

@@ -6,7 +6,7 @@ is used, so that it cannot agree with itself by mistake. A function of `CHECKS` 
 
 from tests.audit.compare import Audit
 from tests.audit.gathered import hours_and_people, progress, reports, search
-from tests.audit.jobs import fasteners, making_pages, makings, undecided
+from tests.audit.jobs import fasteners, job_pages, jobs, undecided
 from tests.audit.money import cost_pages, costs
 from tests.audit.pieces import (
     components,
@@ -21,7 +21,7 @@ from tests.audit.stores import bars, formulas, lifts, metal, pours
 
 CHECKS = (
     *(overview, earlier_days, parts_list, part_pages, finds, find_pages, components),
-    *(makings, undecided, making_pages, fasteners),
+    *(jobs, undecided, job_pages, fasteners),
     *(metal, pours, bars, lifts, formulas),
     *(costs, cost_pages),
     *(progress, hours_and_people, search, reports),

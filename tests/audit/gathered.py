@@ -78,7 +78,7 @@ def search(a):
         (models.Repair, "who", "repairs?"),
         (models.Freeing, "who", "freeings?"),
         (models.HoursGiven, "person", "(?:day|days) of hours"),
-        (models.Fact, "who", "(?:entry|entries) about pieces"),
+        (models.PieceEntry, "who", "(?:entry|entries) about pieces"),
     )
     for person in a.some(sorted({row["person"] for row in raw.hours})):
         page = a.get("search", q=person)
@@ -174,7 +174,7 @@ def reports(a):
                 ],
             )
         _report_costs(a, page, last)
-        _report_makings(a, page, first, last)
+        _report_jobs(a, page, first, last)
 
 
 def _report_costs(a, page, last):
@@ -190,7 +190,7 @@ def _report_costs(a, page, last):
         a.same(page, word, [number(row[h]) for h in columns], told)
 
 
-def _report_makings(a, page, first, last):
+def _report_jobs(a, page, first, last):
     raw = a.raw
     open_ones, n = raw.to_make(last), raw.stand_in(day=last)
     for table in page.tables("Part", "Metal", "Likely cost"):
@@ -199,15 +199,15 @@ def _report_makings(a, page, first, last):
     shown = page.figure(r"(\d+) more pieces, of \d+ parts, are missing or past use")
     a.same(page, "still to decide", shown or 0, wanting(n))
     steps = {}
-    for pk in raw.makings:
-        told = raw.sums(("kind", "stage"), last, first, making_id=pk)
-        way = models.Making.everything.get(pk=pk).way
+    for pk in raw.jobs:
+        told = raw.sums(("kind", "stage"), last, first, job_id=pk)
+        way = models.Job.everything.get(pk=pk).way
         order = [("stage", s.key) for s in way.stages] + [("fitted", "")]
         reached = [(key, told[key]) for key in order if told[key] > 0]
         if reached:
             (kind, stage), pieces = reached[-1]
             word = "fitted" if kind == "fitted" else way.stage(stage).word
-            steps[(raw.parts[raw.makings[pk]["part_id"]]["item"], word.capitalize(), pieces)] = pk
+            steps[(raw.parts[raw.jobs[pk]["part_id"]]["item"], word.capitalize(), pieces)] = pk
     for table in page.tables("Made and fitted", "How far", "Pieces"):
         for row in table.rows:
             key = (int(row["Made and fitted"].split()[0]), row["How far"], whole(row["Pieces"]))

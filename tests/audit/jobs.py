@@ -11,17 +11,17 @@ from tests.audit.rows import drawn, wanting
 
 def begun(raw, pk):
     """Some piece that is not fitted has reached the stage that begins it."""
-    reached, route = raw.making(pk), models.Making.everything.get(pk=pk).way
+    reached, route = raw.job(pk), models.Job.everything.get(pk=pk).way
     left = reached["decided"] - reached["fitted"]
     furthest = [s.key for s in route.stages if min(reached[s.key] - reached["fitted"], left) > 0]
     return bool(furthest) and route.place(furthest[-1]) >= route.place(route.begins)
 
 
-def makings(a):
+def jobs(a):
     raw, open_ones = a.raw, a.raw.to_make()
-    costs = {pk: raw.costs_of_making(pk, open_ones) for pk in open_ones}
+    costs = {pk: raw.costs_of_job(pk, open_ones) for pk in open_ones}
     seen = {}
-    for page in a.pages_of("makings"):
+    for page in a.pages_of("jobs"):
         table = page.table("Part", "State", "Mass", "Likely")
         for head, rows in table.groups:
             title = head["Part"]
@@ -38,13 +38,13 @@ def makings(a):
                 a.same(
                     page,
                     f"{row['Part']}, how it stands",
-                    row["State"].startswith(drawn(raw.stands()[raw.makings[pk]["part_id"]])),
+                    row["State"].startswith(drawn(raw.stands()[raw.jobs[pk]["part_id"]])),
                     True,
                 )
             own = {
                 pk
                 for pk in open_ones
-                if raw.makings[pk]["route"] == raw.makings[pk_of(rows[0]["href"])]["route"]
+                if raw.jobs[pk]["route"] == raw.jobs[pk_of(rows[0]["href"])]["route"]
             }
             of = raw.money(c for pk in own for c in costs[pk])
             a.same(
@@ -69,20 +69,20 @@ def makings(a):
             )
         ]
         a.same(page, "all, low to high", shown, [low, high])
-    a.same("makings", "lines", set(seen), set(open_ones))
+    a.same("jobs", "lines", set(seen), set(open_ones))
     for row, pk in zip(
-        sorted(a.table_of("makings_csv"), key=_line),
+        sorted(a.table_of("jobs_csv"), key=_line),
         sorted(open_ones, key=lambda pk: _line_of(raw, pk)),
         strict=True,
     ):
-        n, of = raw.making(pk), raw.money(costs[pk])
+        n, of = raw.job(pk), raw.money(costs[pk])
         shown = [int(row[h]) for h in ("item", "pieces", "decided", "fitted")]
         a.same(
-            "makings.csv",
+            "jobs.csv",
             row["part"],
             shown,
             [
-                raw.parts[raw.makings[pk]["part_id"]]["item"],
+                raw.parts[raw.jobs[pk]["part_id"]]["item"],
                 open_ones[pk],
                 n["decided"],
                 n["fitted"],
@@ -90,7 +90,7 @@ def makings(a):
         )
         if costs[pk]:
             shown = [Decimal(row[h]) for h in ("cost low", "cost likely", "cost high", "spent")]
-            a.same("makings.csv", row["part"], shown, [*of["total"], of["spent"]])
+            a.same("jobs.csv", row["part"], shown, [*of["total"], of["spent"]])
 
 
 def _line(row):
@@ -98,8 +98,8 @@ def _line(row):
 
 
 def _line_of(raw, pk):
-    n, row = raw.making(pk), raw.makings[pk]
-    how = models.Making.everything.get(pk=pk).way.word
+    n, row = raw.job(pk), raw.jobs[pk]
+    how = models.Job.everything.get(pk=pk).way.word
     return raw.parts[row["part_id"]]["item"], n["decided"] - n["fitted"], n["decided"], how
 
 
@@ -127,9 +127,9 @@ def undecided(a):
         "undecided",
         "parts",
         listed,
-        {pk: (n["missing"], n["past_use"]) for pk, n in undone.items()},
+        {pk: (n["missing"], n["beyond_repair"]) for pk, n in undone.items()},
     )
-    page = a.get("makings")
+    page = a.get("jobs")
     shown = re.search(r"Still to decide\s*(\d+) pieces?, (\d+) part", page.text)
     a.same(page, "still to decide", tuple(map(int, shown.groups())), told)
     shown = {
@@ -140,20 +140,20 @@ def undecided(a):
         "to-decide.csv",
         "parts",
         shown,
-        {raw.parts[pk]["item"]: (n["missing"], n["past_use"]) for pk, n in undone.items()},
+        {raw.parts[pk]["item"]: (n["missing"], n["beyond_repair"]) for pk, n in undone.items()},
     )
 
 
-def making_pages(a):
+def job_pages(a):
     raw = a.raw
-    for pk in a.some(raw.makings):
-        page, n = a.get("making", pk), raw.making(pk)
+    for pk in a.some(raw.jobs):
+        page, n = a.get("job", pk), raw.job(pk)
         left = f"{n['decided'] - n['fitted']} of {n['decided']}"
-        a.same(page, "not yet fitted", page.facts()["Not yet fitted"], left)
-        way = models.Making.everything.get(pk=pk).way
+        a.same(page, "not yet fitted", page.entries()["Not yet fitted"], left)
+        way = models.Job.everything.get(pk=pk).way
         shown = [whole(row["Reached"]) for row in page.table("Stage", "Reached").rows]
         a.same(page, "stages", shown, [*(n[s.key] for s in way.stages), n["fitted"]])
-        own = [c for c, row in raw.costs.items() if row["making_id"] == pk]
+        own = [c for c, row in raw.costs.items() if row["job_id"] == pk]
         if own:
             of = raw.money(own)
             shown = re.search(r"Spent (\S+), likely total\s*(\S+)", page.text)
@@ -203,7 +203,13 @@ def fasteners(a):
             "fasteners.csv",
             row["part"],
             shown,
-            [raw.parts[pk]["quantity"], n["missing"], n["past_use"], n["to_be_made"], to_get[pk]],
+            [
+                raw.parts[pk]["quantity"],
+                n["missing"],
+                n["beyond_repair"],
+                n["to_be_made"],
+                to_get[pk],
+            ],
         )
 
 

@@ -101,7 +101,7 @@ def cost_pages(a):
     raw = a.raw
     for pk in a.some(raw.costs):
         page, one = a.get("cost", pk), raw.cost(pk)
-        told = page.facts()
+        told = page.entries()
         a.same(
             page,
             "sums",

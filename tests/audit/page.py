@@ -11,7 +11,7 @@ STATES = {
     "found": "Found",
     "being_made": "Being made",
     "to_be_made": "To be made",
-    "past_use": "Past use",
+    "beyond_repair": "Past use",
     "missing": "Missing",
 }
 VOID = {"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "wbr"}
@@ -100,8 +100,8 @@ class Page:
         found = re.search(pattern, self.text)
         return number(found[1]) if found else None
 
-    def facts(self):
-        """What stands beside each caption of the lists of facts."""
+    def entries(self):
+        """What stands beside each caption of the lists of entries."""
         found = {}
         for dl in self.root.iter("dl"):
             for pair in dl.findall("./div"):

@@ -49,7 +49,7 @@ def overview(a):
             page,
             row["Part"],
             (whole(row["Missing"]), whole(row["Past use"])),
-            (n["missing"], n["past_use"]),
+            (n["missing"], n["beyond_repair"]),
         )
     _by_component(a, page)
 
@@ -79,7 +79,7 @@ def _by_component(a, page, day=None):
                 n["found"],
                 n["being_made"],
                 n["to_be_made"],
-                n["past_use"],
+                n["beyond_repair"],
                 n["missing"],
             ],
         )
@@ -87,7 +87,7 @@ def _by_component(a, page, day=None):
 
 def earlier_days(a):
     """How the engine stood on days of the past, and how it stands on the list of engines."""
-    days = sorted({fact["day"] for fact in a.raw.facts})
+    days = sorted({entry["day"] for entry in a.raw.entries})
     for day in (days[0] - timedelta(days=1), days[len(days) // 3], days[2 * len(days) // 3]):
         page, counts = a.get("engine", day=day.isoformat()), a.raw.stand_in(day=day)
         a.counts(page, counts)
@@ -158,15 +158,15 @@ def part_pages(a):
         }
         finds = {find: n for find, n in finds.items() if n > 0}
         a.same(page, "finds", shown, finds)
-        entries = sum(fact["part_id"] == pk for fact in raw.facts)
+        entries = sum(entry["part_id"] == pk for entry in raw.entries)
         a.same(page, "dated entries", page.figure(r"come from: (\d+) dated") or 0, entries)
-        own = [m for m in raw.makings if raw.makings[m]["part_id"] == pk]
-        told = [(raw.making(m)["decided"], raw.making(m)["fitted"]) for m in own]
+        own = [m for m in raw.jobs if raw.jobs[m]["part_id"] == pk]
+        told = [(raw.job(m)["decided"], raw.job(m)["fitted"]) for m in own]
         shown = [
             (int(d), int(f or 0))
             for d, f in re.findall(r"(\d+) decided(?:, (\d+) fitted)?(?! beyond)", page.text)
         ]
-        a.same(page, "makings", shown, told)
+        a.same(page, "jobs", shown, told)
         costs = [c for c in raw.costs if raw.part_of_cost(c) == pk]
         for table in page.tables("What", "Basis", "To come, likely"):
             for row in table.rows:
@@ -237,7 +237,7 @@ def find_pages(a):
     raw = a.raw
     for pk in a.some(raw.finds):
         page, row = a.get("find", pk), raw.finds[pk]
-        a.same(page, "how many", whole(page.facts()["How many"]), row["quantity"])
+        a.same(page, "how many", whole(page.entries()["How many"]), row["quantity"])
         shown = Counter(
             int(n)
             for n, q in re.findall(r"(-?\d+) of (-?\d+)(?! still)", page.text)

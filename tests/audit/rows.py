@@ -11,7 +11,7 @@ from tests.demo.test_tables import filled
 LB = Decimal("0.45359237")
 NOTHING = Decimal(0)
 # In which line a part is drawn that stands in several ways: the first of these.
-DRAWN = ("missing", "past_use", "to_be_made", "being_made", "found", "in_place", "fitted")
+DRAWN = ("missing", "beyond_repair", "to_be_made", "being_made", "found", "in_place", "fitted")
 
 
 class Raw:
@@ -28,8 +28,8 @@ class Raw:
         self.parts = kept(models.Part)
         self.components = kept(models.Component)
         self.finds = kept(models.Find)
-        self.makings = kept(models.Making)
-        self.facts = list(kept(models.Fact).values())
+        self.jobs = kept(models.Job)
+        self.entries = list(kept(models.PieceEntry).values())
         self.costs = kept(models.CostItem)
         self.amounts = list(kept(models.CostAmount, item__engine_id=engine.pk).values())
         self.hours = list(kept(models.HoursGiven).values())
@@ -49,13 +49,13 @@ class Raw:
         """How the pieces of each part stand on a day: counts by state, need, left_off, over."""
         if day not in self._stand:
             have = defaultdict(Counter)
-            for fact in self.facts:
-                if day is None or fact["day"] <= day:
-                    kind = fact["kind"]
+            for entry in self.entries:
+                if day is None or entry["day"] <= day:
+                    kind = entry["kind"]
                     if kind == "stage":
-                        route = ROUTES[self.makings[fact["making_id"]]["route"]]
-                        kind = "begun" if fact["stage"] == route.begins else ""
-                    have[fact["part_id"]][kind] += fact["pieces"]
+                        route = ROUTES[self.jobs[entry["job_id"]]["route"]]
+                        kind = "begun" if entry["stage"] == route.begins else ""
+                    have[entry["part_id"]][kind] += entry["pieces"]
             found = {}
             for pk, part in self.parts.items():
                 counts = Counter(filled(have[pk], part["quantity"]))
@@ -83,17 +83,17 @@ class Raw:
         return {pk for pk, part in self.parts.items() if part["component_id"] in inside}
 
     def sums(self, key, day=None, first=None, **which):
-        """Pieces of facts added up by a column or by several."""
+        """Pieces of entries added up by a column or by several."""
         total = Counter()
-        for fact in self.facts:
-            if day is not None and fact["day"] > day:
+        for entry in self.entries:
+            if day is not None and entry["day"] > day:
                 continue
-            if first is not None and fact["day"] < first:
+            if first is not None and entry["day"] < first:
                 continue
-            if all(fact[name] == value for name, value in which.items()):
-                total[fact[key] if isinstance(key, str) else tuple(fact[k] for k in key)] += fact[
-                    "pieces"
-                ]
+            if all(entry[name] == value for name, value in which.items()):
+                total[entry[key] if isinstance(key, str) else tuple(entry[k] for k in key)] += (
+                    entry["pieces"]
+                )
         return total
 
     def known(self, find):
@@ -105,16 +105,16 @@ class Raw:
         row = self.finds[find]
         return 0 if row["odd"] else row["quantity"] - sum(self.known(find).values())
 
-    def making(self, pk, day=None):
-        """Pieces of a making: decided, fitted and reached by stage."""
-        told = self.sums(("kind", "stage"), day, making_id=pk)
+    def job(self, pk, day=None):
+        """Pieces of a job: decided, fitted and reached by stage."""
+        told = self.sums(("kind", "stage"), day, job_id=pk)
         reached = Counter({stage: n for (kind, stage), n in told.items() if kind == "stage"})
         reached["decided"], reached["fitted"] = told["decided", ""], told["fitted", ""]
         return reached
 
     def to_make(self, day=None):
-        """Pieces not yet fitted by making, where there are any."""
-        told = {pk: self.making(pk, day) for pk in self.makings}
+        """Pieces not yet fitted by job, where there are any."""
+        told = {pk: self.job(pk, day) for pk in self.jobs}
         left = {pk: n["decided"] - n["fitted"] for pk, n in told.items()}
         return {pk: n for pk, n in left.items() if n > 0}
 
@@ -162,8 +162,8 @@ class Raw:
 
     def part_of_cost(self, pk):
         row = self.costs[pk]
-        making = self.makings.get(row["making_id"])
-        return row["part_id"] or (making and making["part_id"])
+        job = self.jobs.get(row["job_id"])
+        return row["part_id"] or (job and job["part_id"])
 
     def component_of_cost(self, pk):
         part = self.part_of_cost(pk)
@@ -179,15 +179,15 @@ class Raw:
             "total": tuple(sum((row["total"][i] for row in rows), NOTHING) for i in range(3)),
         }
 
-    def costs_of_making(self, pk, open_ones):
+    def costs_of_job(self, pk, open_ones):
         """Its own, and where it is the first open one of its part, those of the part alone."""
-        part = self.makings[pk]["part_id"]
-        first = min(one for one in open_ones if self.makings[one]["part_id"] == part)
+        part = self.jobs[pk]["part_id"]
+        first = min(one for one in open_ones if self.jobs[one]["part_id"] == part)
         return [
             item
             for item, row in self.costs.items()
-            if row["making_id"] == pk
-            or (first == pk and row["making_id"] is None and row["part_id"] == part)
+            if row["job_id"] == pk
+            or (first == pk and row["job_id"] is None and row["part_id"] == part)
         ]
 
     # Metal, hours
@@ -229,4 +229,4 @@ def accounted(counts):
 
 
 def wanting(counts):
-    return counts["missing"] + counts["past_use"]
+    return counts["missing"] + counts["beyond_repair"]

@@ -103,11 +103,11 @@ def pours(a):
         own = [c for c in raw.castings if c["pour_id"] == pk]
         pieces, good = sum(c["pieces"] for c in own), sum(c["good"] or 0 for c in own)
         told = f"{good} good of {pieces}" if row["poured_on"] else str(pieces)
-        a.same(page, "castings", page.facts()["Castings"], told)
+        a.same(page, "castings", page.entries()["Castings"], told)
         a.near(
             page,
             "to pour",
-            page.facts()["To pour"],
+            page.entries()["To pour"],
             sum(c["pieces"] * Decimal(repr(c["poured_kg"])) for c in own),
         )
         moves = [m for m in raw.moves if m["pour_id"] == pk]
@@ -224,7 +224,7 @@ def formulas(a):
     fasteners = [pk for pk in a.some(raw.parts) if raw.parts[pk]["fastener"]]
     pages = [a.get(name) for name in ("figures", "pours", "bar_plan")]
     pages += [a.get("pour", pk) for pk in raw.pours]
-    pages += [a.get("lift", pk, working=n) for pk in raw.lifts for n in range(4)]
+    pages += [a.get("lift", pk, calculation=n) for pk in raw.lifts for n in range(4)]
     for name in ("bodies", "pattern", "bearing"):
         pages += [a.get(name, pk) for pk in a.some(raw.parts)[::4]]
     pages += [a.get("fastener", pk) for pk in fasteners]

@@ -17,8 +17,8 @@ from parts.record.models import Engine
 from parts.record.queries import finds
 from parts.record.queries.status import KEY_ORDER, component_counts, engine_counts
 from parts.reports.queries import progress
-from parts.workshop.jobs.queries import by_hands
-from parts.workshop.jobs.queries import jobs as making
+from parts.workshop.jobs.queries import by_person
+from parts.workshop.jobs.queries import jobs as job
 from parts.workshop.pours.queries import plan as pours
 from tests import make
 from tests.test_settings import run
@@ -51,7 +51,7 @@ class TestTheBareSQLFetchesTheSameAnswer:
             if k.parts
         ]
         assert sorted(rows["component"]) == sorted(ours)
-        made = making.parts_to_make(engine)
+        made = job.parts_to_make(engine)
         assert rows["deciding"][0][0] == len(made.to_decide)
         assert rows["on bench"][0][0] == made.being_made
 
@@ -59,7 +59,7 @@ class TestTheBareSQLFetchesTheSameAnswer:
         rows = rows_of("pour plan", engine)
         plan = pours.pour_plan(engine)
         ours = [
-            (w.making_id, w.line.item, w.line.name, w.line.metal, w.pieces, w.line.mass_kg)
+            (w.job_id, w.line.item, w.line.name, w.line.metal, w.pieces, w.line.mass_kg)
             for m in plan.metals
             for w in m.waiting
         ]
@@ -74,7 +74,7 @@ class TestTheBareSQLFetchesTheSameAnswer:
         assert rows["sums"][0][0] == k.parts
         assert rows["sums"][0][-7:] == (
             *(k.in_place, k.fitted, k.found, k.being_made),
-            *(k.to_be_made, k.past_use, k.missing),
+            *(k.to_be_made, k.beyond_repair, k.missing),
         )
         materials = {name: n for n, name, *_ in rows["material"]}
         assert materials == {c.key: c.parts for c in shown.choices["material"] if c.parts}
@@ -87,7 +87,7 @@ class TestTheBareSQLFetchesTheSameAnswer:
 
     def test_of_parts_to_make(self, engine):
         rows = rows_of("parts to make", engine)
-        made = making.parts_to_make(engine)
+        made = job.parts_to_make(engine)
         assert sum(row[0] for row in rows["sums"]) == made.sums.lines > 0
         assert sum(row[5] for row in rows["sums"]) == made.sums.pieces
         likely = sum(row[-2] or 0 for row in rows["sums"])
@@ -100,12 +100,12 @@ class TestTheBareSQLFetchesTheSameAnswer:
         assert sum(row[7] for row in rows["heading"]) == pytest.approx(float(sums.to_come.likely))
 
     def test_of_jobs(self, engine):
-        rows = rows_of("jobs", engine)
-        hands = by_hands.jobs_by_hands(engine)
+        rows = rows_of("jobs by person", engine)
+        hands = by_person.jobs_by_person(engine)
         listed = [row for h in hands for row in h.rows]
         assert [row[0] for row in rows["job"]] == [row["pk"] for row in listed[:100]]
-        told = by_hands.jobs_of(listed)
-        ours = [(t.making_id, t.item, t.name, t.quantity) for t in told.values()]
+        told = by_person.open_jobs_of(listed)
+        ours = [(t.job_id, t.item, t.name, t.quantity) for t in told.values()]
         assert [(pk, item, name, n) for pk, _, item, name, _, n, *_ in rows["job"]] == ours
         ours = [(len(h.rows), h.who, h.pieces) for h in hands]
         assert sorted((n, who, pieces) for n, who, *_, pieces, _, _, _ in rows["hands"]) == sorted(
@@ -149,7 +149,7 @@ class TestTheBareSQLFetchesTheSameAnswer:
     def test_of_one_part(self, engine):
         part = pages.rows_to_show(engine)["part"]
         rows, told = rows_of("one part", engine), queries_part.part_sheet(part, history=20)
-        assert sorted(row[0] for row in rows["fact"]) == sorted(fact.pk for fact in told.facts)
+        assert sorted(row[0] for row in rows["entry"]) == sorted(entry.pk for entry in told.entries)
         assert {row[0] for row in rows.get("cost", [])} == {line.pk for line in told.costs}
         assert len(rows["change"]) == len(told.history)
 

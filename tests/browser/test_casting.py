@@ -1,8 +1,8 @@
 """One casting from the decision to the engine, with its sizes and its pattern, on a screen."""
 
 from parts.care.models import Measurement
-from parts.record.models import Fact, Making
-from parts.workshop.jobs.queries.job import making_sheet
+from parts.record.models import Job, PieceEntry
+from parts.workshop.jobs.queries.job import job_sheet
 from tests import make
 
 PRESSES = 8  # measured, drawn, pattern made, moulded, poured, fettled, machined, fitted
@@ -26,7 +26,7 @@ def test_from_the_decision_to_fitted(desk, client, live_server):
     desk.get_by_role("button", name="Keep this shape").click()
     desk.get_by_role("img", name="Sketch of the part").wait_for()
     # pi/4 x (101.6 mm)³ at 7200 kg/m3 is 5.9307 kg, 13.07 lb.
-    assert "13.07 lb" in desk.locator("#working").inner_text()
+    assert "13.07 lb" in desk.locator("#calculation").inner_text()
 
     # The decision, weighed and with its reason.
     desk.goto(f"{part.get_absolute_url()}decide/")
@@ -44,7 +44,7 @@ def test_from_the_decision_to_fitted(desk, client, live_server):
     desk.get_by_role("button", name="Decide").click()
     desk.get_by_role("heading", name="Stage by stage").wait_for()
     assert "£100" in desk.locator("main").inner_text()
-    making = Making.objects.get()
+    job = Job.objects.get()
 
     # A size of its pattern, taken from the measure that stands.
     desk.get_by_role("link", name="Pattern sheet").click()
@@ -52,15 +52,15 @@ def test_from_the_decision_to_fitted(desk, client, live_server):
     desk.get_by_label("Or one taken already").select_option(index=1)
     desk.get_by_label("Outside diameter or length, machined both sides").check()
     desk.get_by_role("button", name="Keep this size").click()
-    assert "Ask the founder" in desk.locator("#working").inner_text()
+    assert "Ask the founder" in desk.locator("#calculation").inner_text()
     assert Measurement.objects.count() == 2
 
     # Stage by stage, one button each, to the engine.
-    desk.goto(f"/engines/{engine.pk}/makings/{making.pk}/")
+    desk.goto(f"/engines/{engine.pk}/jobs/{job.pk}/")
     for _ in range(PRESSES):
         desk.locator("form.buttons button.main").click()
         desk.wait_for_load_state()
     assert desk.locator("form.buttons button.main").count() == 0
-    assert making_sheet(making).fitted == 1
-    assert Fact.objects.filter(making=making, kind="stage").count() == PRESSES - 1
+    assert job_sheet(job).fitted == 1
+    assert PieceEntry.objects.filter(job=job, kind="stage").count() == PRESSES - 1
     assert "1 of 1 fitted" in desk.locator("main").inner_text()

@@ -107,11 +107,11 @@ def test_from_the_find_to_the_report(engine, phone, tmp_path):
 
     # The list, the tally and the progress have it.
     sheet("Parts to make")
-    line = page.locator("table.makings tbody tr", has_text="Eccentric strap")
+    line = page.locator("table.jobs tbody tr", has_text="Eccentric strap")
     expect(line).to_contain_text("To be made")
     expect(line).to_contain_text("1 of 2")
     expect(line).to_contain_text("£240")
-    expect(page.locator("table.makings tfoot")).to_contain_text("£180 to £360")
+    expect(page.locator("table.jobs tfoot")).to_contain_text("£180 to £360")
     sheet("Costs")
     expect(page.locator("main")).to_contain_text("Pattern and casting, one strap")
     likely = page.locator("dl.facts div", has_text="Likely total").first

@@ -2,10 +2,10 @@
 
 import pytest
 
-from parts.record.models import Making
+from parts.record.models import Job
 from parts.workshop.bars.models import CutPlan
 from parts.workshop.bars.queries.plan import bar_store
-from parts.workshop.jobs.queries.job import making_sheet
+from parts.workshop.jobs.queries.job import job_sheet
 from tests import make
 
 
@@ -32,7 +32,7 @@ def test_one_stud_from_the_worn_thread_to_fitted(desk, client, live_server):
     desk.locator("#form button.main, form .bar button.main").first.click()
     desk.get_by_role("button", name="It is this").first.click()
     desk.get_by_role("button", name="Make them").click()
-    making = Making.objects.get(part=part)
+    job = Job.objects.get(part=part)
 
     # Its blank, the plan, the saw.
     desk.goto(f"/engines/{engine.pk}/bars/plan/")
@@ -49,8 +49,8 @@ def test_one_stud_from_the_worn_thread_to_fitted(desk, client, live_server):
     assert offcut.length_mm == pytest.approx(419, abs=25)
 
     # Turned and fitted: the saw has moved the stage, the bench does the rest.
-    desk.goto(f"/engines/{engine.pk}/makings/{making.pk}/")
+    desk.goto(f"/engines/{engine.pk}/jobs/{job.pk}/")
     while desk.locator("form.buttons button.main").count():
         desk.locator("form.buttons button.main").click()
         desk.wait_for_load_state()
-    assert making_sheet(making).fitted == 4
+    assert job_sheet(job).fitted == 4

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from parts.care.models import ConditionNote, Freeing, Measurement, Repair
 from parts.record.actions import entries, saving
-from parts.record.models import Fact
+from parts.record.models import PieceEntry
 from tests import make
 from tests.screens.asking import at, stands, text
 
@@ -219,19 +219,19 @@ def cracked(engine):
     return part
 
 
-def test_a_repair_withdraws_past_use_on_the_day_it_was_done(client, as_role, engine, cracked):
+def test_a_repair_withdraws_beyond_repair_on_the_day_it_was_done(client, as_role, engine, cracked):
     as_role("lead")
     address = at("repair_new", engine, part=cracked.pk)
     assert client.post(address, repair_data(fit_again=1)).status_code == 302
-    assert stands(cracked) == {"found": 1, "past_use": 1}
-    fact = Fact.objects.get(pieces__lt=0)
-    assert (str(fact.day), fact.kind) == ("2026-03-05", "past_use")
-    assert "Crack stitched" in fact.reason
+    assert stands(cracked) == {"found": 1, "beyond_repair": 1}
+    entry = PieceEntry.objects.get(pieces__lt=0)
+    assert (str(entry.day), entry.kind) == ("2026-03-05", "beyond_repair")
+    assert "Crack stitched" in entry.reason
     client.post(address, repair_data(fit_again=1, on_engine="on"))
     assert stands(cracked) == {"in_place": 1, "found": 1}
 
 
-def test_a_repair_that_frees_more_than_was_past_use_is_refused_whole(
+def test_a_repair_that_frees_more_than_was_beyond_repair_is_refused_whole(
     client, as_role, engine, cracked
 ):
     as_role("lead")
@@ -239,7 +239,7 @@ def test_a_repair_that_frees_more_than_was_past_use_is_refused_whole(
     assert page.status_code == 200
     assert "Crack stitched" in text(page)
     assert not Repair.objects.exists()
-    assert stands(cracked) == {"past_use": 2}
+    assert stands(cracked) == {"beyond_repair": 2}
 
 
 def test_a_helper_writes_a_repair_and_withdraws_no_verdict(client, as_role, engine, cracked):
@@ -248,7 +248,7 @@ def test_a_helper_writes_a_repair_and_withdraws_no_verdict(client, as_role, engi
     assert "fit_again" not in page.context["form"].fields
     client.post(at("repair_new", engine, part=cracked.pk), repair_data(fit_again=2))
     assert Repair.objects.count() == 1
-    assert stands(cracked) == {"past_use": 2}
+    assert stands(cracked) == {"beyond_repair": 2}
 
 
 def test_an_old_repair_is_asked_about_with_respect_and_shown_before_new_ones(

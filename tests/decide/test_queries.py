@@ -54,7 +54,7 @@ def test_casting_takes_the_metal_at_what_the_store_is_worth(part):
         )
         MetalMove.objects.create(engine=engine, lot=lot, day=DAY, kg=kg)
     cast = _way(part, "cast")
-    charge = cast.guess.working
+    charge = cast.guess.calculation
     assert charge.value > 4.43
     assert cast.likely == Decimal(str(round(charge.value * 0.80, 2)))
     assert cast.low < cast.likely < cast.high
@@ -123,30 +123,30 @@ def test_what_is_written_down_stands_above_what_is_suggested(part):
         )
 
 
-def test_a_way_of_making_becomes_a_making_with_its_estimate_once(part):
+def test_a_way_of_job_becomes_a_job_with_its_estimate_once(part):
     by = make.user()
     estimate = decide_actions.Estimate(Decimal(80), Decimal(100), Decimal(140))
-    making = decide_actions.choose(
+    job = decide_actions.choose(
         part, "cast", 2, day=DAY, by=by, reason="Pattern at hand", estimate=estimate, who="Ned"
     )
     item = CostItem.objects.get()
-    assert (item.making, item.part, item.heading) == (making, part, "castings")
+    assert (item.job, item.part, item.heading) == (job, part, "castings")
     amount = CostAmount.objects.get()
     assert (amount.basis, amount.low, amount.likely, amount.high) == ("estimated", 80, 100, 140)
     shown = decide_page(part, DAY)
     assert shown.pieces == 0
-    assert shown.open_makings == [making]
+    assert shown.open_jobs == [job]
     assert shown.decided[0].words == "2 decided: cast"
     assert shown.decided[0].reason == "Pattern at hand"
     # Reopened, the page says so and stands open again.
-    entries.withdraw(making, 2, day=DAY + timedelta(1), by=by, reason="One turned up")
+    entries.withdraw(job, 2, day=DAY + timedelta(1), by=by, reason="One turned up")
     shown = decide_page(part, DAY + timedelta(1))
-    assert (shown.pieces, shown.open_makings) == (2, [])
+    assert (shown.pieces, shown.open_jobs) == (2, [])
     assert shown.decided[0].words == "2 reopened: cast"
     assert shown.decided[0].reason == "One turned up"
 
 
-def test_leaving_off_is_a_dated_fact_with_its_reason(part):
+def test_leaving_off_is_a_dated_entry_with_its_reason(part):
     with pytest.raises(Refused, match="Say why"):
         decide_actions.choose(part, "leave_off", 1, day=DAY, by=None, reason=" ")
     decide_actions.choose(part, "leave_off", 1, day=DAY, by=None, reason="The wall stands there")
@@ -188,7 +188,7 @@ def test_the_page_takes_as_many_queries_however_much_there_is(part, django_asser
             )
             lot = MetalLot.objects.create(engine=part.engine, name="L", material="cast_iron")
             MetalMove.objects.create(engine=part.engine, lot=lot, day=DAY, kg=1)
-            make.making(part, "buy", 1)
+            make.job(part, "buy", 1)
 
     grow(2)
     few = count()

@@ -8,7 +8,7 @@ from django.urls import reverse
 from parts.decide.models import Option
 from parts.money.models import CostItem
 from parts.record.actions import entries
-from parts.record.models import Fact, Making
+from parts.record.models import Job, PieceEntry
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -56,10 +56,10 @@ def test_from_weighing_to_the_choice_with_its_estimate(client, engine, lead):
         "into_tally": "on",
     }  # fmt: skip
     answer = client.post(address, chosen)
-    making = Making.objects.get()
-    assert answer.url == url("making", engine, making.pk)
-    assert making.reason == "Nothing like it is sold"
-    assert CostItem.objects.get().making == making
+    job = Job.objects.get()
+    assert answer.url == url("job", engine, job.pk)
+    assert job.reason == "Nothing like it is sold"
+    assert CostItem.objects.get().job == job
     page = client.get(address).content.decode()
     assert "Reopen" in page
     assert "Nothing like it is sold" in page
@@ -69,7 +69,7 @@ def test_without_the_tick_nothing_goes_into_the_tally(client, engine, lead):
     part = make.part(engine)
     sent = {"route": "buy", "pieces": 1, "day": str(DAY)}
     client.post(url("decide", engine, part.pk), sent)
-    assert Making.objects.exists()
+    assert Job.objects.exists()
     assert not CostItem.objects.exists()
 
 
@@ -80,7 +80,7 @@ def test_leaving_off_and_searching_want_a_reason(client, engine, lead):
     assert "Say why" in client.post(address, sent).content.decode()
     answer = client.post(address, sent | {"reason": "The wall stands there"})
     assert answer.url == part.get_absolute_url()
-    assert Fact.objects.get().kind == "left_off"
+    assert PieceEntry.objects.get().kind == "left_off"
     client.post(address, sent | {"route": "search", "reason": "Not dug yet"})
     assert "Not dug yet" in client.get(address).content.decode()
 

@@ -15,14 +15,14 @@ pytestmark = pytest.mark.django_db
 def test_a_story_that_breaks_a_rule_leaves_nothing(db, monkeypatch, settings, tmp_path):
     # A folder of its own: engines of other tests had the same number.
     settings.MEDIA_ROOT = tmp_path
-    rows = list(story.read("harrow_gap", "facts"))
-    rows.append(rows[-1] | {"kind": "lost", "pieces": "999", "making": "", "stage": ""})
+    rows = list(story.read("harrow_gap", "entries"))
+    rows.append(rows[-1] | {"kind": "lost", "pieces": "999", "job": "", "stage": ""})
     real = story.read
     monkeypatch.setattr(
         story,
         "read",
         lambda engine, table: (
-            tuple(rows) if (engine, table) == ("harrow_gap", "facts") else real(engine, table)
+            tuple(rows) if (engine, table) == ("harrow_gap", "entries") else real(engine, table)
         ),
     )
     media = Path(settings.MEDIA_ROOT)

@@ -63,7 +63,7 @@ def _own_words() -> str:
     """Every word that the program itself may print."""
     files = [*(settings.BASE_DIR / "templates").rglob("*.html")]
     files += [f for f in (settings.BASE_DIR / "parts").rglob("*.py") if "demo" not in f.parts]
-    files += (settings.BASE_DIR / "parts" / "trade").rglob("*.csv")
+    files += (settings.BASE_DIR / "parts" / "engineering").rglob("*.csv")
     return " ".join(file.read_text() for file in files)
 
 

@@ -35,11 +35,11 @@ from parts.record.models import (
     Component,
     DiaryEntry,
     Engine,
-    Fact,
     Find,
-    Making,
+    Job,
     Membership,
     Part,
+    PieceEntry,
 )
 from parts.reports.models import Report
 from parts.reports.queries.progress import progress
@@ -84,7 +84,7 @@ def test_it_is_as_large_as_a_real_record(demo):
     assert n(HoursGiven) >= 200
     assert n(DiaryEntry) >= 30
     assert n(Proposal) >= 5
-    unknown = Find.objects.filter(engine=demo, odd="", facts__isnull=True)
+    unknown = Find.objects.filter(engine=demo, odd="", entries__isnull=True)
     assert unknown.count() >= 8
 
 
@@ -111,7 +111,7 @@ def test_every_table_came_in_whole(demo, second):
             # The bench adds a few costs and measurements of its own.
             more = rows.count() - len(story.read(key, table))
             assert 0 <= more < 90, (key, table)
-        facts = engine.facts.values_list("day", "kind", "part__item", "pieces", "stage", "who")
+        entries = engine.entries.values_list("day", "kind", "part__item", "pieces", "stage", "who")
         told = Counter(
             (
                 story.day(key, r["days_before"]),
@@ -121,23 +121,23 @@ def test_every_table_came_in_whole(demo, second):
                 r["stage"],
                 r["who"],
             )
-            for r in story.read(key, "facts")
+            for r in story.read(key, "entries")
         )
         # The bench adds a few of its own.
-        assert not told - Counter(facts)
-        assert sum((Counter(facts) - told).values()) < 20
+        assert not told - Counter(entries)
+        assert sum((Counter(entries) - told).values()) < 20
         papers_told = [r for r in story.read(key, "cost_amounts") if r["paper"]]
         assert CostPaper.objects.filter(item__engine=engine).count() == len(papers_told)
 
 
-def test_makings_stand_at_every_stage(demo):
+def test_jobs_stand_at_every_stage(demo):
     reached = set(
-        Fact.objects.filter(engine=demo, kind="stage").values_list("making__route", "stage")
+        PieceEntry.objects.filter(engine=demo, kind="stage").values_list("job__route", "stage")
     )
     for route in ROUTES.values():
         assert {(route.key, stage.key) for stage in route.stages} <= reached
-    assert Fact.objects.filter(engine=demo, kind="fitted").exists()
-    assert Making.objects.filter(engine=demo).count() >= 35
+    assert PieceEntry.objects.filter(engine=demo, kind="fitted").exists()
+    assert Job.objects.filter(engine=demo).count() >= 35
 
 
 def test_costs_stand_on_every_basis(demo):
@@ -156,16 +156,16 @@ def test_the_second_engine_is_in_other_units_and_money(demo, second):
 def test_every_part_stands_as_the_tables_say(demo, second):
     """What SQL counts from the record is what plain Python counts from the tables."""
     for key, engine in (("harrow_gap", demo), ("ketterau", second)):
-        rows = Counter(r["item"] for r in story.read(key, "facts"))
-        facts = Counter(str(item) for item in engine.facts.values_list("part__item", flat=True))
+        rows = Counter(r["item"] for r in story.read(key, "entries"))
+        entries = Counter(str(item) for item in engine.entries.values_list("part__item", flat=True))
         # But for the few that the bench took in hand.
-        beyond = {int(item) for item in facts - rows}
+        beyond = {int(item) for item in entries - rows}
         assert len(beyond) < 10
         for days_before in (0, 130, 420):
             day = story.day(key, days_before)
             parts = Part.objects.filter(engine=engine).exclude(item__in=beyond)
-            for part in parts.standing(day):
-                names = ("fitted", "in_place", "found", "being_made", "to_be_made", "past_use")
+            for part in parts.status(day):
+                names = ("fitted", "in_place", "found", "being_made", "to_be_made", "beyond_repair")
                 names += ("missing", "spare", "over_made")
                 stands = {n: getattr(part, n) for n in names if getattr(part, n)}
                 assert stands == counts(key, part.item, days_before), (part, days_before)
@@ -198,10 +198,10 @@ def test_the_history_lies_on_the_days_of_the_story(demo):
     assert min(days) == story.day("harrow_gap", 717)
     assert max(days) <= last_day()
     assert len(days) > 100
-    written = Fact.objects.filter(engine=demo).values_list("made_at", "day")
+    written = PieceEntry.objects.filter(engine=demo).values_list("made_at", "day")
     assert all(timezone.localdate(moment) in (day, last_day()) for moment, day in written)
-    for fact in Fact.objects.filter(engine=demo, find__isnull=False).select_related("find"):
-        assert fact.made_at > fact.find.made_at, fact
+    for entry in PieceEntry.objects.filter(engine=demo, find__isnull=False).select_related("find"):
+        assert entry.made_at > entry.find.made_at, entry
     seen = Change.objects.filter(engine=demo, verb="added").values_list("kind", "row")
     assert len(seen) == len(set(seen))
 
@@ -211,10 +211,12 @@ def test_who_wrote_it_could_have(demo):
     member = dict(Membership.objects.filter(engine=demo).values_list("user_id", "role"))
     changes = Change.objects.filter(engine=demo)
     assert {c.by_id for c in changes} <= set(member)
-    for change in changes.filter(kind__in=["making", "costitem", "costamount", "report", "plan"]):
+    for change in changes.filter(kind__in=["job", "costitem", "costamount", "report", "plan"]):
         assert member[change.by_id] == "lead", change
-    decided = Fact.objects.filter(engine=demo, kind__in=["decided", "past_use", "left_off"])
-    assert {member[fact.made_by_id] for fact in decided} == {"lead"}
+    decided = PieceEntry.objects.filter(
+        engine=demo, kind__in=["decided", "beyond_repair", "left_off"]
+    )
+    assert {member[entry.made_by_id] for entry in decided} == {"lead"}
     assert len({c.by_id for c in changes}) >= 5
 
 
@@ -336,7 +338,7 @@ def test_a_report_that_could_not_be_printed_is_printed_once_it_can(demo, monkeyp
     assert ".pdf" in {file.suffix for file in files}
 
 
-def test_the_list_of_parts_to_make_holds_the_makings(demo, tmp_path):
+def test_the_list_of_parts_to_make_holds_the_jobs(demo, tmp_path):
     files = papers.write(demo, reports.last_of(demo), tmp_path, last_day())
     listed = next(f for f in files if "parts-to-make" in f.name)
     rows = list(csv.DictReader(io.StringIO(listed.read_text(encoding="utf-8-sig"))))
@@ -375,7 +377,7 @@ def test_the_demonstration_goes_in_one_step_and_all_else_stays(demo):
         if way := clearing.way_to_engine(model):
             assert not model._base_manager.filter(**{f"{way}__in": gone}).exists(), model
     assert Change.objects.filter(engine=engine).count() == mine
-    assert Fact.objects.filter(engine=engine).exists()
+    assert PieceEntry.objects.filter(engine=engine).exists()
     assert picture.original.storage.exists(picture.original.name)
     # What waits with a refused form lies by person, not by engine.
     left = [p for pk in gone for p in media.glob(f"*/{pk}/*")]

@@ -27,11 +27,11 @@ def parts(engine):
 def counts(engine, item, days_before=0):
     """The seven counts of one part, and what is over, filled as the design lays down."""
     have = Counter()
-    for row in story.read(engine, "facts"):
+    for row in story.read(engine, "entries"):
         if int(row["item"]) == item and int(row["days_before"]) >= days_before:
             kind, pieces = row["kind"], int(row["pieces"])
             if kind == "stage":
-                route = next(m for m in story.read(engine, "makings") if m["key"] == row["making"])
+                route = next(m for m in story.read(engine, "jobs") if m["key"] == row["job"])
                 kind = "begun" if row["stage"] == ROUTES[route["route"]].begins else ""
             have[kind] += pieces
     return filled(have, int(parts(engine)[item]["quantity"]))
@@ -40,14 +40,14 @@ def counts(engine, item, days_before=0):
 def filled(have, quantity):
     """How pieces stand when the need is filled in order from the sums of the entries by kind."""
     left = need = max(0, quantity - have["left_off"])
-    found = have["identified"] - have["lost"] - have["placed"] - have["past_use"]
+    found = have["identified"] - have["lost"] - have["placed"] - have["beyond_repair"]
     gives = {
         "fitted": have["fitted"],
-        "in_place": have["placed"] - have["past_use_placed"],
+        "in_place": have["placed"] - have["beyond_repair_placed"],
         "found": found,
         "being_made": have["begun"] - have["fitted"],
         "to_be_made": have["decided"] - have["begun"],
-        "past_use": have["past_use"] + have["past_use_placed"],
+        "beyond_repair": have["beyond_repair"] + have["beyond_repair_placed"],
     }
     stands = {}
     for state, pieces in gives.items():
@@ -86,7 +86,7 @@ def test_no_other_tables_lie_about(engine):
         ("components", "number"),
         ("parts", "item"),
         ("finds", "ref"),
-        ("makings", "key"),
+        ("jobs", "key"),
         ("cost_items", "key"),
         ("photos", "key"),
         ("plan_points", "days_before"),
@@ -105,7 +105,7 @@ def test_what_rows_point_at_is_there(engine):
         "component": {row["number"] for row in story.read(engine, "components")},
         "parent": {row["number"] for row in story.read(engine, "components")},
         "find": {row["ref"] for row in story.read(engine, "finds")},
-        "making": {row["key"] for row in story.read(engine, "makings")},
+        "job": {row["key"] for row in story.read(engine, "jobs")},
         "cost": {row["key"] for row in story.read(engine, "cost_items")},
         "before": {row["key"] for row in story.read(engine, "photos")},
         "after": {row["key"] for row in story.read(engine, "photos")},
@@ -122,13 +122,13 @@ def test_what_rows_point_at_is_there(engine):
 def test_signatures_are_of_known_people(engine):
     people = {row["written_as"] for row in story.read(engine, "people")}
     columns = {
-        "facts": "who", "makings": "who", "condition_notes": "who", "freeing": "who",
+        "entries": "who", "jobs": "who", "condition_notes": "who", "freeing": "who",
         "measurements": "who", "proposals": "who", "hours": "person", "finds": "found_by",
         "corrections": "who",
     }  # fmt: skip
     for table, column in columns.items():
         for row in story.read(engine, table):
-            assert row[column] in people or (table == "makings" and not row[column]), (table, row)
+            assert row[column] in people or (table == "jobs" and not row[column]), (table, row)
 
 
 @each_engine
@@ -165,12 +165,12 @@ def test_item_numbers_follow_their_component(engine):
         assert row["route"] in ROUTES
 
 
-# Facts that count
+# Entries that count
 
 
 @each_engine
-def test_facts_stand_oldest_first(engine):
-    days = [int(row["days_before"]) for row in story.read(engine, "facts")]
+def test_entries_stand_oldest_first(engine):
+    days = [int(row["days_before"]) for row in story.read(engine, "entries")]
     assert days == sorted(days, reverse=True)
 
 
@@ -178,7 +178,7 @@ def test_facts_stand_oldest_first(engine):
 def test_never_more_identified_than_found_nor_before_it_was(engine):
     finds = {row["ref"]: row for row in story.read(engine, "finds")}
     identified = Counter()
-    for row in story.read(engine, "facts"):
+    for row in story.read(engine, "entries"):
         if row["kind"] == "identified":
             find = finds[row["find"]]
             identified[row["find"]] += int(row["pieces"])
@@ -191,7 +191,7 @@ def test_never_more_identified_than_found_nor_before_it_was(engine):
 def test_pieces_are_never_in_two_ways_at_once(engine):
     """No balance goes below zero on any day, and what is placed, lost or past use was there."""
     by_day = defaultdict(list)
-    for row in story.read(engine, "facts"):
+    for row in story.read(engine, "entries"):
         by_day[-int(row["days_before"])].append(row)
     have = defaultdict(Counter)
     for _, rows in sorted(by_day.items()):
@@ -200,42 +200,42 @@ def test_pieces_are_never_in_two_ways_at_once(engine):
         for item in {row["item"] for row in rows}:
             n = have[item]
             assert min(n.values()) >= 0, (item, n)
-            assert n["past_use_placed"] <= n["placed"], (item, n)
-            assert n["placed"] + n["lost"] + n["past_use"] <= n["identified"], (item, n)
+            assert n["beyond_repair_placed"] <= n["placed"], (item, n)
+            assert n["placed"] + n["lost"] + n["beyond_repair"] <= n["identified"], (item, n)
             assert n["left_off"] <= int(parts(engine)[int(item)]["quantity"])
 
 
 @each_engine
 def test_no_stage_runs_ahead_of_the_one_before(engine):
-    makings = {row["key"]: row for row in story.read(engine, "makings")}
+    jobs = {row["key"]: row for row in story.read(engine, "jobs")}
     reached = defaultdict(Counter)
     by_day = defaultdict(list)
-    for row in story.read(engine, "facts"):
-        if row["making"]:
-            assert row["item"] == makings[row["making"]]["item"], row
+    for row in story.read(engine, "entries"):
+        if row["job"]:
+            assert row["item"] == jobs[row["job"]]["item"], row
             by_day[-int(row["days_before"])].append(row)
     for _, rows in sorted(by_day.items()):
         for row in rows:
-            reached[row["making"]][row["stage"] or row["kind"]] += int(row["pieces"])
-        for key in {row["making"] for row in rows}:
-            stages = [stage.key for stage in ROUTES[makings[key]["route"]].stages]
+            reached[row["job"]][row["stage"] or row["kind"]] += int(row["pieces"])
+        for key in {row["job"] for row in rows}:
+            stages = [stage.key for stage in ROUTES[jobs[key]["route"]].stages]
             assert reached[key].keys() <= {"decided", *stages, "fitted"}, key
             run = [reached[key][name] for name in ("decided", *stages, "fitted")]
             assert run == sorted(run, reverse=True), (key, rows[0]["days_before"], run)
             assert run[-1] >= 0
 
 
-def test_makings_stand_at_every_stage_of_every_route():
+def test_jobs_stand_at_every_stage_of_every_route():
     seen = defaultdict(set)
     reached = defaultdict(Counter)
-    for row in story.read(HG, "facts"):
-        if row["making"]:
-            reached[row["making"]][row["stage"] or row["kind"]] += int(row["pieces"])
-    for making in story.read(HG, "makings"):
-        names = ["decided", *(s.key for s in ROUTES[making["route"]].stages), "fitted"]
-        on = [name for name in names if reached[making["key"]][name] > 0]
+    for row in story.read(HG, "entries"):
+        if row["job"]:
+            reached[row["job"]][row["stage"] or row["kind"]] += int(row["pieces"])
+    for job in story.read(HG, "jobs"):
+        names = ["decided", *(s.key for s in ROUTES[job["route"]].stages), "fitted"]
+        on = [name for name in names if reached[job["key"]][name] > 0]
         if on:
-            seen[making["route"]].add(on[-1])
+            seen[job["route"]].add(on[-1])
     for route in ROUTES.values():
         assert {stage.key for stage in route.stages} <= seen[route.key], route.key
         if route.key != "borrow":
@@ -276,7 +276,7 @@ def test_makings_stand_at_every_stage_of_every_route():
         # Broken on the engine.
         (102, {"in_place": 3, "fitted": 2, "being_made": 1}),
         # Past use and nobody has decided.
-        (502, {"past_use": 1}),
+        (502, {"beyond_repair": 1}),
         # Lifted off and put back.
         (1501, {"in_place": 1}),
     ],
@@ -317,7 +317,7 @@ def test_the_story_is_as_large_as_a_real_one():
     assert size["finds"] >= 90
     assert size["condition_notes"] >= 60
     assert size["freeing"] >= 8
-    assert size["makings"] >= 35
+    assert size["jobs"] >= 35
     assert size["cost_items"] >= 60
     assert size["hours"] >= 200
     assert size["diary"] >= 30
@@ -330,7 +330,7 @@ def test_the_story_is_as_large_as_a_real_one():
     assert sum(row["still_on_engine"] == "yes" for row in finds) >= 20
     assert sum(bool(row["odd"]) for row in finds) >= 4
     named = Counter()
-    for row in story.read(HG, "facts"):
+    for row in story.read(HG, "entries"):
         if row["kind"] == "identified":
             named[row["find"]] += int(row["pieces"])
     unknown = [row for row in finds if not row["odd"] and not named[row["ref"]]]
@@ -460,11 +460,11 @@ def test_the_sums_are_those_of_a_job_of_this_size():
     assert min(bases[basis] for basis in BASES) >= 20
 
 
-def test_a_making_and_its_cost_are_of_one_part_or_bought_in_one_lot():
-    makings = {row["key"]: row["item"] for row in story.read(HG, "makings")}
+def test_a_job_and_its_cost_are_of_one_part_or_bought_in_one_lot():
+    jobs = {row["key"]: row["item"] for row in story.read(HG, "jobs")}
     for row in story.read(HG, "cost_items"):
-        if row["making"]:
-            assert row["item"] == makings[row["making"]], row
+        if row["job"]:
+            assert row["item"] == jobs[row["job"]], row
 
 
 @each_engine

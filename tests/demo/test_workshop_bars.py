@@ -7,7 +7,7 @@ import pytest
 from parts.demo import workshop_bars
 from parts.engineering.bars.cutting_list import Cutting
 from parts.money.models import CostItem
-from parts.record.models import Change, Making
+from parts.record.models import Change, Job
 from parts.workshop.bars.queries.plan import live_plan
 from parts.workshop.bars.queries.store import bar_store
 from parts.workshop.fasteners.models import Fastener
@@ -24,8 +24,8 @@ def engine():
     for item in workshop_bars.THREADS:
         make.part(engine, 2, item=item, material="steel", fastener=True)
     pin = make.part(engine, 1, item=1203, material="steel")
-    make.making(pin, "machine")
-    make.making(engine.parts.get(item=1310), "machine")
+    make.job(pin, "machine")
+    make.job(engine.parts.get(item=1310), "machine")
     people = {"M. Ellery": make.member(engine, "lead"), "J. Tarrant": make.member(engine, "helper")}
     engine.lists = workshop_bars.load(engine, people, LAST)
     engine.refresh_from_db()
@@ -50,8 +50,8 @@ def test_one_list_was_sawn_and_what_it_left_is_in_the_store(engine):
     cutting = Cutting.read(row.plan)
     # Two studs and a spare, out of the offcut that lay there and a bar that was bought.
     assert cutting.pieces == 3
-    making = Making.objects.get(part__item=workshop_bars.SAWN)
-    assert cutting.by_making == {making.pk: 3}
+    job = Job.objects.get(part__item=workshop_bars.SAWN)
+    assert cutting.by_job == {job.pk: 3}
     store = {(line.name, line.on_hand) for line in bar_store(engine).kept}
     assert ("5/8 in round, 8 in", 0) in store
     assert CostItem.objects.filter(heading="material").count() == 1

@@ -33,9 +33,9 @@ def engine():
         (804, 2, 1.13, "cast_iron"),
     ):
         part = make.part(engine, pieces, item=item, name=names[item], material=material, mass_kg=kg)
-        making = make.making(part, "cast", pieces)
+        job = make.job(part, "cast", pieces)
         if item == 212:
-            entries.reach(making, "poured", 2, day=LAST - timedelta(days=75), by=None)
+            entries.reach(job, "poured", 2, day=LAST - timedelta(days=75), by=None)
     brass = make.part(engine, 1, item=1306, material="bronze")
     find = make.find(engine, tag="HG-0072", material="bronze")
     entries.identify(find, brass, 1, day=make.FIRST_DAY, by=None)

@@ -69,8 +69,8 @@ def test_measures_that_stand_already_are_taken_up(engine):
 def test_wear_is_told_of_pin_shaft_and_bore(engine):
     worn = {item: body_sheet(_part(engine, item)).wear for item in (1203, 1201, 201)}
     assert [len(one) for one in worn.values()] == [2, 2, 2]
-    assert all(one.working.value > 0 for one in worn[1203])
-    assert all(one.working.value < 0 for one in worn[201])  # a bore grows
+    assert all(one.calculation.value > 0 for one in worn[1203])
+    assert all(one.calculation.value < 0 for one in worn[201])  # a bore grows
 
 
 @pytest.mark.parametrize("item", workshop_sizes.FACES)
@@ -85,7 +85,7 @@ def test_every_pattern_has_its_sizes_and_masses(engine, item):
 def test_no_pattern_is_made_without_sizes_nor_sizes_taken_after_it():
     made = {
         int(row["item"]): int(row["days_before"])
-        for row in story.read("harrow_gap", "facts")
+        for row in story.read("harrow_gap", "entries")
         if row["stage"] == "pattern_made"
     }
     assert len(made) > 8
@@ -129,7 +129,7 @@ def test_one_bearing_is_poured_and_one_waits(engine):
     assert waits.row.poured_on is None
     for sheet in (done, waits):
         assert sheet.melt.value > 0
-        assert not any(w.refused for w in sheet.workings)
+        assert not any(w.refused for w in sheet.calculations)
     # Two halves of about 4 lb each, as the parts list has them; what is bored out is in it.
     assert waits.named("White metal in the bearing").value == pytest.approx(2 * 1.81, rel=0.1)
 
@@ -143,4 +143,4 @@ def test_the_ways_are_weighed(engine):
 def test_every_figure_of_the_engine_is_there(engine):
     shown = engine_figures(engine)
     assert all(group.wants == [] for group in shown.groups)
-    assert len(shown.workings) >= 10
+    assert len(shown.calculations) >= 10

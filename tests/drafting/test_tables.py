@@ -51,7 +51,7 @@ def engine(db):
         engine, 8, item=24, name="=Cover studs", component=bed, material="steel",
         size="7/8 in × 4 in", mass_kg=0.35, usual_route="machine", fastener=True,
     )  # fmt: skip
-    making = entries.decide(
+    job = entries.decide(
         bolts,
         "machine",
         6,
@@ -61,10 +61,10 @@ def engine(db):
         wanted_by=date(2026, 6, 1),
         reason="+ spares",
     )
-    entries.reach(making, "machined", 2, day=DAY, by=None)
+    entries.reach(job, "machined", 2, day=DAY, by=None)
     make.cost(
         engine, "fasteners", ("estimated", DAY, 80, 100, 140), ("paid", DAY, "12.50"),
-        what="Bar, 7/8 in", making=making, supplier="@ the stockist",
+        what="Bar, 7/8 in", job=job, supplier="@ the stockist",
     )  # fmt: skip
     make.cost(engine, "hire", ("ordered", DAY, 60), what="A crane for a day")
     return engine

@@ -72,7 +72,7 @@ def test_a_part_in_several_states_is_drawn_in_the_first_that_applies(engine):
     make.found(bolts, bolts.quantity - 2)
     svg = arrangement.draw(as_it_stood(engine)).svg
     assert piece_class(svg, "foundation_bolt") == "missing"
-    make.making(bolts, pieces=2)
+    make.job(bolts, pieces=2)
     shown = as_it_stood(engine)
     drawn = arrangement.draw(shown, picked=shown.shown("part", bolts.pk))
     assert piece_class(drawn.svg, "foundation_bolt") == "to_be_made"

@@ -23,7 +23,7 @@ def _engine(sizes: dict, **fields):
 
 
 def _named(shown, start):
-    return next(w for w in shown.workings if w.name.startswith(start))
+    return next(w for w in shown.calculations if w.name.startswith(start))
 
 
 SIZES = {"bore": 300, "stroke": 450, "flywheel": 2000, "shaft": 140, "piston_rod": 50}
@@ -73,14 +73,16 @@ def test_every_steam_figure_defers_to_the_inspector():
     shown = engine_figures(_engine(SIZES, **STEAM))
     assert "display engine is not thereby fit to steam" in shown.caution.why
     for group in shown.groups[:2]:
-        for working in group.workings:
-            assert any("licensed boiler and engine inspector" in c.why for c in working.cautions)
+        for calculation in group.calculations:
+            assert any(
+                "licensed boiler and engine inspector" in c.why for c in calculation.cautions
+            )
     assert any("Stand clear" in c.act for c in _named(shown, "Rim speed").cautions)
 
 
 def test_what_is_not_written_down_is_named():
     shown = engine_figures(make.engine())
-    assert shown.workings == []
+    assert shown.calculations == []
     assert shown.groups[0].wants == ["Write down first: bore, stroke."]
     assert "flywheel diameter, speed" in shown.groups[2].wants[0]
 
@@ -93,7 +95,7 @@ def test_a_rod_thicker_than_the_bore_is_a_sentence():
 def test_an_oil_engine_has_no_steam_figures():
     shown = engine_figures(_engine(SIZES, kind="oil_engine", **STEAM))
     assert shown.groups[0].wants == ["No steam figures: this is an oil engine."]
-    assert [w.name for w in shown.groups[0].workings] == ["Mean piston speed"]
+    assert [w.name for w in shown.groups[0].calculations] == ["Mean piston speed"]
 
 
 def test_the_figures_take_four_queries_at_most(django_assert_max_num_queries):
@@ -123,8 +125,8 @@ def test_a_condensing_engine_gives_what_its_vacuum_adds():
     assert not any("condensing" in w for w in condensing.groups[0].wants)
 
 
-def _origin(working, letter):
-    return next(g.origin for g in working.givens if g.letter == letter)
+def _origin(calculation, letter):
+    return next(g.origin for g in calculation.inputs if g.letter == letter)
 
 
 def test_an_exhaust_that_nobody_entered_is_called_assumed():
@@ -175,9 +177,9 @@ def test_flywheel_energy_is_work_and_piston_speed_goes_by_the_minute():
     sizes = {"diameter": 2000, "rim_inside": 1700, "face": 250, "hub": 300, "hub_length": 300}
     make.body(make.part(engine), "flywheel", sizes)
     shown = engine_figures(engine)
-    units = {w.name: show(w.value, w.unit, Units.customary())[1] for w in shown.workings}
+    units = {w.name: show(w.value, w.unit, Units.customary())[1] for w in shown.calculations}
     assert units["Energy in the wheel"] == "ft·lbf"
     assert units["Mean piston speed"] == "ft/min"
-    metric = {w.name: show(w.value, w.unit, Units.metric())[1] for w in shown.workings}
+    metric = {w.name: show(w.value, w.unit, Units.metric())[1] for w in shown.calculations}
     assert metric["Energy in the wheel"] == "kJ"
     assert metric["Mean piston speed"] == "m/s"

@@ -20,16 +20,16 @@ def engine():
     return engine
 
 
-def test_any_working_is_shown_in_both_systems(client, engine):
+def test_any_calculation_is_shown_in_both_systems(client, engine):
     client.force_login(make.member(engine, "reader"))
     address = reverse("parts:figures", args=[engine.pk])
     page = client.get(address).content.decode()
     assert "A display engine is not thereby fit to steam." in page
     assert "354.3 ft/min" in page
-    metric = client.get(address + "?units=metric&working=1").content.decode()
+    metric = client.get(address + "?units=metric&calculation=1").content.decode()
     assert "1.8 m/s" in metric
     assert "2 × S × N" in metric
-    for odd in ("?working=99", "?working=-1", "?working=x", "?units=furlongs"):
+    for odd in ("?calculation=99", "?calculation=-1", "?calculation=x", "?units=furlongs"):
         assert client.get(address + odd).status_code == 200
 
 

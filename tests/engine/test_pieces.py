@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from parts.engine.models import Proposal
-from parts.record.models import Fact, Find, Making
+from parts.record.models import Find, Job, PieceEntry
 from tests import make
 from tests.screens.asking import at, stands, text
 
@@ -26,7 +26,7 @@ def test_what_may_be_done_to_a_part_is_what_the_record_leaves_room_for(
     assert set(acts) == {"still", "leave-off"}
     make.found(rod)
     acts = dict(client.get(at("part", engine, rod.pk)).context["acts"])
-    assert set(acts) == {"place", "lose", "past-use", "leave-off"}
+    assert set(acts) == {"place", "lose", "beyond-repair", "leave-off"}
     as_role("helper")
     page = client.get(at("part", engine, rod.pk))
     assert set(dict(page.context["acts"])) == {"place", "lose"}
@@ -46,12 +46,12 @@ def test_the_life_of_a_piece_can_be_told_from_the_page_of_its_part(client, engin
     told = [
         ("still", {}, {"in_place": 1}),
         ("take-down", {}, {"found": 1}),
-        ("past-use", {}, {"past_use": 1}),
+        ("beyond-repair", {}, {"beyond_repair": 1}),
         ("fit-again", {}, {"found": 1}),
         ("lose", {}, {"missing": 1}),
         ("come-back", {}, {"found": 1}),
         ("place", {}, {"in_place": 1}),
-        ("past-use", {"on_engine": "on"}, {"past_use": 1}),
+        ("beyond-repair", {"on_engine": "on"}, {"beyond_repair": 1}),
         ("fit-again", {"on_engine": "on"}, {"in_place": 1}),
         ("take-down", {}, {"found": 1}),
         ("lose", {}, {"missing": 1}),
@@ -80,17 +80,17 @@ def test_an_act_that_cannot_have_been_is_refused_in_words_and_keeps_what_was_typ
 def test_an_act_needs_its_reason_and_a_day_that_has_come(client, engine, lead, rod):
     make.found(rod)
     tomorrow = timezone.localdate() + timedelta(days=1)
-    page = act(client, engine, rod, "past-use", day=tomorrow.isoformat(), reason="")
+    page = act(client, engine, rod, "beyond-repair", day=tomorrow.isoformat(), reason="")
     assert "has not come yet" in text(page)
     assert "Say why, for example" in text(page)
     assert stands(rod) == {"found": 1}
 
 
-@pytest.mark.parametrize("verb", ["past-use", "fit-again", "leave-off", "want-again"])
+@pytest.mark.parametrize("verb", ["beyond-repair", "fit-again", "leave-off", "want-again"])
 def test_helpers_do_not_decide(client, engine, as_role, rod, verb):
     as_role("helper")
     assert act(client, engine, rod, verb).status_code == 403
-    assert not Fact.objects.filter(part=rod).exists()
+    assert not PieceEntry.objects.filter(part=rod).exists()
 
 
 def test_many_parts_are_still_on_the_engine_in_one_go(client, engine, lead):
@@ -136,7 +136,7 @@ def test_more_than_is_missing_cannot_be_ticked_and_then_none_is_written(client, 
 
 
 def propose(client, engine, part, **more):
-    data = {"matter": "past_use", "pieces": 1, "words": "Cracked through the boss."} | more
+    data = {"matter": "beyond_repair", "pieces": 1, "words": "Cracked through the boss."} | more
     return client.post(at("part_propose", engine, part.pk), data)
 
 
@@ -151,13 +151,13 @@ def test_a_helper_proposes_and_a_lead_accepts_which_does_it(client, engine, as_r
     as_role("lead")
     assert "Cracked through the boss" in text(client.get(at("proposals", engine)))
     assert client.post(address, answer).status_code == 302
-    assert stands(rod) == {"past_use": 1}
-    fact = Fact.objects.get(kind="past_use")
-    assert "Cracked through the boss" in fact.reason
+    assert stands(rod) == {"beyond_repair": 1}
+    entry = PieceEntry.objects.get(kind="beyond_repair")
+    assert "Cracked through the boss" in entry.reason
     assert Proposal.objects.get().answer == "accepted"
     # A second answer does not do it twice.
     client.post(address, answer)
-    assert Fact.objects.filter(kind="past_use").count() == 1
+    assert PieceEntry.objects.filter(kind="beyond_repair").count() == 1
 
 
 def test_what_is_proposed_and_cannot_be_leaves_the_proposal_open(client, engine, as_role, rod):
@@ -174,9 +174,7 @@ def test_what_is_proposed_and_cannot_be_leaves_the_proposal_open(client, engine,
     assert row.answer == "open"
 
 
-def test_to_make_something_is_proposed_with_a_route_and_becomes_a_making(
-    client, engine, as_role, rod
-):
+def test_to_make_something_is_proposed_with_a_route_and_becomes_a_job(client, engine, as_role, rod):
     as_role("helper")
     assert "Say how it could be made" in text(propose(client, engine, rod, matter="make"))
     propose(client, engine, rod, matter="make", route="cast")
@@ -186,7 +184,7 @@ def test_to_make_something_is_proposed_with_a_route_and_becomes_a_making(
         at("proposal_answer", engine, row.pk),
         {"answer": "accepted", "day": "2026-03-01", "seen": row.version},
     )
-    assert Making.objects.get().route == "cast"
+    assert Job.objects.get().route == "cast"
     assert stands(rod) == {"to_be_made": 1}
 
 

@@ -19,7 +19,7 @@ from parts.record.queries.status import (
     component_counts,
     engine_counts,
     engines_with_counts,
-    standing_table,
+    status_table,
 )
 from tests import make
 
@@ -52,12 +52,12 @@ def test_the_states_divide_the_pieces_of_the_engine(engine):
     make.found(bolts, 5)
     entries.condemn(bolts, 1, day=DAY, by=None, reason="Bent")
     entries.leave_off(bolts, 1, day=DAY, by=None, reason="Not needed")
-    make.making(bolts, "machine", 2)
+    make.job(bolts, "machine", 2)
     shown = parts.part_list(engine, {})
     assert {c.key: c.parts for c in shown.choices["state"] if c.parts} == {
         "found": 1,
         "to_be_made": 1,
-        "past_use": 1,
+        "beyond_repair": 1,
     }
     assert sum(dict(shown.counts.states).values()) == shown.counts.need == 7
     for choice in shown.choices["state"]:
@@ -78,7 +78,7 @@ def test_each_choice_gives_as_many_parts_as_it_says(engine):
         if n % 4 == 0:
             make.found(part)
         if n % 5 == 0:
-            make.making(part, "fabricate")
+            make.job(part, "fabricate")
         if n % 6 == 0:
             row = ConditionNote(
                 engine=engine, part=part, day=DAY, condition_class=n % 4, seen="Seen"
@@ -91,11 +91,11 @@ def test_each_choice_gives_as_many_parts_as_it_says(engine):
                 assert len(found) == choice.parts, (chosen, name, choice)
 
 
-def test_a_withdrawn_making_gives_way_to_the_usual_route(engine):
+def test_a_withdrawn_job_gives_way_to_the_usual_route(engine):
     part = make.part(engine, usual_route="buy", name="Cock")
-    making = make.making(part, "cast")
+    job = make.job(part, "cast")
     assert listed(engine, route="cast") == ["Cock"]
-    entries.withdraw(making, 1, day=DAY, by=None, reason="One is for sale")
+    entries.withdraw(job, 1, day=DAY, by=None, reason="One is for sale")
     assert listed(engine, route="cast") == []
     assert listed(engine, route="buy") == ["Cock"]
 
@@ -132,7 +132,7 @@ def test_the_room_for_acts_follows_the_pieces(engine):
 
     assert room() == {"still": 4, "leave-off": 4}
     make.found(part, 3)
-    assert room() == {"still": 1, "place": 3, "lose": 3, "past-use": 3, "leave-off": 4}
+    assert room() == {"still": 1, "place": 3, "lose": 3, "beyond-repair": 3, "leave-off": 4}
     entries.place(part, 1, day=DAY, by=None)
     entries.condemn(part, 1, day=DAY, by=None, reason="Bent")
     assert room() == {
@@ -140,7 +140,7 @@ def test_the_room_for_acts_follows_the_pieces(engine):
         "place": 1,
         "take-down": 1,
         "lose": 2,
-        "past-use": 2,
+        "beyond-repair": 2,
         "fit-again": 1,
         "leave-off": 4,
     }
@@ -153,7 +153,7 @@ def test_the_room_for_acts_follows_the_pieces(engine):
         ("take-down", entries.take_down),
         ("lose", entries.lose),
         ("come-back", entries.find_again),
-        ("past-use", entries.condemn),
+        ("beyond-repair", entries.condemn),
         ("fit-again", entries.reprieve),
         ("leave-off", entries.leave_off),
         ("want-again", entries.want_again),
@@ -271,18 +271,18 @@ def test_the_table_of_many_parts_says_what_each_part_says(engine):
             if left:
                 entries.leave_off(part, left, day=DAY, by=None, reason="Not needed")
             if decided:
-                making = make.making(part, "cast", decided)
-                entries.reach(making, "pattern_made", 1, day=DAY, by=None)
-                entries.fit(making, 1, day=DAY, by=None)
+                job = make.job(part, "cast", decided)
+                entries.reach(job, "pattern_made", 1, day=DAY, by=None)
+                entries.fit(job, 1, day=DAY, by=None)
             rows.append(part)
-    table = {row[0]: row[1:] for row in standing_table(Part.objects.filter(engine=engine)).tolist()}
+    table = {row[0]: row[1:] for row in status_table(Part.objects.filter(engine=engine)).tolist()}
     assert len(table) == len(rows) == 15
-    for part in Part.objects.filter(engine=engine).standing():
+    for part in Part.objects.filter(engine=engine).status():
         assert table[part.pk] == [getattr(part, name) for name in TABLE], part
 
 
 def test_the_table_of_no_parts_is_empty(engine):
-    assert standing_table(Part.objects.filter(engine=engine)).shape == (0, 1 + len(TABLE))
+    assert status_table(Part.objects.filter(engine=engine)).shape == (0, 1 + len(TABLE))
 
 
 def test_components_and_engines_are_counted_as_their_parts_are(engine):

@@ -43,7 +43,7 @@ def bolts_and_rod(engine):
     make.found(bolts, 5)
     make.found(rod)
     entries.place(rod, 1, day=make.FIRST_DAY, by=None)
-    make.making(brass, "machine", 2)
+    make.job(brass, "machine", 2)
     note(rod, 3, date(2026, 2, 1))
     note(rod, 1, date(2026, 3, 1))
     return bolts, rod, brass
@@ -192,7 +192,7 @@ def whole(part, by=None, n=2):
         ]  # fmt: skip
         for row in rows:
             saving.add(row, by=by)
-        make.making(part, "cast", 1, by=by)
+        make.job(part, "cast", 1, by=by)
 
 
 def test_the_page_of_a_part_shows_all_that_is_known_of_it(client, engine, lead, rod):

@@ -41,7 +41,7 @@ def cheapest(bars_, prices, lengths, wanted):
 def proven(found):
     assert found.proven
     assert found.gap == 0
-    return found.working.value
+    return found.calculation.value
 
 
 SUMS = {
@@ -84,8 +84,8 @@ def holds(found, blanks, stock, kerf, trim):
     for s in stock:
         assert s.on_hand is None or used.get(s.name, 0) <= s.on_hand
     price = {s.name: s.cost for s in stock}
-    assert found.working.value == pytest.approx(sum(price[n] * k for n, k in used.items()))
-    assert found.bound <= found.working.value + 1e-6
+    assert found.calculation.value == pytest.approx(sum(price[n] * k for n, k in used.items()))
+    assert found.bound <= found.calculation.value + 1e-6
 
 
 @settings(deadline=None, max_examples=40)
@@ -102,7 +102,7 @@ def test_a_list_covers_the_need_within_every_bar(pieces, kerf, trim, offcuts):
     found = cutting.cutting_list(blanks, stock, kerf_mm=kerf, end_trim_mm=trim, seconds=1.0)
     holds(found, blanks, stock, kerf, trim)
     if found.by_hand_cost is not None:
-        assert found.working.value <= found.by_hand_cost + 1e-6
+        assert found.calculation.value <= found.by_hand_cost + 1e-6
 
 
 def least_cost(sizes, wanted, stock):
@@ -157,15 +157,15 @@ def test_no_plan_is_cheaper_than_exhaustive_search_finds(seed):
         [(s.length_mm - trim + kerf, s.cost, s.on_hand) for s in stock],
     )
     assert found.proven
-    assert found.working.value == pytest.approx(exact)
+    assert found.calculation.value == pytest.approx(exact)
 
 
 def test_longest_first_wastes_a_bar_that_the_plan_saves():
     found = plan(144, [57, 46, 41, 34], [3, 1, 2, 3], kerf=0.125, trim=1)
-    assert (found.working.value, found.by_hand_bars) == (3, 4)
+    assert (found.calculation.value, found.by_hand_bars) == (3, 4)
     assert found.metal_saved_mm == 144
-    assert "takes 4 bars" in found.working.verdict
-    assert "nothing less can do" in found.working.verdict.lower()
+    assert "takes 4 bars" in found.calculation.verdict
+    assert "nothing less can do" in found.calculation.verdict.lower()
 
 
 def test_two_hundred_blanks_are_planned_in_three_seconds():
@@ -190,16 +190,16 @@ def test_free_offcuts_are_used_before_a_bar_is_bought():
     blanks = listed([300], [3])
     stock = [Stock("bar", 1000, 20), Stock("offcut", 320, 0, 3), Stock("long offcut", 990, 0, 1)]
     found = cutting.cutting_list(blanks, stock, kerf_mm=2)
-    assert found.working.value == 0
+    assert found.calculation.value == 0
     assert all(b.stock.on_hand for b in found.bars)
 
 
 def test_without_prices_the_least_length_is_taken():
     stock = [Stock("6 m", 6000), Stock("3 m", 3000, 30)]
     found = cutting.cutting_list(listed([2900], [1]), stock, kerf_mm=2)
-    assert found.working.unit == "m"
-    assert found.working.value == pytest.approx(3)
-    assert "no price" in found.working.verdict
+    assert found.calculation.unit == "m"
+    assert found.calculation.value == pytest.approx(3)
+    assert "no price" in found.calculation.verdict
 
 
 def test_each_material_and_section_has_its_own_list():
@@ -212,7 +212,7 @@ def test_each_material_and_section_has_its_own_list():
         Stock("bronze bar", 500, 90, None, "bronze", "round 2 in"),
     ]
     plans = cutting.cutting_lists(blanks, stock, kerf_mm=2)
-    assert {k: p.working.value for k, p in plans.items()} == {
+    assert {k: p.calculation.value for k, p in plans.items()} == {
         ("steel", "round 1 in"): 30,
         ("bronze", "round 2 in"): 90,
     }

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from parts.engineering import tables
 from parts.engineering.bearings import white_metal
 from parts.engineering.bearings.journals import PSI, PSI_FT_MIN
-from parts.engineering.calculation import Origin, Working
+from parts.engineering.calculation import Calculation, Origin
 from parts.engineering.casting import cautions
 from parts.engineering.constants import KG_M3_PER_LB_IN3
 from parts.engineering.errors import OutOfRange, TradeError, UnknownName
@@ -42,14 +42,14 @@ def pressure(bore_in, psi, journal_d_in, journal_l_in, bearings_):
 
 
 def plain_pressure(p_psi):
-    return Working("Pressure", p_psi * PSI, "kPa", "given")
+    return Calculation("Pressure", p_psi * PSI, "kPa", "given")
 
 
 def pv_limit(grade):
     base = white_metal.grade(grade).base
     speed = white_metal.journal_speed(76.2, 200)
-    working = white_metal.pressure_velocity(plain_pressure(100), speed, base)
-    return working.givens[2].value / PSI_FT_MIN
+    calculation = white_metal.pressure_velocity(plain_pressure(100), speed, base)
+    return calculation.inputs[2].value / PSI_FT_MIN
 
 
 ASK = {
@@ -68,7 +68,7 @@ ASK = {
     ),
     "pv_limit": pv_limit,
     "pour_F": lambda grade: fahrenheit(white_metal.pouring(grade).value),
-    "liquid_F": lambda grade: fahrenheit(white_metal.pouring(grade).givens[0].value),
+    "liquid_F": lambda grade: fahrenheit(white_metal.pouring(grade).inputs[0].value),
     "density_lb_in3": lambda grade: (
         properties.density(white_metal.grade(grade).metal).value / float(KG_M3_PER_LB_IN3)
     ),
@@ -125,9 +125,9 @@ def test_two_halves_and_their_collars_make_a_whole():
 
 def test_the_metal_to_melt_covers_gate_and_dross():
     room = white_metal.shell(75, 6, 100, half=True)
-    working = white_metal.metal_to_melt(room, 2, pieces=2, overfill=0.2, loss=0.02)
-    (stays,) = working.parts
-    assert working.value == pytest.approx(stays.value * 1.2 / 0.98)
+    calculation = white_metal.metal_to_melt(room, 2, pieces=2, overfill=0.2, loss=0.02)
+    (stays,) = calculation.parts
+    assert calculation.value == pytest.approx(stays.value * 1.2 / 0.98)
     assert stays.value == pytest.approx(2 * room.value * 1e-9 * 7390)
     table = white_metal.metal_to_melt(room, 2, pieces=2)
     assert table.low < table.value < table.high
@@ -138,9 +138,9 @@ def test_the_metal_to_melt_covers_gate_and_dross():
 
 def test_reclaimed_metal_that_is_not_enough():
     wanted = white_metal.metal_to_melt(white_metal.shell(75, 6, 100), 2)
-    working = white_metal.reclaimed(wanted, wanted.value - 0.5, 2)
-    assert working.value == pytest.approx(0.5)
-    assert "0.5 kg of new grade 2 is wanting" in working.verdict
+    calculation = white_metal.reclaimed(wanted, wanted.value - 0.5, 2)
+    assert calculation.value == pytest.approx(0.5)
+    assert "0.5 kg of new grade 2 is wanting" in calculation.verdict
     just = white_metal.reclaimed(wanted, wanted.value + 0.001, 2)
     assert just.value == 0
     assert just.verdict.startswith("Just enough")
@@ -165,10 +165,10 @@ def test_lead_base_grades_warn_of_arsenic_and_all_grades_of_lead():
 
 @pytest.mark.parametrize("key", ["1", "2", "3", "7", "8", "15"])
 def test_white_metal_is_poured_above_where_it_is_melted(key):
-    working = white_metal.pouring(key)
-    assert working.givens[0].value < working.low <= working.value <= working.high
+    calculation = white_metal.pouring(key)
+    assert calculation.inputs[0].value < calculation.low <= calculation.value <= calculation.high
     # and under what the pot may reach, 950 F
-    assert fahrenheit(working.high) < 960
+    assert fahrenheit(calculation.high) < 960
 
 
 def test_what_is_bought_as_tin_base_is_found_among_the_grades():
@@ -186,23 +186,23 @@ def test_no_rule_but_the_worn_limit_goes_past_it_and_none_is_too_tight(d):
     for rule in white_metal.rules():
         if rule.key in ("one_and_one", "two_and_one") and d < 51:
             continue
-        working = white_metal.clearance(d, rule.key)
-        assert not working.refused
-        assert working.value <= worn + 1e-9
+        calculation = white_metal.clearance(d, rule.key)
+        assert not calculation.refused
+        assert calculation.value <= worn + 1e-9
 
 
 def test_clearance_is_said_on_the_diameter_with_its_range():
-    working = white_metal.clearance(76.2)
-    assert working.value == pytest.approx(0.005 * 25.4)
-    assert (working.low / 25.4, working.high / 25.4) == pytest.approx((0.004, 0.006))
-    assert "on the diameter" in working.name
-    assert "0.3048 mm" in working.verdict
+    calculation = white_metal.clearance(76.2)
+    assert calculation.value == pytest.approx(0.005 * 25.4)
+    assert (calculation.low / 25.4, calculation.high / 25.4) == pytest.approx((0.004, 0.006))
+    assert "on the diameter" in calculation.name
+    assert "0.3048 mm" in calculation.verdict
 
 
 def test_a_persons_own_clearance_stands_above_the_rule():
-    working = white_metal.clearance(76.2, own_mm=0.15)
-    assert working.value == 0.15
-    assert working.givens[1].origin is Origin.ENTERED
+    calculation = white_metal.clearance(76.2, own_mm=0.15)
+    assert calculation.value == 0.15
+    assert calculation.inputs[1].origin is Origin.ENTERED
     tight = white_metal.clearance(76.2, own_mm=0.05)
     assert tight.refused
     assert tight.verdict.startswith("Too tight: the least ever advised is 0.0762 mm")
@@ -227,8 +227,8 @@ def test_a_pressure_past_the_usual_is_refused_in_words():
 
 @given(load=st.floats(1, 1e6), d=st.floats(10, 500), length=st.floats(10, 900), n=st.integers(1, 8))
 def test_pressure_times_area_is_the_load(load, d, length, n):
-    working = white_metal.mean_pressure(load, d, length, bearings=n)
-    assert working.value * n * d * length / 1000 == pytest.approx(load)
+    calculation = white_metal.mean_pressure(load, d, length, bearings=n)
+    assert calculation.value * n * d * length / 1000 == pytest.approx(load)
 
 
 def test_pressure_times_speed_speaks_of_the_oil():

@@ -24,10 +24,10 @@ def pattern(mm=None, percent=None, per_ft=None, second_per_ft=None, **inch):
     size = inch["in"] * 25.4 if inch else mm
     share = percent / 100 if percent else patterns.contraction_from_rule(per_ft)
     second = patterns.contraction_from_rule(second_per_ft) if second_per_ft else None
-    working = patterns.pattern_size(
+    calculation = patterns.pattern_size(
         size, "grey_iron", "rough", contraction=share, pattern_contraction=second
     )
-    return working.value / 25.4 if inch else working.value
+    return calculation.value / 25.4 if inch else calculation.value
 
 
 def casting(per_ft, **inch):
@@ -82,10 +82,10 @@ def test_a_test_bar_makes_the_pattern_larger_not_smaller():
     own=st.floats(0, 20),
 )
 def test_a_pattern_is_never_smaller_than_its_casting(size, metal, kind, own):
-    working = patterns.pattern_size(size, metal, kind, allowance_mm=own)
-    assert working.value >= size
-    if working.low is not None:  # red brass and copper contract alike in every source
-        assert working.low - 1e-9 <= working.value <= working.high + 1e-9
+    calculation = patterns.pattern_size(size, metal, kind, allowance_mm=own)
+    assert calculation.value >= size
+    if calculation.low is not None:  # red brass and copper contract alike in every source
+        assert calculation.low - 1e-9 <= calculation.value <= calculation.high + 1e-9
 
 
 @given(bore=st.floats(60, 900), metal=st.sampled_from(CAST), own=st.floats(2, 20))
@@ -104,17 +104,17 @@ def test_a_pattern_gives_back_its_casting(size, share):
 
 @given(first=st.floats(0.001, 0.05), second=st.floats(0.001, 0.05))
 def test_double_contraction_multiplies(first, second):
-    working = patterns.pattern_size(
+    calculation = patterns.pattern_size(
         1000, "grey_iron", "rough", contraction=first, pattern_contraction=second
     )
-    assert working.value == pytest.approx(1000 * (1 + first) * (1 + second))
-    assert working.value > 1000 * (1 + first + second)
-    assert working.name == "Size of the master pattern"
+    assert calculation.value == pytest.approx(1000 * (1 + first) * (1 + second))
+    assert calculation.value > 1000 * (1 + first + second)
+    assert calculation.name == "Size of the master pattern"
 
 
 def test_the_metal_of_the_pattern_brings_its_own_contraction():
-    working = patterns.pattern_size(18 * 25.4, "cast_iron", "rough", pattern_metal="aluminium")
-    assert working.value / 25.4 == pytest.approx(18.42431641)
+    calculation = patterns.pattern_size(18 * 25.4, "cast_iron", "rough", pattern_metal="aluminium")
+    assert calculation.value / 25.4 == pytest.approx(18.42431641)
 
 
 @given(size=st.floats(40, 500), depth=st.floats(1, 100), angle=st.floats(0.5, 3))
@@ -127,24 +127,24 @@ def test_draft_never_eats_the_size(size, depth, angle):
 
 def test_every_input_says_where_it_came_from():
     table = patterns.pattern_size(444.5, "cast_iron", "boss")
-    origins = {given.letter: given.origin for given in table.givens}
+    origins = {given.letter: given.origin for given in table.inputs}
     assert origins == {"L": Origin.ENTERED, "m": Origin.TABLE, "c": Origin.TABLE}
     assert table.formula == "(L + 2 × m) × (1 + c)"
-    assert "Lineham" in table.givens[2].source
-    assert "memory" in table.givens[1].source
+    assert "Lineham" in table.inputs[2].source
+    assert "memory" in table.inputs[1].source
     assert table.low < table.value < table.high
 
     own = patterns.pattern_size(444.5, "cast_iron", "boss", allowance_mm=3, contraction=0.01)
-    assert [given.origin for given in own.givens] == [Origin.ENTERED] * 3
+    assert [given.origin for given in own.inputs] == [Origin.ENTERED] * 3
     assert own.low is None
     assert own.value == pytest.approx(455.0, abs=0.01)
     assert "(444.5 mm + 2 × 3 mm) × 1.01 = 455 mm" in own.figures
 
 
-def test_a_working_shows_in_inches_and_in_millimetres():
-    working = patterns.pattern_size(304.8, "cast_iron", "rough", contraction=1 / 96)
-    assert show(working.value, working.unit, Units.customary()) == ("12 1/8", "in")
-    assert show(working.value, working.unit, Units.metric()) == ("307.98", "mm")
+def test_a_calculation_shows_in_inches_and_in_millimetres():
+    calculation = patterns.pattern_size(304.8, "cast_iron", "rough", contraction=1 / 96)
+    assert show(calculation.value, calculation.unit, Units.customary()) == ("12 1/8", "in")
+    assert show(calculation.value, calculation.unit, Units.metric()) == ("307.98", "mm")
 
 
 def test_the_cope_side_gets_more():
@@ -171,16 +171,16 @@ def test_the_upper_limit_of_a_table_row_is_inside_it():
 
 
 def test_masses_from_finished_to_charge():
-    working = patterns.pour(9.0, "red_brass", stock_kg=1.0, pieces=3)
-    cast, poured = working.parts
+    calculation = patterns.pour(9.0, "red_brass", stock_kg=1.0, pieces=3)
+    cast, poured = calculation.parts
     assert cast.value == pytest.approx(30)
     assert poured.value == pytest.approx(30 / 0.525)
-    assert working.value == pytest.approx(30 / 0.525 / (1 - 0.0225))
-    assert working.low == pytest.approx(30 / 0.60 / (1 - 0.015))
-    assert working.high == pytest.approx(30 / 0.45 / (1 - 0.03))
-    assert cautions.LEAD in working.cautions
-    assert cautions.ZINC in working.cautions
-    assert cautions.HOT_METAL in working.cautions
+    assert calculation.value == pytest.approx(30 / 0.525 / (1 - 0.0225))
+    assert calculation.low == pytest.approx(30 / 0.60 / (1 - 0.015))
+    assert calculation.high == pytest.approx(30 / 0.45 / (1 - 0.03))
+    assert cautions.LEAD in calculation.cautions
+    assert cautions.ZINC in calculation.cautions
+    assert cautions.HOT_METAL in calculation.cautions
 
 
 @given(
@@ -190,32 +190,34 @@ def test_masses_from_finished_to_charge():
     loss=st.floats(0, 0.2),
 )
 def test_the_charge_is_never_less_than_the_casting(finished, stock, share, loss):
-    working = patterns.pour(finished, "grey_iron", stock_kg=stock, casting_yield=share, loss=loss)
-    charge = working.value
+    calculation = patterns.pour(
+        finished, "grey_iron", stock_kg=stock, casting_yield=share, loss=loss
+    )
+    charge = calculation.value
     assert charge >= finished + stock - 1e-9
     # What is charged, less what is lost and what stands in the gates, is the casting again.
     assert isclose(charge * (1 - loss) * share, finished + stock, rel_tol=1e-9)
 
 
 def test_finishing_stock_is_area_times_thickness():
-    working = patterns.finishing_stock(200 * 100, 3, "cast_iron")
-    assert working.value == pytest.approx(200 * 100 * 3 * 7200e-9)
+    calculation = patterns.finishing_stock(200 * 100, 3, "cast_iron")
+    assert calculation.value == pytest.approx(200 * 100 * 3 * 7200e-9)
 
 
 def test_a_pour_that_fits_its_crucible():
-    working = patterns.crucible(10, "brass", number=10)
-    assert working.value == pytest.approx(24 * LB)
-    assert not working.refused
-    assert working.verdict.startswith("It fits: 10 kg")
-    assert cautions.CRUCIBLE in working.cautions
+    calculation = patterns.crucible(10, "brass", number=10)
+    assert calculation.value == pytest.approx(24 * LB)
+    assert not calculation.refused
+    assert calculation.verdict.startswith("It fits: 10 kg")
+    assert cautions.CRUCIBLE in calculation.cautions
 
 
 def test_a_pour_over_its_crucible_is_refused_in_words():
-    working = patterns.crucible(12, "brass", number=10)
-    assert working.refused
-    assert "Do not pour this" in working.verdict
-    assert "12 kg against 10.89 kg" in working.verdict
-    assert working.cautions[0].act.startswith("Over what the crucible holds")
+    calculation = patterns.crucible(12, "brass", number=10)
+    assert calculation.refused
+    assert "Do not pour this" in calculation.verdict
+    assert "12 kg against 10.89 kg" in calculation.verdict
+    assert calculation.cautions[0].act.startswith("Over what the crucible holds")
 
 
 def test_exactly_full_to_the_limit_is_not_over():
@@ -233,8 +235,8 @@ def test_the_measured_volume_and_the_tongs():
 
 
 def test_the_mass_from_a_pattern_spans_its_range():
-    working = patterns.mass_from_pattern(2.0, "cast_iron", core_prints_kg=0.5)
-    assert working.low < working.value == 24 < working.high
+    calculation = patterns.mass_from_pattern(2.0, "cast_iron", core_prints_kg=0.5)
+    assert calculation.low < calculation.value == 24 < calculation.high
     assert patterns.mass_from_pattern(2.0, "steel", factor=17).value == 34
 
 
@@ -298,8 +300,8 @@ def test_what_cannot_be_is_answered_in_words(ask, error, says):
 
 @pytest.mark.parametrize("metal", [one.key for one in properties.metals()])
 def test_whatever_is_melted_brings_its_cautions(metal):
-    working = patterns.pour(1, metal, casting_yield=0.5, loss=0.02)
-    assert working.cautions[0] is cautions.HOT_METAL
+    calculation = patterns.pour(1, metal, casting_yield=0.5, loss=0.02)
+    assert calculation.cautions[0] is cautions.HOT_METAL
 
 
 def test_examples_in_the_docs():

@@ -26,7 +26,7 @@ SUMS = {
     "mean": lambda a, m, b: three_point.three_point(a, m, b).value,
     "spread": lambda a, m, b: three_point.mean_and_spread(a, m, b)[1][0],
     "closed_sd": lambda items, rho: simulated(items, rho, "closed_sd"),
-    "standing": lambda pv, ev, ac, bac, get: getattr(progress.standing(pv, ev, ac, bac), get),
+    "standing": lambda pv, ev, ac, bac, get: getattr(progress.status(pv, ev, ac, bac), get),
     "weighted": lambda w, p: progress.weighted_progress(w, p, "hours").value,
     "in_kind": lambda hours, rate, fringe: (
         progress.hours_in_kind(hours, rate, "check", fringe=fringe).value
@@ -101,10 +101,10 @@ def test_what_is_settled_moves_nothing():
 
 
 def test_the_verdict_tells_the_chances_and_the_givens_tell_the_seed():
-    working = three_point.simulate(*some_items(), unit="GBP").working
-    assert working.verdict.startswith("An even chance at ")
-    assert "the contingency" in working.verdict
-    told = {g.name: g.value for g in working.givens}
+    calculation = three_point.simulate(*some_items(), unit="GBP").calculation
+    assert calculation.verdict.startswith("An even chance at ")
+    assert "the contingency" in calculation.verdict
+    told = {g.name: g.value for g in calculation.inputs}
     assert told["Seed"] == 1907
     assert told["Simulations"] == 10_000
     assert told["Correlation"] == 0.3
@@ -126,32 +126,32 @@ def test_the_mean_and_the_quantiles_lie_between_low_and_high(three):
 
 
 def test_an_estimate_class_is_an_analogy():
-    working = three_point.estimate_class("5", 10_000)
-    assert (working.low, working.high) == (5000, 20_000)
-    assert working.verdict.startswith("By analogy")
+    calculation = three_point.estimate_class("5", 10_000)
+    assert (calculation.low, calculation.high) == (5000, 20_000)
+    assert calculation.verdict.startswith("By analogy")
 
 
 def test_progress_says_what_it_is_a_part_of():
-    working = progress.weighted_progress([40, 30, 20, 10], [1, 0.5, 0.25, 0], "hours")
-    assert working.name == "Done, by hours"
-    assert working.verdict == "60 of 100 hours."
+    calculation = progress.weighted_progress([40, 30, 20, 10], [1, 0.5, 0.25, 0], "hours")
+    assert calculation.name == "Done, by hours"
+    assert calculation.verdict == "60 of 100 hours."
     nothing = progress.weighted_progress([], [], "cost")
     assert nothing.value is None
     assert "Nothing is weighted yet" in nothing.verdict
 
 
 def test_planned_earned_and_actual_are_told_in_words():
-    stand = progress.standing(44000, 53000, 45000, 140000)
-    assert stand.working.verdict == (
+    stand = progress.status(44000, 53000, 45000, 140000)
+    assert stand.calculation.verdict == (
         "Work worth 53000 is done where 44000 was planned: 9000 more than planned. It has cost "
         "45000: 8000 under what it was planned to cost. At this rate the whole costs 118900 "
         "against a budget of 140000."
     )
-    start = progress.standing(0, 0, 0, 100)
+    start = progress.status(0, 0, 0, 100)
     assert start.cost_index is None
     assert start.schedule_index is None
     assert start.at_completion is None
-    assert "no cost of the whole can be told" in start.working.verdict
+    assert "no cost of the whole can be told" in start.calculation.verdict
 
 
 def weekly(gains, start=date(2025, 1, 6)):
@@ -173,7 +173,7 @@ def test_an_uneven_pace_gives_a_range_that_widens():
     assert even.on == rough.on
     assert rough.early < even.early < even.on < even.late
     assert rough.late is None or rough.late > even.late
-    assert "in 8 of 10" in even.working.verdict
+    assert "in 8 of 10" in even.calculation.verdict
 
 
 @given(st.lists(st.floats(0, 5), min_size=1, max_size=20), st.floats(1, 100))
@@ -189,30 +189,30 @@ def test_without_a_pace_no_finish_is_told():
     days, done = weekly([5, 0, 0, 0])
     finish = progress.forecast_finish(days, done, 20, last=3)
     assert finish.on is None
-    assert "no finish can be told" in finish.working.verdict
+    assert "no finish can be told" in finish.calculation.verdict
     two = progress.forecast_finish(days[:2], done[:2], 20)
-    assert "too few records" in two.working.verdict
-    assert progress.forecast_finish(days, done, 5).working.verdict == "All is done."
+    assert "too few records" in two.calculation.verdict
+    assert progress.forecast_finish(days, done, 5).calculation.verdict == "All is done."
 
 
 def test_a_match_says_how_short_it_is():
-    working = progress.match_ratio(20000, 4000, 11000, asked=1.0, cash_share=0.25)
-    assert working.value == pytest.approx(0.75)
-    assert "5000 short" in working.verdict
-    assert "In cash 1000 is missing" in working.verdict
+    calculation = progress.match_ratio(20000, 4000, 11000, asked=1.0, cash_share=0.25)
+    assert calculation.value == pytest.approx(0.75)
+    assert "5000 short" in calculation.verdict
+    assert "In cash 1000 is missing" in calculation.verdict
     enough = progress.match_ratio(76000, 4000, 0, asked=0.05, of="project")
     assert enough.verdict.endswith("as asked or more.")
 
 
 def test_hours_in_kind_carry_the_source_of_their_rate():
-    working = progress.hours_in_kind(12, 28.54, "Independent Sector, United States, 2020")
-    assert working.value == pytest.approx(342.48)
-    assert "2020" in working.source
-    assert "never shown as money received" in working.limits
+    calculation = progress.hours_in_kind(12, 28.54, "Independent Sector, United States, 2020")
+    assert calculation.value == pytest.approx(342.48)
+    assert "2020" in calculation.source
+    assert "never shown as money received" in calculation.limits
 
 
 def test_the_pit_is_pumped_with_its_cautions():
-    for working in (
+    for calculation in (
         pumping.pit_volume(20, 15, 10, 2),
         pumping.pit_of_box(5, 3, 1.5),
         pumping.inflow_by_rise(12, 40, 15),
@@ -220,7 +220,7 @@ def test_the_pit_is_pumped_with_its_cautions():
         pumping.pump_out_growing(12, 2, 80, 20),
         pumping.pump_power(240, 6),
     ):
-        acts = " ".join(caution.act for caution in working.cautions)
+        acts = " ".join(caution.act for caution in calculation.cautions)
         assert "nobody goes in until the air is tested" in acts
         assert "no oil" in acts
 
@@ -242,7 +242,7 @@ def test_inflow_that_grows_takes_longer_than_none():
         (lambda: three_point.estimate_class("9", 10), "run from 5 to 1"),
         (lambda: progress.weighted_progress([1], [1, 2], "hours"), "one weight"),
         (lambda: progress.weighted_progress([1], [1.5], "hours"), "part done"),
-        (lambda: progress.standing(10, 20, 5, 15), "budget at completion"),
+        (lambda: progress.status(10, 20, 5, 15), "budget at completion"),
         (lambda: progress.forecast_finish([date(2025, 1, 1)], [1], 5), "two days"),
         (lambda: progress.forecast_finish([date(2025, 1, 1)] * 2, [1, 2], 5), "must rise"),
         (lambda: progress.hours_in_kind(5, 10, " "), "where the rate comes from"),

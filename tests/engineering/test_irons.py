@@ -62,7 +62,7 @@ def test_heavy_machinery_iron_is_too_hard_in_a_thin_section_and_ferrosilicon_cur
     # Lacking of the likely 1.26 %: 1.215 % of 20 kg, out of (75 x 0.85 - 2.475) %: 0.4 kg.
     assert "About 0.39 kg" in thin.verdict
     cured = irons.judge(charge(("machinery_heavy", 20), ("ferrosilicon", 0.4)), "machined", 12.7)
-    silicon = next(given for given in cured.givens if given.letter == "Si")
+    silicon = next(given for given in cured.inputs if given.letter == "Si")
     assert silicon.value == pytest.approx(2.475, abs=0.15)
 
 

@@ -32,7 +32,7 @@ def bridle_lb(size, legs, angle, shared=False):
 
 def share(load, near, far):
     near_leg = slings.off_centre(load, near, far, 100).parts[0]
-    angle = next(g.value for g in near_leg.givens if g.letter == "a")
+    angle = next(g.value for g in near_leg.inputs if g.letter == "a")
     return near_leg.value * math.sin(math.radians(angle))
 
 
@@ -55,7 +55,7 @@ SUMS = {
     "tackle_pull": lambda load, parts, **k: hauling.tackle(load, parts, **k).value,
     "submerged": lambda load, rho, water: slings.weight_in_water(load, rho, water).value,
     "trips": lambda masses, payload: (
-        hauling.lorry_trips([(str(i), m) for i, m in enumerate(masses)], payload).working.value
+        hauling.lorry_trips([(str(i), m) for i, m in enumerate(masses)], payload).calculation.value
     ),
 }
 
@@ -93,7 +93,7 @@ def test_no_plan_has_fewer_trips_than_exhaustive_search_finds(seed):
     chance = random.Random(seed)
     masses = [float(chance.randint(120, 900)) for _ in range(9)]
     trips = hauling.lorry_trips([(f"piece {i}", m) for i, m in enumerate(masses)], 1000)
-    assert trips.working.value == fewest(masses, 1000)
+    assert trips.calculation.value == fewest(masses, 1000)
     assert trips.proven
 
 
@@ -113,9 +113,9 @@ def test_every_piece_travels_once_and_no_trip_is_over_the_payload(masses):
 
 @given(st.floats(1, 1e5), st.integers(2, 4), st.booleans(), st.floats(30, 90))
 def test_the_legs_carry_the_load_between_them(mass, legs, shared, angle):
-    working = slings.leg_load(mass, legs, angle, shared=shared)
-    counted = next(g.value for g in working.givens if g.letter == "n")
-    assert counted * working.value * math.sin(math.radians(angle)) == pytest.approx(mass)
+    calculation = slings.leg_load(mass, legs, angle, shared=shared)
+    counted = next(g.value for g in calculation.inputs if g.letter == "n")
+    assert counted * calculation.value * math.sin(math.radians(angle)) == pytest.approx(mass)
 
 
 @given(st.floats(1, 1e5), st.floats(30, 89), st.floats(0.1, 1))
@@ -153,10 +153,10 @@ def test_four_legs_count_as_two_unless_the_load_is_known_to_be_shared():
 
 
 def test_under_the_limit_angle_there_is_no_figure_and_it_is_refused():
-    working = slings.leg_load(500, 2, 29.9, TAGGED)
-    assert working.refused
-    assert working.value is None
-    assert "under the limit of 30°: do not lift" in working.verdict
+    calculation = slings.leg_load(500, 2, 29.9, TAGGED)
+    assert calculation.refused
+    assert calculation.value is None
+    assert "under the limit of 30°: do not lift" in calculation.verdict
     flat = slings.off_centre(500, 300, 900, 400, TAGGED)
     assert flat.refused
     assert flat.value is None
@@ -164,9 +164,9 @@ def test_under_the_limit_angle_there_is_no_figure_and_it_is_refused():
 
 
 def test_over_the_rating_is_refused_in_words():
-    working = slings.leg_load(4100, 2, 90, TAGGED)
-    assert working.refused
-    assert working.verdict.endswith(
+    calculation = slings.leg_load(4100, 2, 90, TAGGED)
+    assert calculation.refused
+    assert calculation.verdict.endswith(
         "Over the rating: do not lift. The load in a leg is 2050 kg; "
         "chain sling 3 is rated 2000 kg."
     )
@@ -206,18 +206,18 @@ def test_a_whole_sling_is_not_taken_for_one_leg():
     """2 t for two legs at 45 degrees is 1414 kg a leg: 2.2 t on it at 60 degrees is over that."""
     whole = Gear("chain A", 2000, True, legs=2, tag_deg=45)
     assert slings.leg_load(2200, 2, 60, replace(whole, legs=1)).refused is False
-    working = slings.leg_load(2200, 2, 60, whole)
-    assert working.refused
-    assert "together, however steep" in working.verdict
-    assert working.parts[0].value == pytest.approx(2000 / 2 / math.sin(math.radians(45)))
+    calculation = slings.leg_load(2200, 2, 60, whole)
+    assert calculation.refused
+    assert "together, however steep" in calculation.verdict
+    assert calculation.parts[0].value == pytest.approx(2000 / 2 / math.sin(math.radians(45)))
     assert not slings.leg_load(2000, 2, 60, whole).refused
 
 
 def test_a_whole_sling_is_not_used_flatter_than_its_tag_says():
     whole = Gear("chain A", 2000, True, legs=2, tag_deg=60)
-    working = slings.leg_load(100, 2, 45, whole)
-    assert working.refused
-    assert "60° from the horizontal or steeper" in working.verdict
+    calculation = slings.leg_load(100, 2, 45, whole)
+    assert calculation.refused
+    assert "60° from the horizontal or steeper" in calculation.verdict
     assert slings.off_centre(100, 500, 500, 400, whole).refused
 
 
@@ -242,9 +242,9 @@ def test_no_limit_angle_flatter_than_the_tables_is_taken(limit):
 
 def test_no_tag_no_lift():
     gear = slings.sling("chain_80", "1/2 in")
-    working = slings.leg_load(100, 2, 60, gear)
-    assert working.refused
-    assert "no tag, no lift" in working.verdict
+    calculation = slings.leg_load(100, 2, 60, gear)
+    assert calculation.refused
+    assert "no tag, no lift" in calculation.verdict
 
 
 def test_rated_loads_from_memory_are_kept_back_until_confirmed():
@@ -268,17 +268,17 @@ def test_a_tight_choke_takes_from_the_rating(angle, factor):
 
 
 def test_a_load_on_rollers_may_run_away_down_a_slope():
-    working = hauling.slide(1000, "rollers_planks", -5)
-    assert working.value < 0
-    assert "hold it back" in working.verdict
-    assert any("second rope" in caution.act for caution in working.cautions)
+    calculation = hauling.slide(1000, "rollers_planks", -5)
+    assert calculation.value < 0
+    assert "hold it back" in calculation.verdict
+    assert any("second rope" in caution.act for caution in calculation.cautions)
 
 
 def test_freeing_a_bedded_piece_says_that_it_is_rough():
-    working = hauling.free_bedded(800, "mud_over")
-    assert working.verdict.startswith("Rough")
-    assert working.low < working.value < working.high
-    assert hauling.free_bedded(800, "mud_over", gear=TAGGED).refused == (working.high > 2000)
+    calculation = hauling.free_bedded(800, "mud_over")
+    assert calculation.verdict.startswith("Rough")
+    assert calculation.low < calculation.value < calculation.high
+    assert hauling.free_bedded(800, "mud_over", gear=TAGGED).refused == (calculation.high > 2000)
 
 
 @given(st.integers(1, 8), st.floats(0, 0.2))
@@ -289,7 +289,7 @@ def test_friction_never_helps_a_tackle(parts, friction):
 
 
 def test_every_figure_of_a_lift_defers_to_the_rigger():
-    workings = (
+    calculations = (
         slings.leg_load(100, 2, 60),
         slings.leg_load(100, 2, 20),
         slings.off_centre(100, 200, 300, 900),
@@ -299,8 +299,10 @@ def test_every_figure_of_a_lift_defers_to_the_rigger():
         hauling.free_bedded(100, "grass"),
         hauling.tackle(100, 4),
     )
-    for working in workings:
-        assert any("qualified rigger" in caution.act for caution in working.cautions), working.name
+    for calculation in calculations:
+        assert any("qualified rigger" in caution.act for caution in calculation.cautions), (
+            calculation.name
+        )
 
 
 @pytest.mark.parametrize(

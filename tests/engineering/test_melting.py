@@ -57,7 +57,7 @@ SUMS = {
     "pours": lambda masses, crucible: (
         melting.fewest_pours(
             [Casting(str(i), m) for i, m in enumerate(masses)], crucible
-        ).working.value
+        ).calculation.value
     ),
 }
 
@@ -204,7 +204,7 @@ def test_a_guessed_composition_gives_a_range_and_asks_for_an_assay():
     zinc = next(w for w in found.analysis if "zinc" in w.name)
     assert zinc.low < zinc.value < zinc.high
     assert "assayed" in zinc.verdict
-    assert zinc.givens[0].source.startswith("foundry practice, from memory")
+    assert zinc.inputs[0].source.startswith("foundry practice, from memory")
 
 
 def test_what_cannot_be_met_is_named_with_what_to_add():
@@ -315,7 +315,7 @@ def test_no_grouping_has_fewer_pours_than_exhaustive_search_finds(seed):
     masses = [chance.randint(10, 140) / 10 for _ in range(9)]
     found = melting.fewest_pours([Casting(f"c{i}", m) for i, m in enumerate(masses)], 20)
     assert found.proven
-    assert found.working.value == fewest(masses, 20)
+    assert found.calculation.value == fewest(masses, 20)
 
 
 @settings(deadline=None, max_examples=40)
@@ -340,7 +340,7 @@ def test_pours_are_planned_metal_by_metal():
     ]
     plans = melting.pours_by_metal(castings, {"bronze": 14, "cast_iron": 12})
     assert {m: len(p.pours) for m, p in plans.items()} == {"bronze": 3, "cast_iron": 3}
-    assert "fewer cannot do" in plans["bronze"].working.verdict
+    assert "fewer cannot do" in plans["bronze"].calculation.verdict
     with pytest.raises(UnknownName, match="how much cast iron the crucible carries"):
         melting.pours_by_metal(castings, {"bronze": 14})
 
@@ -361,7 +361,7 @@ def test_what_cannot_be_poured_is_refused_in_words(castings, crucible_kg, error,
         melting.fewest_pours(castings, crucible_kg)
 
 
-def test_a_heat_carries_its_working_and_its_cautions():
+def test_a_heat_carries_its_calculation_and_its_cautions():
     heat = heats.melting_heat("red_brass", 15)
     fuel = heats.fuel_needed(heat)
     assert fuel.parts == (heat,)
@@ -412,7 +412,7 @@ def test_brass_bronze_and_copper_are_poured_from_1900_f(metal):
 def test_a_crucible_carries_what_its_volume_holds():
     found = melting.crucible_carries(2.0, "copper")
     assert found.value == pytest.approx(2 * 0.8 * 8.96)
-    assert found.givens[-1].origin == "table"
+    assert found.inputs[-1].origin == "table"
 
 
 def test_loading_the_crafts_loads_neither_numpy_nor_the_solver():

@@ -31,8 +31,8 @@ def test_metal_at_value_less_returns_and_fuel_against_a_sum_by_hand():
     # Poured: 3 × 1 and 1 × 3 kg, so half the propane each.
     assert [share.total for share in costs.shares] == [D("18.13"), D("25.69")]
     assert costs.total == D("43.82")
-    assert costs.working.figures == "63.00 − 25.18 + 6.00 = 43.82"
-    assert [w.value for w in costs.working.parts] == [18.13, 25.69]
+    assert costs.calculation.figures == "63.00 − 25.18 + 6.00 = 43.82"
+    assert [w.value for w in costs.calculation.parts] == [18.13, 25.69]
 
 
 def test_what_comes_back_is_worth_what_the_charge_was_on_average():
@@ -54,7 +54,7 @@ def test_where_none_is_good_all_bear_what_was_lost():
 def test_metal_valued_at_nothing_costs_nothing_and_says_so():
     costs = pour_costs([Metal("Sash weights", 8.0, D(0))], [], [BUSH], [])
     assert costs.total == 0
-    assert "valued at nothing" in costs.working.limits
+    assert "valued at nothing" in costs.calculation.limits
 
 
 @given(

@@ -161,7 +161,7 @@ def test_search_on_while_the_next_hour_pays_and_then_make_it():
     p, a = [0.5, 0.2], [0.4, 0.1]
     on = effort.search_on_or_make(p, a, 400, 12, areas=["pit", "bank"], money="GBP")
     assert on.search_on
-    assert on.working.verdict.startswith("Search on: the next hour, in pit,")
+    assert on.calculation.verdict.startswith("Search on: the next hour, in pit,")
     assert 0 < on.worth_hours < 20
     slope = 400 * np.array(p) * np.array(a) * np.exp(-np.array(a) * on.hours)
     assert slope[on.hours > 0] == pytest.approx(12)
@@ -170,7 +170,7 @@ def test_search_on_while_the_next_hour_pays_and_then_make_it():
     after = done / (1 - 0.7 + done.sum())
     off = effort.search_on_or_make(after * 0.2, a, 400, 12, areas=["pit", "bank"])
     assert not off.search_on
-    assert off.working.verdict.startswith("Make it")
+    assert off.calculation.verdict.startswith("Make it")
 
 
 def test_many_things_at_once_are_worth_more_than_each_alone():
@@ -197,22 +197,24 @@ def test_a_trial_gives_the_sweep_width_with_its_interval():
 
 
 def test_a_row_says_in_words_where_to_look_first():
-    working = searching.where_now("governor belt pulley", [0.1, 0.45, 0.2, 0.25], ["A", "B", "C"])
-    assert working.verdict == (
+    calculation = searching.where_now(
+        "governor belt pulley", [0.1, 0.45, 0.2, 0.25], ["A", "B", "C"]
+    )
+    assert calculation.verdict == (
         "governor belt pulley: 75 % still on the site; first B 45 %, C 20 %, A 10 %."
     )
-    assert working.value == pytest.approx(0.75)
+    assert calculation.value == pytest.approx(0.75)
 
 
 def test_the_ground_is_opened_only_with_leave():
-    for working in (
+    for calculation in (
         searching.coverage(1.2, 500, 900),
         searching.sweep_width("eye_mown"),
-        effort.best_split([0.4, 0.2], [0.1, 0.3], 4).working,
-        effort.search_on_or_make([0.4], [0.1], 100, 5).working,
+        effort.best_split([0.4, 0.2], [0.1, 0.3], 4).calculation,
+        effort.search_on_or_make([0.4], [0.1], 100, 5).calculation,
     ):
-        assert any("owner's leave" in caution.act for caution in working.cautions)
-        assert working.source
+        assert any("owner's leave" in caution.act for caution in calculation.cautions)
+        assert calculation.source
 
 
 @pytest.mark.parametrize("name", ["sweep_widths", "detector_depths"])

@@ -111,7 +111,9 @@ def ring_polygon(diameter, bore, angle):
 def test_a_ring_sector_is_what_integration_makes_it(diameter, bore, angle):
     sizes = {"diameter": diameter, "bore": bore, "length": 40, "angle": angle}
     area, reach = ring_polygon(diameter, bore, angle)
-    x, y, z = (working.value for working in masses.centre_of_gravity(one("sector", **sizes)))
+    x, y, z = (
+        calculation.value for calculation in masses.centre_of_gravity(one("sector", **sizes))
+    )
     assert masses.volume(one("sector", **sizes)).value == pytest.approx(area * 40, rel=1e-6)
     assert (x, z) == pytest.approx((0, 20))
     assert y == pytest.approx(reach, rel=1e-6, abs=1e-6 * diameter)
@@ -172,7 +174,7 @@ def test_the_centre_moves_with_the_part(shift):
 @pytest.mark.parametrize(("along", "axis"), [("x", 0), ("y", 1), ("z", 2)])
 def test_a_body_lies_along_its_axis(along, axis):
     body = Body("cone", {"diameter": 10, "length": 100}, along=along)
-    centre = [working.value for working in masses.centre_of_gravity([body])]
+    centre = [calculation.value for calculation in masses.centre_of_gravity([body])]
     assert centre[axis] == pytest.approx(25)
     assert sum(centre) == pytest.approx(25)
 
@@ -180,9 +182,9 @@ def test_a_body_lies_along_its_axis(along, axis):
 @pytest.mark.outside("uncertainty of a product of powers, JCGM 100:2008, 5.1.6 (from memory)")
 def test_the_uncertainty_of_a_bar_follows_its_closed_form():
     d, length = Size(50, 0.2, Origin.MEASURED), Size(300, 1.5, Origin.MEASURED)
-    working = masses.volume([Body("bar", {"diameter": d, "length": length})])
-    expected = working.value * sqrt((2 * 0.2 / 50) ** 2 + (1.5 / 300) ** 2)
-    assert (working.high - working.value) / 2 == pytest.approx(expected, rel=1e-6)
+    calculation = masses.volume([Body("bar", {"diameter": d, "length": length})])
+    expected = calculation.value * sqrt((2 * 0.2 / 50) ** 2 + (1.5 / 300) ** 2)
+    assert (calculation.high - calculation.value) / 2 == pytest.approx(expected, rel=1e-6)
 
 
 def measured(values):
@@ -231,8 +233,8 @@ def test_one_measurement_used_twice_counts_once_and_moves_both():
     ]
     whole = [Body("bar", {"diameter": shared, "length": 200})]
     widths = [
-        working.high - working.low
-        for working in (masses.volume(together), masses.volume(apart), masses.volume(whole))
+        calculation.high - calculation.low
+        for calculation in (masses.volume(together), masses.volume(apart), masses.volume(whole))
     ]
     assert widths[0] == pytest.approx(widths[2])
     assert widths[1] == pytest.approx(widths[0] / sqrt(2))
@@ -247,15 +249,15 @@ def test_the_density_brings_its_own_uncertainty_and_source():
     table = properties.density("cast_iron")
     assert exact.value == pytest.approx(pi / 4 * 2500 * 100 * 1e-9 * table.value)
     assert exact.low < exact.value < exact.high
-    assert exact.givens[1].origin is Origin.TABLE
-    assert "0.260 lb/in3" in exact.givens[1].source
+    assert exact.inputs[1].origin is Origin.TABLE
+    assert "0.260 lb/in3" in exact.inputs[1].source
 
 
 def test_a_persons_own_density_stands_above_the_table():
-    working = masses.mass(one("bar", diameter=50, length=100), "cast_iron", density_kg_m3=7000)
-    assert working.value == pytest.approx(pi / 4 * 2500 * 100 * 1e-9 * 7000)
-    assert working.givens[1].origin is Origin.ENTERED
-    assert working.low is None
+    calculation = masses.mass(one("bar", diameter=50, length=100), "cast_iron", density_kg_m3=7000)
+    assert calculation.value == pytest.approx(pi / 4 * 2500 * 100 * 1e-9 * 7000)
+    assert calculation.inputs[1].origin is Origin.ENTERED
+    assert calculation.low is None
 
 
 def test_bolt_holes_taken_one_by_one_leave_the_flange():
@@ -272,11 +274,11 @@ def test_every_figure_can_be_asked_how_it_was_reached():
     assert found.mass.parts == (found.volume,)
     assert len(found.volume.parts) == len(PIN)
     assert found.volume.formula == "round bar + cone + round bar - centre hole"
-    for working in (found.volume, found.mass, *found.centre, *found.volume.parts):
-        assert working.formula
-        assert working.figures
-        assert working.givens
-        assert working.source
+    for calculation in (found.volume, found.mass, *found.centre, *found.volume.parts):
+        assert calculation.formula
+        assert calculation.figures
+        assert calculation.inputs
+        assert calculation.source
 
 
 WHEEL = {
@@ -384,11 +386,11 @@ def test_unknown_names_are_answered_in_words():
 def test_no_sizes_bring_a_bare_traceback(shape, number):
     sizes = dict(zip(SHAPES[shape].sizes, number, strict=False))
     try:
-        working = masses.mass([Body(shape, sizes)], "steel")
+        calculation = masses.mass([Body(shape, sizes)], "steel")
     except TradeError:
         return
-    assume(working.value is not None)
-    assert 0 < working.low <= working.value <= working.high
+    assume(calculation.value is not None)
+    assert 0 < calculation.low <= calculation.value <= calculation.high
 
 
 def test_parts_that_hang_together():

@@ -87,7 +87,7 @@ SUMS = {
     "inertia": lambda od, bore, face: flywheel.rim_inertia(od, bore, face).value,
     "rim_limit_rpm": lambda od_in: 26.8224 / flywheel.rim_speed(od_in * 25.4, 1).value,
     "split_limit_fpm": lambda joint: (
-        next(g.value for g in flywheel.rim_speed(1000, 1, joint=joint).givens if g.letter == "v")
+        next(g.value for g in flywheel.rim_speed(1000, 1, joint=joint).inputs if g.letter == "v")
         / FPM
     ),
 }
@@ -107,16 +107,16 @@ def test_a_14_by_36_engine_at_85_rpm_is_called_175_to_200_horsepower():
 
 @pytest.mark.outside("common practice, no source")
 def test_a_10_ft_wheel_at_85_rpm_is_well_within_the_old_rule():
-    working = flywheel.rim_speed(120 * 25.4, 85)
-    assert not working.refused
-    assert working.value < 0.6 * 26.8224
-    assert "does not say that the wheel is sound" in working.verdict
+    calculation = flywheel.rim_speed(120 * 25.4, 85)
+    assert not calculation.refused
+    assert calculation.value < 0.6 * 26.8224
+    assert "does not say that the wheel is sound" in calculation.verdict
 
 
 def test_every_figure_of_the_engine_says_that_it_does_not_clear_it_for_steam():
     cylinder = Cylinder(200, 300, 40)
     pressure = steam.mean_pressure(Gauge(500), Gauge(10), 0.5, factor="textbook")
-    workings = (
+    calculations = (
         steam.swept_volume(cylinder),
         steam.piston_speed(300, 120),
         pressure,
@@ -124,7 +124,7 @@ def test_every_figure_of_the_engine_says_that_it_does_not_clear_it_for_steam():
         steam.indicated_power(cylinder, pressure, 120),
         steam.pressure_from_power(cylinder, 10, 120),
         steam.torque(10, 120),
-        crank.crank_effort(cylinder, Gauge(500), Gauge(10), 0.5).working,
+        crank.crank_effort(cylinder, Gauge(500), Gauge(10), 0.5).calculation,
         crank.shaft_stress(1000, 80),
         crank.shaft_by_old_rule(80, 120, "steel"),
         flywheel.rim_stress(20),
@@ -132,11 +132,11 @@ def test_every_figure_of_the_engine_says_that_it_does_not_clear_it_for_steam():
         flywheel.energy_stored(100, 120),
         flywheel.unsteadiness(500, 100, 120),
     )
-    for working in workings:
-        acts = [caution.act for caution in working.cautions]
-        assert "No figure here says that this engine may be steamed." in acts, working.name
-        assert working.source
-        assert working.givens
+    for calculation in calculations:
+        acts = [caution.act for caution in calculation.cautions]
+        assert "No figure here says that this engine may be steamed." in acts, calculation.name
+        assert calculation.source
+        assert calculation.inputs
 
 
 def test_the_range_of_the_diagram_factor_becomes_the_range_of_the_power():
@@ -254,7 +254,7 @@ def test_a_shaft_without_its_overhang_is_told_by_torque_only_and_not_judged():
     assert plain.value == pytest.approx(16 * 1000 / (math.pi * 0.08**3) / 1e6)
     assert "bending of an overhung crank is usually the larger" in plain.verdict
     assert not plain.refused
-    assert [g.letter for g in plain.givens] == ["T", "d"]
+    assert [g.letter for g in plain.inputs] == ["T", "d"]
     both = crank.shaft_stress(1000, 80, bending=3000)
     assert both.value == pytest.approx(plain.value * math.hypot(1000, 3000) / 1000)
     assert "Torque only" not in both.verdict

@@ -71,9 +71,9 @@ def test_tapes_that_do_not_meet_say_how_short_they_are():
 
 def test_a_flat_crossing_is_called_weak():
     flat = survey.two_tapes((0, 0), (20, 0), 10.2, 10.2, "left")
-    assert "a weak fix" in flat.working.verdict
+    assert "a weak fix" in flat.calculation.verdict
     square = survey.two_tapes((0, 0), (14.142, 0), 10, 10, "left")
-    assert "a weak fix" not in square.working.verdict
+    assert "a weak fix" not in square.calculation.verdict
     assert math.hypot(square.major_m, square.minor_m) == pytest.approx(
         math.sqrt(2) * 0.02, rel=1e-3
     )
@@ -84,10 +84,10 @@ def test_three_tapes_that_disagree_are_refused_without_blame():
     pegs = [(0, 0), (20, 0), (10, 18)]
     with pytest.raises(TapesDisagree, match="cannot show which") as caught:
         survey.tapes(pegs, [13.02, 21.01, 14.35])
-    assert caught.value.fix.working.refused
+    assert caught.value.fix.calculation.refused
     assert len(caught.value.fix.residuals_m) == 3
     fix = survey.tapes(pegs, [13.02, 21.01, 14.35], strict=False)
-    assert fix.working.refused
+    assert fix.calculation.refused
     assert fix.doubtful == ()
 
 
@@ -165,14 +165,14 @@ def test_many_points_go_at_once():
 
 
 def test_a_position_shows_east_and_north_with_their_intervals():
-    working = survey.two_tapes((0, 0), (20, 0), 13, 21, "left").working
-    assert working.verdict.startswith("3.2 m east and 12.6 m north, within 0.0")
-    east, north = working.parts
+    calculation = survey.two_tapes((0, 0), (20, 0), 13, 21, "left").calculation
+    assert calculation.verdict.startswith("3.2 m east and 12.6 m north, within 0.0")
+    east, north = calculation.parts
     assert (east.name, east.unit, north.name) == ("East", "m", "North")
     assert east.low < east.value < east.high
-    assert [g.name for g in working.givens][:2] == ["Tape from peg A", "Tape from peg B"]
+    assert [g.name for g in calculation.inputs][:2] == ["Tape from peg A", "Tape from peg B"]
     phone = geodesy.phone_fix(53.5, -2.2, 53.5001, -2.2001, within_m=6)
-    assert "tape what matters" in phone.working.verdict
+    assert "tape what matters" in phone.calculation.verdict
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ from tests.engineering.checks import rows
 LB = 0.45359237
 
 
-def working(make, unit=1.0):
+def calculation(make, unit=1.0):
     return lambda series, size, **k: make(thread(series, size), **k).value / unit
 
 
@@ -40,16 +40,16 @@ def iso_bolt(size, length):
 
 
 SUMS = {
-    "stress_in2": working(threads.stress_area, INCH**2),
-    "stress_mm2": working(threads.stress_area),
+    "stress_in2": calculation(threads.stress_area, INCH**2),
+    "stress_mm2": calculation(threads.stress_area),
     "pitch_in": lambda series, size: threads.pitch_dia_mm(thread(series, size)) / INCH,
-    "pitch_mm": working(threads.pitch_diameter),
-    "minor_in": working(threads.minor_diameter, INCH),
-    "minor_mm": working(threads.minor_diameter),
+    "pitch_mm": calculation(threads.pitch_diameter),
+    "minor_in": calculation(threads.minor_diameter, INCH),
+    "minor_mm": calculation(threads.minor_diameter),
     "minor_nut_in": lambda series, size: (
         threads.minor_diameter(thread(series, size), inside=True).value / INCH
     ),
-    "root_in2": working(threads.root_area, INCH**2),
+    "root_in2": calculation(threads.root_area, INCH**2),
     "root_load_lb": lambda series, size, psi: (
         threads.root_area(thread(series, size)).value / INCH**2 * psi
     ),
@@ -63,8 +63,8 @@ SUMS = {
     "drill_in": lambda series, size, percent: (
         tapping.nearest_drill(tapping.tapping_drill(thread(series, size), percent).value)[1] / INCH
     ),
-    "tap_mm": working(tapping.tapping_drill),
-    "tap_in": working(tapping.tapping_drill, INCH),
+    "tap_mm": calculation(tapping.tapping_drill),
+    "tap_in": calculation(tapping.tapping_drill, INCH),
     "percent": lambda series, size, drill: (
         tapping.thread_percent(thread(series, size), drill * INCH).value
     ),
@@ -223,7 +223,7 @@ def test_one_inch_by_eight_is_told_by_the_angle_and_the_flats():
     unsure = identify(0.99 * INCH, tpi=8)
     assert {"1 in UNC, 8 tpi", "1 in BSW, 8 tpi"} <= names(unsure)
     assert [n.what for n in unsure.next_measures[:2]] == ["flank angle", "flats"]
-    assert "55° means 1 in BSW" in unsure.working.verdict
+    assert "55° means 1 in BSW" in unsure.calculation.verdict
     assert names(identify(0.99 * INCH, tpi=8, flank_deg=55)) == {"1 in BSW, 8 tpi"}
     assert "1 in BSW, 8 tpi" not in names(identify(0.99 * INCH, tpi=8, flank_deg=60))
     assert names(identify(0.99 * INCH, tpi=8, flats_mm=1.67 * INCH)) == {"1 in BSW, 8 tpi"}
@@ -247,8 +247,8 @@ def test_how_far_each_is_off_is_said():
 def test_no_thread_is_named_when_none_fits():
     found = identify(100, tpi=16)
     assert not found.candidates
-    assert found.working.refused
-    assert "maker's own thread" in found.working.verdict
+    assert found.calculation.refused
+    assert "maker's own thread" in found.calculation.verdict
 
 
 @pytest.mark.parametrize(
@@ -291,8 +291,8 @@ def test_a_density_of_ones_own_stands_above_the_table():
     t = thread("UNC", "1/2")
     brass = bolts.stud_mass(t, 100, material="brass")
     own = bolts.stud_mass(t, 100, material="brass", density_kg_m3=8500)
-    assert brass.givens[-1].origin == "table"
-    assert own.value / brass.value == pytest.approx(8500 / brass.givens[-1].value)
+    assert brass.inputs[-1].origin == "table"
+    assert own.value / brass.value == pytest.approx(8500 / brass.inputs[-1].value)
     with pytest.raises(UnknownName):
         bolts.stud_mass(t, 100, material="not_known")
     with pytest.raises(OutOfRange, match="threaded length"):

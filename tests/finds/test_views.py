@@ -15,7 +15,7 @@ from parts.overview.queries.overview import overview
 from parts.photos.models import Photo
 from parts.record.actions import entries
 from parts.record.actions.removing import remove
-from parts.record.models import Change, DiaryEntry, Fact, Find
+from parts.record.models import Change, DiaryEntry, Find, PieceEntry
 from parts.workshop.shapes.queries.shapes import measures_of
 from tests import make
 
@@ -262,7 +262,7 @@ class TestWhatFindsAre:
         identify_and_place(find, part, 1, placed=True, day=DAY, by=people)
         entries.identify(find, part, 1, day=DAY, by=people)
         make.found(part, 3)
-        make.making(part, pieces=1)
+        make.job(part, pieces=1)
         told = self.page(client, find)
         assert [(k.part, k.pieces) for k in told["known"]] == [(part, 2)]
         assert told["left"] == 0
@@ -275,7 +275,7 @@ class TestWhatFindsAre:
         back = make.found(part)
         entries.take_back(back, part, 1, day=DAY, reason="too short", by=people)
         removed = make.found(part)
-        remove(Fact.objects.get(find=removed), by=people, reason="typed by mistake")
+        remove(PieceEntry.objects.get(find=removed), by=people, reason="typed by mistake")
         waiting = client.get(reverse("parts:site", args=[engine.pk]), {"shown": "waiting"}).context
         assert {(line.find, line.left) for line in waiting["page"]} == {
             (some, 2),

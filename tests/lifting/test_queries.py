@@ -80,7 +80,7 @@ def test_a_lift_by_hand(engine):
     assert not one.refused
     assert "the hoist, at 40.2 % of its rating" in one.verdict
     assert "34.8 % of the rating" in one.leg.verdict
-    assert all(w.cautions for w in one.workings)
+    assert all(w.cautions for w in one.calculations)
 
 
 def test_two_of_four_legs_are_counted_unless_the_load_is_known_to_be_shared(engine):
@@ -163,9 +163,9 @@ def test_gear_that_may_not_be_used_refuses_the_lift(engine, fields, words, place
     one = shown(rigged(engine, (part, 1), **{place: gear}))
     assert one.verdict == "Do not lift."
     assert any(words in said for said in one.reasons)
-    working = one.leg if place == "sling" else one.shackle
-    assert working.refused
-    assert words in working.verdict
+    calculation = one.leg if place == "sling" else one.shackle
+    assert calculation.refused
+    assert words in calculation.verdict
 
 
 def test_a_tag_of_a_whole_sling_is_read_as_such(engine):
@@ -225,7 +225,7 @@ def test_a_part_of_unknown_mass_refuses_and_gives_no_figure(engine):
     weighed(known, 10)
     one = shown(rigged(engine, (known, 1), (part, 1)))
     assert one.total is None
-    assert one.workings == []
+    assert one.calculations == []
     assert any("Lost pedestal is not known: weigh it" in said for said in one.reasons)
     flat = " ".join(shown(rigged(engine, (part, 1), angle_deg=20.0)).reasons)
     assert "under the limit of 30°" in flat
@@ -340,7 +340,7 @@ def test_lorry_loads_by_hand(engine):
     loads = hauling.lorry_loads(engine, lorry(engine), TODAY)
     assert [trip.kg for trip in loads.trips] == pytest.approx([1000, 950])
     assert loads.pieces == 4
-    assert loads.working.value == 2
+    assert loads.calculation.value == 2
 
 
 def test_what_the_lorry_cannot_carry_is_told_and_the_rest_goes(engine):

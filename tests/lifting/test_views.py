@@ -119,7 +119,7 @@ def test_a_page_of_a_lift_shows_each_caution_once_in_plain_sight(client, engine,
     part = make.part(engine, mass_kg=100.0)
     lift = make.lift(engine, (part, 1), sling=make.gear(engine), hoist=make.gear(engine, "hoist"))
     for place in range(3):
-        page = words(client.get(url("lift", engine, lift.pk), {"working": place}))
+        page = words(client.get(url("lift", engine, lift.pk), {"calculation": place}))
         for caution in slings.CAUTIONS:
             assert page.count(caution.act) == 1
 

@@ -17,7 +17,7 @@ from parts.money.queries.tally import cost_tally, money_by_day
 from parts.record.actions import removing
 from parts.record.actions.saving import Refused
 from parts.record.models import Heading
-from parts.workshop.jobs.queries.job import costs_of_making
+from parts.workshop.jobs.queries.job import costs_of_job
 from parts.workshop.jobs.queries.jobs import parts_to_make
 from parts.workshop.metal import actions as metal_actions
 from parts.workshop.metal.models import MetalLot
@@ -42,7 +42,7 @@ class Shop:
         self.engine = make.engine()
         brass = make.part(self.engine, 90, material="bronze", mass_kg=1.0)
         gland = make.part(self.engine, 90, material="bronze", mass_kg=2.0)
-        self.makings = [make.making(part, "cast", 30) for part in (brass, brass, gland)]
+        self.jobs = [make.job(part, "cast", 30) for part in (brass, brass, gland)]
         self.pot = make.crucible(self.engine, 200.0)
         self.bought = make.lot(self.engine, 400, value_per_kg=D("8.35"))
         self.given = make.lot(self.engine, 400, value_per_kg=D(0))
@@ -57,7 +57,7 @@ class Shop:
         return rows[n % len(rows)] if rows else None
 
     def item(self, n: int) -> CostItem:
-        of = [{}, {"part": self.makings[0].part}, {"making": self.makings[n % 3]}][n % 3]
+        of = [{}, {"part": self.jobs[0].part}, {"job": self.jobs[n % 3]}][n % 3]
         heading = Heading.values[n % len(Heading.values)]
         return CostItem(engine=self.engine, heading=heading, what=f"Cost {n}", **of)
 
@@ -93,7 +93,7 @@ class Shop:
         money_actions.book_receipt(lines, day=self.day(), by=None)
 
     def pour(self, n, pence):
-        castings = [(m, 1 + n % 2, 1.5) for m in self.makings[: 1 + n % 3]]
+        castings = [(m, 1 + n % 2, 1.5) for m in self.jobs[: 1 + n % 3]]
         row = Pour(engine=self.engine, metal="C93200", crucible=self.pot)
         row = pours.plan(row, castings, by=None)
         results = {c.pk: Result(n % 2 * c.pieces, "misrun") for c in row.castings.all()}
@@ -210,15 +210,15 @@ def check(engine):
         of_part[line.part_id].append(line.sums)
     assert added_up(added_up(sums) for sums in of_part.values()) == tally.sums
     # Jobs: each its own, and what is of its part alone with the first.
-    jobs = {line.making_id: line.cost or Sums() for line in parts_to_make(engine).lines}
+    jobs = {line.job_id: line.cost or Sums() for line in parts_to_make(engine).lines}
     named = added_up(sums for key, all_of in of_part.items() if key for sums in all_of)
     assert added_up(jobs.values()) == named
     # What a pour booked is the charge less returns, and fuel; one that was undone booked nothing.
     for pour in Pour.objects.filter(engine=engine):
         booked = [line for line in tally.lines if line.pour_id == pour.pk]
         assert bool(booked) == (pour.poured_on is not None)
-        makings = PourCasting.objects.filter(pour=pour).values_list("making_id", flat=True)
-        assert {line.making_id for line in booked} <= set(makings)
+        jobs = PourCasting.objects.filter(pour=pour).values_list("job_id", flat=True)
+        assert {line.job_id for line in booked} <= set(jobs)
 
 
 @settings(max_examples=6, deadline=None)
@@ -256,9 +256,9 @@ def test_a_pour_that_is_undone_leaves_the_tally_as_it_was(history, n, pence):
 
 def test_the_page_of_a_job_says_what_the_list_says():
     shop = live([("estimate", 1, 5000), ("estimate", 2, 700), ("estimate", 5, 900), ("pour", 2, 9)])
-    listed = {line.making_id: line.cost for line in parts_to_make(shop.engine).lines}
-    for making in shop.makings:
-        assert costs_of_making(making).sums == (listed[making.pk] or Sums())
+    listed = {line.job_id: line.cost for line in parts_to_make(shop.engine).lines}
+    for job in shop.jobs:
+        assert costs_of_job(job).sums == (listed[job.pk] or Sums())
 
 
 def test_bought_metal_and_fuel_are_handed_on_and_the_whole_stays_the_same():
@@ -267,8 +267,8 @@ def test_bought_metal_and_fuel_are_handed_on_and_the_whole_stays_the_same():
     ingot = make.cost(shop.engine, "material", ("paid", DAY, 334), what="Ingot")
     gas = make.cost(shop.engine, "other", ("paid", DAY, 86), what="Propane, two bottles")
     metal_actions.change_lot(shop.bought, {"bought_as": ingot}, seen=1, by=None)
-    making = shop.makings[0]
-    pour = make.pour(shop.engine, (making, 2, 1.5), pot=shop.pot)
+    job = shop.jobs[0]
+    pour = make.pour(shop.engine, (job, 2, 1.5), pot=shop.pot)
     pours.happened(
         pour,
         {"poured_on": DAY + timedelta(days=3)},
@@ -279,7 +279,7 @@ def test_bought_metal_and_fuel_are_handed_on_and_the_whole_stays_the_same():
         by=None,
     )
     # (12 − 4) × 8.35 = 66.80, and 6.50.
-    assert costs_of_making(making).sums.spent == D("73.30")
+    assert costs_of_job(job).sums.spent == D("73.30")
     spent = {line.what: line.spent for line in cost_lines(shop.engine)}
     assert spent["Ingot"] == D("267.20")
     assert spent["Propane, two bottles"] == D("79.50")
@@ -287,7 +287,7 @@ def test_bought_metal_and_fuel_are_handed_on_and_the_whole_stays_the_same():
     # What came back is cast in another pour: its money comes from the ingot too.
     returns = MetalLot.objects.get(name="Returns of pour 1")
     assert returns.value_per_kg == D("8.35")
-    second = make.pour(shop.engine, (shop.makings[2], 1, 2.0), pot=shop.pot)
+    second = make.pour(shop.engine, (shop.jobs[2], 1, 2.0), pot=shop.pot)
     pours.happened(
         second,
         {"poured_on": DAY + timedelta(days=9)},
@@ -295,6 +295,6 @@ def test_bought_metal_and_fuel_are_handed_on_and_the_whole_stays_the_same():
         {returns: Weighed(4.0)},
         by=None,
     )
-    assert costs_of_making(shop.makings[2]).sums.spent == D("33.40")
+    assert costs_of_job(shop.jobs[2]).sums.spent == D("33.40")
     assert {line.what: line.spent for line in cost_lines(shop.engine)}["Ingot"] == D("233.80")
     assert cost_tally(shop.engine).sums.spent == D("420.00")

@@ -119,9 +119,9 @@ def several(engine):
     shaft = make.component(engine, number=2, name="Crankshaft")
     bolts = make.part(engine, 8, component=bed, fastener=True)
     pin = make.part(engine, component=shaft)
-    making = make.making(pin, "machine")
+    job = make.job(pin, "machine")
     make.cost(engine, "fasteners", ("ordered", day(1), 100), ("paid", day(2), 30), part=bolts)
-    make.cost(engine, "machining", ("estimated", day(1), 40, 60, 90), making=making)
+    make.cost(engine, "machining", ("estimated", day(1), 40, 60, 90), job=job)
     make.cost(engine, "material", ("paid", date(2026, 1, 31), "12.35"), component=shaft)
     make.cost(engine, "carriage", ("paid", day(31), 200))
     make.cost(
@@ -153,7 +153,7 @@ def test_fasteners_and_castings_come_first_even_when_there_are_none(several):
     assert words == ["Fasteners", "Castings", "Machining", "Material", "Carriage"]
 
 
-def test_a_cost_belongs_to_the_component_of_its_part_or_making(several):
+def test_a_cost_belongs_to_the_component_of_its_part_or_job(several):
     rows = {row.word: row.sums.total.likely for row in cost_tally(several).by_component}
     assert rows == {"1 Bed": D("162.65"), "2 Crankshaft": D("72.35"), NO_COMPONENT: 200}
 
@@ -178,11 +178,11 @@ def test_money_by_day_runs_up_to_what_was_spent(several):
     ]
 
 
-def test_the_working_of_the_likely_total_shows_every_term(several):
-    working = cost_tally(several).workings[1]
-    assert working.value == 435
-    assert (working.low, working.high) == (415, 465)
-    assert working.figures == "250.00 + 70.00 + 55.00 + 60.00 = 435.00"
+def test_the_calculation_of_the_likely_total_shows_every_term(several):
+    calculation = cost_tally(several).calculations[1]
+    assert calculation.value == 435
+    assert (calculation.low, calculation.high) == (415, 465)
+    assert calculation.figures == "250.00 + 70.00 + 55.00 + 60.00 = 435.00"
 
 
 def test_pennies_add_up_exactly(engine):

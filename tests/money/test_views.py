@@ -159,16 +159,16 @@ def test_a_cost_is_written_with_its_first_amount_for_a_part(client, engine, ente
     assert Change.objects.filter(part=part).count() == 2
 
 
-def test_a_cost_of_a_making_is_one_of_its_part(client, engine, enter):
+def test_a_cost_of_a_job_is_one_of_its_part(client, engine, enter):
     enter("lead")
-    making = make.making(make.part(engine))
-    address = url("cost_new", engine) + f"?making={making.pk}"
-    assert str(making.part.item) in words(client.get(address))
-    sent = {"heading": "castings", "what": "x", "making": making.pk, "amount-basis": "estimated"}
+    job = make.job(make.part(engine))
+    address = url("cost_new", engine) + f"?job={job.pk}"
+    assert str(job.part.item) in words(client.get(address))
+    sent = {"heading": "castings", "what": "x", "job": job.pk, "amount-basis": "estimated"}
     sent["amount-day"] = str(DAY)
     assert client.post(address, sent).status_code == 302
     cost = CostItem.objects.get()
-    assert (cost.making, cost.part) == (making, making.part)
+    assert (cost.job, cost.part) == (job, job.part)
     assert not cost.amounts.exists()
 
 

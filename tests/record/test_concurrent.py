@@ -8,7 +8,7 @@ from django.db import connection
 from parts.finds import actions as finds_actions
 from parts.record.actions import entries, saving
 from parts.record.actions.saving import Clash, Refused
-from parts.record.models import Change, Fact, Find, Part
+from parts.record.models import Change, Find, Part, PieceEntry
 from tests import make
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -35,16 +35,16 @@ def test_no_more_is_identified_than_was_found():
     find = make.find(engine, 3)
     parts = [make.part(engine, 5) for _ in range(8)]
     given = at_once(lambda i: entries.identify(find, parts[i], 1, day=DAY, by=None), 8)
-    assert sum(isinstance(g, Fact) for g in given) == 3
+    assert sum(isinstance(g, PieceEntry) for g in given) == 3
     assert sum(isinstance(g, Refused) for g in given) == 5
-    assert Fact.objects.filter(find=find).count() == 3
+    assert PieceEntry.objects.filter(find=find).count() == 3
 
 
 def test_no_piece_is_placed_twice():
     part = make.part(make.engine(), 5)
     make.found(part, 2)
     at_once(lambda i: entries.place(part, 1, day=DAY, by=None), 6)
-    row = Part.objects.filter(pk=part.pk).standing().get()
+    row = Part.objects.filter(pk=part.pk).status().get()
     assert (row.in_place, row.found) == (2, 0)
 
 

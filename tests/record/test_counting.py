@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from parts.record.actions import entries
 from parts.record.actions.saving import Refused
-from parts.record.models import Fact, Part
+from parts.record.models import Part, PieceEntry
 from parts.record.models.status import FILL_ORDER
 from tests import make
 
@@ -21,8 +21,8 @@ def day(n: int):
 
 
 def counts(part: Part, on=None) -> dict:
-    """The counts of a part that are not zero, with its spares and over-makings."""
-    row = Part.objects.filter(pk=part.pk).standing(on).get()
+    """The counts of a part that are not zero, with its spares and over-jobs."""
+    row = Part.objects.filter(pk=part.pk).status(on).get()
     names = [*FILL_ORDER, "spare", "over_made"]
     return {name: getattr(row, name) for name in names if getattr(row, name)}
 
@@ -36,28 +36,28 @@ def test_a_new_part_is_wholly_missing(engine):
     assert counts(make.part(engine, 8)) == {"missing": 8}
 
 
-def test_eight_bolts_five_found_one_past_use_four_decided(engine):
+def test_eight_bolts_five_found_one_beyond_repair_four_decided(engine):
     bolts = make.part(engine, 8)
     make.found(bolts, 5)
     entries.condemn(bolts, 1, day=day(1), by=None, reason="necked")
-    make.making(bolts, "machine", 4, day=day(2))
+    make.job(bolts, "machine", 4, day=day(2))
     assert counts(bolts, day(0)) == {"found": 5, "missing": 3}
-    assert counts(bolts, day(1)) == {"found": 4, "past_use": 1, "missing": 3}
+    assert counts(bolts, day(1)) == {"found": 4, "beyond_repair": 1, "missing": 3}
     assert counts(bolts, day(2)) == {"found": 4, "to_be_made": 4}
 
 
-def test_the_past_use_one_shows_while_fewer_are_decided(engine):
+def test_the_beyond_repair_one_shows_while_fewer_are_decided(engine):
     bolts = make.part(engine, 8)
     make.found(bolts, 5)
     entries.condemn(bolts, 1, day=day(1), by=None, reason="necked")
-    make.making(bolts, "machine", 2, day=day(2))
-    assert counts(bolts) == {"found": 4, "to_be_made": 2, "past_use": 1, "missing": 1}
+    make.job(bolts, "machine", 2, day=day(2))
+    assert counts(bolts) == {"found": 4, "to_be_made": 2, "beyond_repair": 1, "missing": 1}
 
 
 def test_a_missing_piece_turns_up_after_its_casting_is_poured(engine):
     strap = make.part(engine)
-    making = make.making(strap)
-    entries.reach(making, "poured", 1, day=day(3), by=None)
+    job = make.job(strap)
+    entries.reach(job, "poured", 1, day=day(3), by=None)
     assert counts(strap) == {"being_made": 1}
     make.found(strap, day=day(5))
     assert counts(strap, day(4)) == {"being_made": 1}
@@ -66,30 +66,30 @@ def test_a_missing_piece_turns_up_after_its_casting_is_poured(engine):
 
 def test_a_missing_piece_turns_up_after_its_casting_is_fitted(engine):
     strap = make.part(engine)
-    entries.fit(make.making(strap), 1, day=day(3), by=None)
+    entries.fit(make.job(strap), 1, day=day(3), by=None)
     make.found(strap, day=day(5))
     assert counts(strap) == {"fitted": 1, "spare": 1}
 
 
-def test_a_past_use_piece_is_repaired(engine):
+def test_a_beyond_repair_piece_is_repaired(engine):
     lever = make.part(engine)
     make.found(lever)
     entries.condemn(lever, 1, day=day(1), by=None, reason="broken through")
     entries.reprieve(lever, 1, day=day(9), by=None, reason="brazed")
-    assert counts(lever, day(8)) == {"past_use": 1}
+    assert counts(lever, day(8)) == {"beyond_repair": 1}
     assert counts(lever) == {"found": 1}
 
 
 def test_a_wasted_casting_goes_back(engine):
     cover = make.part(engine, 2)
-    making = make.making(cover, pieces=2)
-    entries.reach(making, "fettled", 2, day=day(4), by=None)
-    entries.set_back(making, "moulded", 1, day=day(5), by=None, reason="misrun")
+    job = make.job(cover, pieces=2)
+    entries.reach(job, "fettled", 2, day=day(4), by=None)
+    entries.set_back(job, "moulded", 1, day=day(5), by=None, reason="misrun")
     stages = {
         stage.key: sum(
-            f.pieces for f in Fact.objects.filter(making=making, kind="stage", stage=stage.key)
+            f.pieces for f in PieceEntry.objects.filter(job=job, kind="stage", stage=stage.key)
         )
-        for stage in making.way.stages
+        for stage in job.way.stages
     }
     assert stages == {
         "measured": 2,
@@ -101,24 +101,24 @@ def test_a_wasted_casting_goes_back(engine):
         "machined": 0,
     }
     assert counts(cover) == {"being_made": 2}
-    entries.set_back(making, "pattern_made", 1, day=day(6), by=None, reason="pattern lent away")
+    entries.set_back(job, "pattern_made", 1, day=day(6), by=None, reason="pattern lent away")
     assert counts(cover) == {"being_made": 1, "to_be_made": 1}
 
 
 def test_a_fitted_piece_is_taken_off(engine):
     pin = make.part(engine)
-    making = make.making(pin, "machine")
-    entries.fit(making, 1, day=day(3), by=None)
+    job = make.job(pin, "machine")
+    entries.fit(job, 1, day=day(3), by=None)
     assert counts(pin) == {"fitted": 1}
-    entries.take_off(making, 1, day=day(4), by=None, reason="tight on the taper")
+    entries.take_off(job, 1, day=day(4), by=None, reason="tight on the taper")
     assert counts(pin) == {"being_made": 1}
 
 
 def test_a_decision_is_reopened(engine):
     cock = make.part(engine, 2)
-    making = make.making(cock, "buy", 2)
-    entries.reach(making, "ordered", 1, day=day(1), by=None)
-    entries.withdraw(making, 2, day=day(2), by=None, reason="one turned up at a sale")
+    job = make.job(cock, "buy", 2)
+    entries.reach(job, "ordered", 1, day=day(1), by=None)
+    entries.withdraw(job, 2, day=day(2), by=None, reason="one turned up at a sale")
     assert counts(cock, day(1)) == {"being_made": 1, "to_be_made": 1}
     assert counts(cock) == {"missing": 2}
 
@@ -147,18 +147,18 @@ def test_a_piece_is_stolen_from_the_store(engine):
     assert counts(ball) == {"found": 2}
 
 
-def test_a_stolen_piece_that_was_past_use_takes_its_verdict_with_it(engine):
+def test_a_stolen_piece_that_was_beyond_repair_takes_its_verdict_with_it(engine):
     ball = make.part(engine, 2)
     make.found(ball, 2)
     entries.condemn(ball, 2, day=day(1), by=None, reason="burst by frost")
     entries.lose(ball, 1, day=day(7), by=None, reason="store broken open")
-    assert counts(ball) == {"past_use": 1, "missing": 1}
+    assert counts(ball) == {"beyond_repair": 1, "missing": 1}
 
 
 def test_a_half_ordered_lot(engine):
     studs = make.part(engine, 8)
-    making = make.making(studs, "buy", 8)
-    entries.reach(making, "ordered", 4, day=day(1), by=None)
+    job = make.job(studs, "buy", 8)
+    entries.reach(job, "ordered", 4, day=day(1), by=None)
     assert counts(studs) == {"being_made": 4, "to_be_made": 4}
 
 
@@ -169,13 +169,13 @@ def test_a_corrected_quantity_holds_for_all_dates(engine):
     assert counts(studs, day(0)) == {"found": 12, "missing": 4}
 
 
-def test_a_piece_past_use_on_the_engine_is_not_in_place(engine):
+def test_a_piece_beyond_repair_on_the_engine_is_not_in_place(engine):
     studs = make.part(engine, 4)
     entries.still_on_engine(studs, 3, day=day(0), by=None)
     entries.condemn(studs, 1, day=day(1), by=None, reason="wasted", on_engine=True)
-    assert counts(studs) == {"in_place": 2, "past_use": 1, "missing": 1}
+    assert counts(studs) == {"in_place": 2, "beyond_repair": 1, "missing": 1}
     entries.take_down(studs, 3, day=day(2), by=None)
-    assert counts(studs) == {"found": 2, "past_use": 1, "missing": 1}
+    assert counts(studs) == {"found": 2, "beyond_repair": 1, "missing": 1}
 
 
 def test_one_find_can_be_two_parts(engine):
@@ -186,11 +186,11 @@ def test_one_find_can_be_two_parts(engine):
     assert counts(rod) == counts(pin) == {"found": 1}
 
 
-def test_a_fact_typed_by_mistake_never_happened(engine):
+def test_a_entry_typed_by_mistake_never_happened(engine):
     rod = make.part(engine)
     make.found(rod)
-    fact = entries.place(rod, 1, day=day(1), by=None)
-    entries.unwrite(fact, by=None, reason="wrong part")
+    entry = entries.place(rod, 1, day=day(1), by=None)
+    entries.unwrite(entry, by=None, reason="wrong part")
     assert counts(rod) == {"found": 1}
 
 
@@ -201,7 +201,7 @@ class TestWhatCannotBe:
         find, part = make.find(engine, 2), make.part(engine, 4)
         with pytest.raises(Refused, match="is 2 pieces; 3 would be identified"):
             entries.identify(find, part, 3, day=DAY, by=None)
-        assert not Fact.objects.exists()
+        assert not PieceEntry.objects.exists()
 
     def test_placing_what_is_not_on_hand(self, engine):
         part = make.part(engine, 4)
@@ -210,9 +210,9 @@ class TestWhatCannotBe:
             entries.place(part, 2, day=DAY, by=None)
 
     def test_a_stage_before_the_decision(self, engine):
-        making = make.making(make.part(engine), day=day(5))
+        job = make.job(make.part(engine), day=day(5))
         with pytest.raises(Refused, match="had reached “decided” on 12 Jan 2026"):
-            entries.reach(making, "drawn", 1, day=day(2), by=None)
+            entries.reach(job, "drawn", 1, day=day(2), by=None)
 
     def test_a_withdrawal_that_a_later_day_contradicts(self, engine):
         part = make.part(engine)
@@ -222,23 +222,23 @@ class TestWhatCannotBe:
             entries.lose(part, 1, day=day(3), by=None, reason="stolen")
 
     def test_setting_back_what_is_fitted(self, engine):
-        making = make.making(make.part(engine))
-        entries.fit(making, 1, day=day(1), by=None)
+        job = make.job(make.part(engine))
+        entries.fit(job, 1, day=day(1), by=None)
         with pytest.raises(Refused, match="cannot be “fitted”"):
-            entries.set_back(making, "poured", 1, day=day(2), by=None, reason="blowhole")
+            entries.set_back(job, "poured", 1, day=day(2), by=None, reason="blowhole")
 
     def test_setting_back_without_a_reason(self, engine):
-        making = make.making(make.part(engine))
-        entries.reach(making, "drawn", 1, day=day(1), by=None)
+        job = make.job(make.part(engine))
+        entries.reach(job, "drawn", 1, day=day(1), by=None)
         with pytest.raises(Refused, match="Say why"):
-            entries.set_back(making, "drawn", 1, day=day(2), by=None, reason=" ")
+            entries.set_back(job, "drawn", 1, day=day(2), by=None, reason=" ")
 
-    def test_removing_the_fact_that_others_rest_on(self, engine):
+    def test_removing_the_entry_that_others_rest_on(self, engine):
         part = make.part(engine)
         make.found(part)
         entries.place(part, 1, day=day(1), by=None)
         with pytest.raises(Refused):
-            entries.unwrite(Fact.objects.get(kind="identified"), by=None, reason="mistyped")
+            entries.unwrite(PieceEntry.objects.get(kind="identified"), by=None, reason="mistyped")
 
 
 VERBS = [
@@ -270,14 +270,14 @@ VERBS = [
 )
 def test_the_seven_counts_sum_to_the_need_on_every_day(engine, quantity, doings):
     part = make.part(engine, quantity)
-    making = make.making(part, pieces=1)
+    job = make.job(part, pieces=1)
     for verb, pieces, n in doings:
         try:
-            verb(part, making, pieces, day(n))
+            verb(part, job, pieces, day(n))
         except Refused:
             continue
     for n in range(10):
-        row = Part.objects.filter(pk=part.pk).standing(day(n)).get()
+        row = Part.objects.filter(pk=part.pk).status(day(n)).get()
         states = [getattr(row, name) for name in FILL_ORDER]
         assert min(states) >= 0
         assert sum(states) == row.need == max(0, quantity - row.left_off)

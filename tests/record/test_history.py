@@ -46,12 +46,12 @@ class Bench:
         self.part = make.part(self.engine, 6, component=self.component)
         self.find = make.found(self.part, 3)
         self.find.refresh_from_db()
-        self.making = make.making(self.part, pieces=2)
+        self.job = make.job(self.part, pieces=2)
         self.cost = make.cost(self.engine, "castings", ("estimated", DAY, 1, 2, 3))
         self.photo = photos.take_in(self.engine, make.upload(), by=self.lead)
         self.other = photos.take_in(self.engine, make.upload(colour="red"), by=self.lead)
         self.proposal = Proposal(
-            engine=self.engine, part=self.part, matter="past_use", words="worn", pieces=1
+            engine=self.engine, part=self.part, matter="beyond_repair", words="worn", pieces=1
         )
 
     def report(self):
@@ -75,7 +75,7 @@ def _placed(b):
 
 
 def _reached(b):
-    entries.reach(b.making, "poured", 2, day=DAY, by=b.lead)
+    entries.reach(b.job, "poured", 2, day=DAY, by=b.lead)
 
 
 def _proposed(b):
@@ -137,19 +137,17 @@ WAYS = {
         entries.want_again(b.part, 1, day=DAY, by=b.lead, reason="x"),
     ),
     "record.entries.decide": lambda b: entries.decide(b.part, "cast", 1, day=DAY, by=b.lead),
-    "record.entries.decide_more": lambda b: entries.decide_more(b.making, 1, day=DAY, by=b.lead),
-    "record.entries.withdraw": lambda b: entries.withdraw(
-        b.making, 1, day=DAY, by=b.lead, reason="x"
-    ),
+    "record.entries.decide_more": lambda b: entries.decide_more(b.job, 1, day=DAY, by=b.lead),
+    "record.entries.withdraw": lambda b: entries.withdraw(b.job, 1, day=DAY, by=b.lead, reason="x"),
     "record.entries.reach": _reached,
     "record.entries.set_back": lambda b: (
         _reached(b),
-        entries.set_back(b.making, "moulded", 1, day=DAY, by=b.lead, reason="misrun"),
+        entries.set_back(b.job, "moulded", 1, day=DAY, by=b.lead, reason="misrun"),
     ),
-    "record.entries.fit": lambda b: entries.fit(b.making, 1, day=DAY, by=b.lead),
+    "record.entries.fit": lambda b: entries.fit(b.job, 1, day=DAY, by=b.lead),
     "record.entries.take_off": lambda b: (
-        entries.fit(b.making, 1, day=DAY, by=b.lead),
-        entries.take_off(b.making, 1, day=DAY, by=b.lead, reason="tight"),
+        entries.fit(b.job, 1, day=DAY, by=b.lead),
+        entries.take_off(b.job, 1, day=DAY, by=b.lead, reason="tight"),
     ),
     "record.entries.unwrite": lambda b: entries.unwrite(
         entries.place(b.part, 1, day=DAY, by=b.lead), by=b.lead, reason="wrong part"

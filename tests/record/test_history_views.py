@@ -10,7 +10,7 @@ from parts.care.models import ConditionNote, Measurement
 from parts.engine.models import Ownership
 from parts.people.models import HoursGiven
 from parts.record.actions import entries, saving
-from parts.record.models import Change, DiaryEntry, Fact, Find, Part
+from parts.record.models import Change, DiaryEntry, Find, Part, PieceEntry
 from parts.record.queries.history import NOT_TYPED, lines_of
 from tests import make
 from tests.screens.asking import at, text
@@ -210,18 +210,18 @@ def test_what_leads_decided_or_wrote_is_not_a_helper_s_to_remove(client, as_role
         assert remove(client, row).status_code == 403
     as_role("lead")
     assert remove(client, verdict, reason="Meant the other rod").status_code == 302
-    assert not Fact.objects.filter(kind="past_use").exists()
+    assert not PieceEntry.objects.filter(kind="beyond_repair").exists()
 
 
-def test_a_fact_on_which_another_rests_cannot_be_taken_out(client, as_role, engine, rod):
+def test_a_entry_on_which_another_rests_cannot_be_taken_out(client, as_role, engine, rod):
     as_role("lead")
     make.found(rod)
     entries.place(rod, 1, day=make.FIRST_DAY, by=None)
-    identified = Fact.objects.get(kind="identified")
+    identified = PieceEntry.objects.get(kind="identified")
     page = remove(client, identified)
     assert page.status_code == 200
     assert "cannot stand on the engine" in text(page)
-    assert Fact.objects.count() == 2
+    assert PieceEntry.objects.count() == 2
 
 
 def test_a_part_that_has_finds_cannot_be_removed_and_says_why(client, as_role, engine, rod):

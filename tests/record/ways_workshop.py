@@ -36,7 +36,7 @@ def _bearing(b):
 
 
 def _pour(b):
-    return make.pour(b.engine, (b.making, 1, 2.5), by=b.lead)
+    return make.pour(b.engine, (b.job, 1, 2.5), by=b.lead)
 
 
 def _set_aside(b):

@@ -30,7 +30,7 @@ def test_the_curve_gives_what_each_single_day_gives():
     engine, pick = make.engine(), random.Random(7)
     parts = [make.part(engine, pick.randint(1, 5)) for _ in range(8)]
     for part in parts:
-        making = make.making(part, "cast", pick.randint(1, 3), DAY)
+        job = make.job(part, "cast", pick.randint(1, 3), DAY)
         for _ in range(10):
             day, n = DAY + timedelta(days=pick.randrange(30)), pick.randint(1, 2)
             verb = pick.choice(
@@ -40,8 +40,8 @@ def test_the_curve_gives_what_each_single_day_gives():
                     lambda p=part, n=n, d=day: entries.condemn(p, n, day=d, by=None, reason="x"),
                     lambda p=part, n=n, d=day: entries.leave_off(p, n, day=d, by=None, reason="x"),
                     lambda p=part, n=n, d=day: entries.lose(p, n, day=d, by=None, reason="x"),
-                    lambda m=making, n=n, d=day: entries.reach(m, "poured", n, day=d, by=None),
-                    lambda m=making, n=n, d=day: entries.fit(m, n, day=d, by=None),
+                    lambda m=job, n=n, d=day: entries.reach(m, "poured", n, day=d, by=None),
+                    lambda m=job, n=n, d=day: entries.fit(m, n, day=d, by=None),
                 ]
             )
             try:
@@ -83,9 +83,9 @@ def test_hours_given_to_a_part_are_hours_of_its_component():
 
 def test_a_report_tells_no_stage_that_was_undone():
     engine = make.engine()
-    good, waster = make.making(make.part(engine, 3), pieces=3), make.making(make.part(engine))
-    for making, n in ((good, 3), (waster, 1)):
-        entries.reach(making, "poured", n, day=DAY, by=None)
+    good, waster = make.job(make.part(engine, 3), pieces=3), make.job(make.part(engine))
+    for job, n in ((good, 3), (waster, 1)):
+        entries.reach(job, "poured", n, day=DAY, by=None)
     entries.set_back(good, "poured", 2, day=DAY + timedelta(days=1), by=None, reason="misrun")
     for stage in ("poured", "moulded", "pattern_made", "drawn", "measured"):
         entries.set_back(waster, stage, 1, day=DAY + timedelta(days=1), by=None, reason="misrun")

@@ -19,5 +19,5 @@ def text(response) -> str:
 
 def stands(part) -> dict:
     """How the pieces of a part stand; states that have none are left out."""
-    row = Part.objects.filter(pk=part.pk).standing().get()
+    row = Part.objects.filter(pk=part.pk).status().get()
     return {s: n for s, n in counts_of(row).states if n}

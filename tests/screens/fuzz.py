@@ -24,7 +24,7 @@ from parts.drafting import paper
 from tests import make
 from tests.screens.test_who_may import World
 
-VIEWS = Path(django_settings.BASE_DIR) / "parts" / "views"
+APPLICATION = Path(django_settings.BASE_DIR) / "parts"
 READ = re.compile(r"""(?:GET|POST|asked|get)(?:\.get|\.getlist)?[([]"(\w+)\"""")
 ARGUMENT = re.compile(r"<(?:\w+:)?(\w+)>")
 DAYS = (
@@ -200,7 +200,8 @@ class Ground:
 @cache
 def names_read() -> list[str]:
     """Every name that any view reads from a query or a form itself."""
-    return sorted({n for file in VIEWS.glob("*.py") for n in READ.findall(file.read_text())})
+    views = (p for p in APPLICATION.rglob("*.py") if "views" in (p.stem, p.parent.name))
+    return sorted({name for file in views for name in READ.findall(file.read_text())})
 
 
 words = st.one_of(*map(st.sampled_from, (DAYS, NUMBERS, MEASURES, WORDS)), st.text(max_size=40))

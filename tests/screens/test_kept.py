@@ -14,17 +14,15 @@ from tests import make
 
 pytestmark = pytest.mark.django_db
 PAGES = (
-    *("engine", "part_list", "makings", "undecided"),
-    *("jobs", "costs", "pours", "fasteners"),
+    *("engine", "part_list", "jobs", "undecided"),
+    *("jobs_by_person", "costs", "pours", "fasteners"),
 )
 
 
 @pytest.fixture
 def engine():
     engine = make.engine()
-    make.cost(
-        engine, "castings", ("paid", make.FIRST_DAY, 40), making=make.making(make.part(engine))
-    )
+    make.cost(engine, "castings", ("paid", make.FIRST_DAY, 40), job=make.job(make.part(engine)))
     return engine
 
 
@@ -115,7 +113,7 @@ def test_a_change_of_the_record_a_name_or_the_app_makes_a_new_page(engine, addre
 
 def test_other_units_are_another_page(engine):
     client = entered(make.member(engine, "reader"))
-    address = reverse("parts:jobs", args=[engine.pk])
+    address = reverse("parts:jobs_by_person", args=[engine.pk])
     tags = {tag_of(client, address + asked) for asked in ("", "?units=metric", "?units=customary")}
     assert len(tags) == 3
 
@@ -128,5 +126,5 @@ def test_a_page_with_a_message_is_not_kept(engine, address):
     answer = asked_again(client, address, tag)
     assert answer.status_code == 200
     assert "ETag" not in answer
-    assert b"Choose a making first" in answer.content
+    assert b"Choose a job first" in answer.content
     assert asked_again(client, address, tag).status_code == 304

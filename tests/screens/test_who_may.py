@@ -107,20 +107,20 @@ TABLE = {
     "row_remove": ("lead", "lead"),
     "row_bring_back": ("lead", "lead"),
     "search": ("reader", None),
-    "makings": ("reader", None),
-    "makings_csv": ("reader", None),
+    "jobs": ("reader", None),
+    "jobs_csv": ("reader", None),
     "undecided": ("reader", None),
     "undecided_csv": ("reader", None),
     "decide": ("lead", "lead"),
     "option": ("lead", "lead"),
-    "making": ("reader", None),
-    "making_edit": ("lead", "lead"),
-    "making_reach": ("helper", "helper"),
-    "making_fit": ("helper", "helper"),
-    "making_back": ("helper", "helper"),
-    "making_off": ("helper", "helper"),
-    "making_more": ("lead", "lead"),
-    "making_withdraw": ("lead", "lead"),
+    "job": ("reader", None),
+    "job_edit": ("lead", "lead"),
+    "job_reach": ("helper", "helper"),
+    "job_fit": ("helper", "helper"),
+    "job_back": ("helper", "helper"),
+    "job_off": ("helper", "helper"),
+    "job_more": ("lead", "lead"),
+    "job_withdraw": ("lead", "lead"),
     "bodies": ("reader", None),
     "body_new": ("helper", "helper"),
     "body_edit": ("lead", "lead"),
@@ -168,7 +168,7 @@ TABLE = {
     "gear_edit": ("lead", "lead"),
     "haul": ("reader", None),
     "lorry": ("reader", None),
-    "jobs": ("reader", None),
+    "jobs_by_person": ("reader", None),
     "jobs_pdf": ("reader", None),
     "job_pdf": ("reader", None),
     "fasteners": ("reader", None),
@@ -219,8 +219,8 @@ class World:
         self.component = make.component(e)
         self.part = make.part(e, 4, component=self.component, fastener=True)
         self.find = make.find(e, 2, by=lead)
-        self.fact = entries.identify(self.find, self.part, 1, day=day, by=lead)
-        self.making = make.making(self.part, by=lead)
+        self.entry = entries.identify(self.find, self.part, 1, day=day, by=lead)
+        self.job = make.job(self.part, by=lead)
         self.cost = make.cost(e, "castings", ("estimated", day, 1, 2, 3), part=self.part)
         self.amount = self.cost.amounts.get()
         self.paper = money_actions.keep_paper(
@@ -240,7 +240,7 @@ class World:
         self.lot = make.lot(e, 9, by=lead)
         self.move = self.lot.moves.get()
         self.crucible = make.crucible(e)
-        self.pour = make.pour(e, (self.making, 1, 1.0), pot=self.crucible, by=lead)
+        self.pour = make.pour(e, (self.job, 1, 1.0), pot=self.crucible, by=lead)
         self.removed = add(
             Measurement(**of_part, what="bore", written="2 in", unit="in", value=50.8, day=day)
         )
@@ -250,7 +250,7 @@ class World:
         self.freeing = add(
             Freeing(**of_part, day=day, means="heat", how="warmed", outcome="nothing")
         )
-        self.proposal = add(Proposal(**of_part, matter="past_use", words="worn"))
+        self.proposal = add(Proposal(**of_part, matter="beyond_repair", words="worn"))
         self.diary = add(DiaryEntry(engine=e, day=day, done="dug"))
         self.owner = add(Ownership(engine=e, who="A farmer", since=day))
         self.hours = add(HoursGiven(engine=e, person="A", day=day, hours=2, work="site"))
@@ -308,10 +308,10 @@ ROWS = {
     "cut_plan_pdf": "cut_plan",
     "cut_plan_cut": "cut_plan",
     "cut_plan_back": "cut_plan",
-    "blank": "making",
-    "making": "making",
-    "making_edit": "making",
-    "job_pdf": "making",
+    "blank": "job",
+    "job": "job",
+    "job_edit": "job",
+    "job_pdf": "job",
     "lift": "lift",
     "lift_pdf": "lift",
     "lift_edit": "lift",
@@ -319,12 +319,12 @@ ROWS = {
     "lift_put": "lift",
     "lift_take": "lift",
     "gear_edit": "gear",
-    "making_reach": "making",
-    "making_fit": "making",
-    "making_back": "making",
-    "making_off": "making",
-    "making_more": "making",
-    "making_withdraw": "making",
+    "job_reach": "job",
+    "job_fit": "job",
+    "job_back": "job",
+    "job_off": "job",
+    "job_more": "job",
+    "job_withdraw": "job",
     "body_edit": "body",
     "face_edit": "face",
     "lot": "lot",

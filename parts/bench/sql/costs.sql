@@ -18,7 +18,7 @@ paid AS MATERIALIZED (
     GROUP BY a.item_id
 ),
 costs AS MATERIALIZED (
-    SELECT i.id, i.heading, i.what, i.supplier, i.making_id,
+    SELECT i.id, i.heading, i.what, i.supplier, i.job_id,
         COALESCE(p.id, mp.id) AS part_id, COALESCE(p.name, mp.name) AS part,
         COALESCE(p.component_id, mp.component_id, i.component_id) AS component_id,
         r.basis, COALESCE(d.paid, 0) AS paid,
@@ -29,7 +29,7 @@ costs AS MATERIALIZED (
              ELSE MAX(COALESCE(r.high, 0) - COALESCE(d.paid, 0), 0) END AS high
     FROM parts_costitem i
     LEFT JOIN parts_part p ON p.id = i.part_id
-    LEFT JOIN parts_making m ON m.id = i.making_id
+    LEFT JOIN parts_job m ON m.id = i.job_id
     LEFT JOIN parts_part mp ON mp.id = m.part_id
     LEFT JOIN ranked r ON r.item_id = i.id AND r.place = 1
     LEFT JOIN paid d ON d.item_id = i.id

@@ -5,7 +5,7 @@ UNION ALL
 SELECT 'match', id, item, name, NULL, NULL, NULL, NULL, NULL, NULL FROM matches
 UNION ALL
 SELECT 'known', p.id, p.item, p.name, SUM(x.pieces), NULL, NULL, NULL, NULL, NULL
-FROM parts_fact x JOIN parts_part p ON p.id = x.part_id
+FROM parts_pieceentry x JOIN parts_part p ON p.id = x.part_id
 WHERE x.find_id = :find AND x.kind = 'identified' AND x.removed_at IS NULL
 GROUP BY p.id
 UNION ALL

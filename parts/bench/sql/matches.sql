@@ -28,14 +28,14 @@ stands AS (
     SELECT k.id, k.item, k.name, k.points, k.quantity
             - SUM(CASE WHEN kind = 'left_off' THEN pieces ELSE 0 END) AS need,
         SUM(CASE WHEN kind IN ('fitted', 'identified') THEN pieces
-                 WHEN kind IN ('lost', 'past_use', 'past_use_placed') THEN -pieces
+                 WHEN kind IN ('lost', 'beyond_repair', 'beyond_repair_placed') THEN -pieces
                  ELSE 0 END) AS found,
         SUM(CASE WHEN kind IN ('identified', 'decided') THEN pieces
-                 WHEN kind IN ('lost', 'past_use', 'past_use_placed') THEN -pieces
+                 WHEN kind IN ('lost', 'beyond_repair', 'beyond_repair_placed') THEN -pieces
                  ELSE 0 END) AS to_be_made,
         SUM(CASE WHEN kind IN ('identified', 'decided') THEN pieces
                  WHEN kind = 'lost' THEN -pieces ELSE 0 END) AS known
-    FROM likely k LEFT JOIN parts_fact f ON f.part_id = k.id AND f.removed_at IS NULL
+    FROM likely k LEFT JOIN parts_pieceentry f ON f.part_id = k.id AND f.removed_at IS NULL
     GROUP BY k.id
 ),
 matches AS (

@@ -1,13 +1,13 @@
--- with standing, costs. Pieces on the engine, hours and money, each by the end of each day on which
+-- with status, costs. Pieces on the engine, hours and money, each by the end of each day on which
 -- something changed; how each component stands, its hours and what was spent on it.
 , changes AS (
     SELECT f.part_id, p.quantity, f.day,
         SUM(CASE WHEN kind = 'left_off' THEN pieces ELSE 0 END) AS left_off,
         SUM(CASE WHEN kind IN ('fitted', 'placed') THEN pieces
-                 WHEN kind = 'past_use_placed' THEN -pieces ELSE 0 END) AS on_engine
-    FROM parts_fact f JOIN parts_part p ON p.id = f.part_id
+                 WHEN kind = 'beyond_repair_placed' THEN -pieces ELSE 0 END) AS on_engine
+    FROM parts_pieceentry f JOIN parts_part p ON p.id = f.part_id
     WHERE f.engine_id = :engine AND f.removed_at IS NULL AND p.removed_at IS NULL
-        AND f.kind IN ('left_off', 'fitted', 'placed', 'past_use_placed')
+        AND f.kind IN ('left_off', 'fitted', 'placed', 'beyond_repair_placed')
     GROUP BY f.part_id, f.day
 ),
 running AS (
@@ -40,7 +40,7 @@ WHERE i.engine_id = :engine AND i.removed_at IS NULL AND a.removed_at IS NULL AN
 GROUP BY a.day
 UNION ALL
 SELECT 'component', c.number, c.name, SUM(s.need), SUM(s.in_place + s.fitted), SUM(s.found),
-    SUM(s.being_made), SUM(s.missing + s.past_use), NULL, h.hours, t.spent
-FROM standing s JOIN parts_part p ON p.id = s.id JOIN parts_component c ON c.id = p.component_id
+    SUM(s.being_made), SUM(s.missing + s.beyond_repair), NULL, h.hours, t.spent
+FROM status s JOIN parts_part p ON p.id = s.id JOIN parts_component c ON c.id = p.component_id
 LEFT JOIN hours h ON h.component_id = c.id LEFT JOIN spent t ON t.component_id = c.id
 GROUP BY c.id

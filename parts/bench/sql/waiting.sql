@@ -1,16 +1,16 @@
 -- Castings that wait to be poured, each with what one of it weighs, and the crucibles.
 WITH told AS (
-    SELECT making_id,
+    SELECT job_id,
         SUM(CASE WHEN kind = 'decided' THEN pieces ELSE 0 END) AS decided,
         SUM(CASE WHEN kind = 'stage' AND stage = 'poured' THEN pieces ELSE 0 END) AS poured
-    FROM parts_fact
-    WHERE engine_id = :engine AND removed_at IS NULL AND making_id IS NOT NULL
-    GROUP BY making_id),
+    FROM parts_pieceentry
+    WHERE engine_id = :engine AND removed_at IS NULL AND job_id IS NOT NULL
+    GROUP BY job_id),
 planned AS (
-    SELECT c.making_id, SUM(c.pieces) AS pieces
+    SELECT c.job_id, SUM(c.pieces) AS pieces
     FROM parts_pourcasting c JOIN parts_pour p ON p.id = c.pour_id
     WHERE c.engine_id = :engine AND c.removed_at IS NULL AND p.poured_on IS NULL
-    GROUP BY c.making_id),
+    GROUP BY c.job_id),
 weighed AS (
     SELECT part_id, value FROM (
         SELECT part_id, value, ROW_NUMBER() OVER (PARTITION BY part_id ORDER BY day DESC, id DESC) AS n
@@ -20,8 +20,8 @@ weighed AS (
     WHERE n = 1)
 SELECT 'waiting', m.id, p.item, p.name, COALESCE(NULLIF(m.metal, ''), p.material),
     told.decided - told.poured - COALESCE(planned.pieces, 0), COALESCE(weighed.value, p.mass_kg)
-FROM told JOIN parts_making m ON m.id = told.making_id JOIN parts_part p ON p.id = m.part_id
-LEFT JOIN planned ON planned.making_id = m.id
+FROM told JOIN parts_job m ON m.id = told.job_id JOIN parts_part p ON p.id = m.part_id
+LEFT JOIN planned ON planned.job_id = m.id
 LEFT JOIN weighed ON weighed.part_id = p.id
 WHERE m.route = 'cast' AND m.removed_at IS NULL AND p.removed_at IS NULL
     AND told.decided > told.poured

@@ -37,7 +37,7 @@ def accept(
         _open(proposal)
         part = Part.objects.get(pk=proposal.part_id)
         why = f"{proposal.words} (proposed by {saving.name_of(proposal.made_by)})"
-        if proposal.matter == Matter.PAST_USE:
+        if proposal.matter == Matter.BEYOND_REPAIR:
             entries.condemn(part, proposal.pieces, day=day, by=by, reason=why, on_engine=on_engine)
         elif proposal.matter == Matter.MAKE:
             entries.decide(part, proposal.route, proposal.pieces, day=day, by=by, reason=why)

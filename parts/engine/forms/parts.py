@@ -214,5 +214,5 @@ class AnswerForm(forms.Form):
 
     def __init__(self, *args, proposal: Proposal, **kwargs):
         super().__init__(*args, **kwargs)
-        if proposal.matter != Proposal.Matter.PAST_USE:
+        if proposal.matter != Proposal.Matter.BEYOND_REPAIR:
             del self.fields["on_engine"]

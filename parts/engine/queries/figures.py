@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
-from parts.engineering.calculation import Caution, Given, Origin, Working
+from parts.engineering.calculation import Calculation, Caution, Input, Origin
 from parts.engineering.errors import TradeError
 from parts.engineering.steam import crank, flywheel
 from parts.engineering.steam import cylinder as steam
@@ -34,7 +34,7 @@ class Group:
     """
 
     name: str
-    workings: list[Working]
+    calculations: list[Calculation]
     wants: list[str]
 
 
@@ -54,23 +54,23 @@ class EngineFigures:
     given: list[tuple[str, str]] = field(default_factory=list)
 
     @property
-    def workings(self) -> list[Working]:
-        return [w for group in self.groups for w in group.workings]
+    def calculations(self) -> list[Calculation]:
+        return [w for group in self.groups for w in group.calculations]
 
 
 class _Group:
     def __init__(self, name: str):
-        self.name, self.workings, self.wants = name, [], []
+        self.name, self.calculations, self.wants = name, [], []
 
-    def add(self, reckon: Callable[[], Working]) -> Working | None:
+    def add(self, reckon: Callable[[], Calculation]) -> Calculation | None:
         try:
-            working = reckon()
+            calculation = reckon()
         except TradeError as error:
             if str(error) not in self.wants:
                 self.wants.append(str(error))
             return None
-        self.workings.append(working)
-        return working
+        self.calculations.append(calculation)
+        return calculation
 
     def want(self, **known) -> bool:
         """Whether all is known; what is not is named."""
@@ -80,7 +80,7 @@ class _Group:
         return not missing
 
     def done(self) -> Group:
-        return Group(self.name, self.workings, self.wants)
+        return Group(self.name, self.calculations, self.wants)
 
 
 def engine_figures(engine: Engine) -> EngineFigures:
@@ -120,7 +120,7 @@ def _given(engine: Engine) -> list[tuple[str, str]]:
 
 
 def _steam(piston: _Group, engine: Engine, cylinder, mm):
-    """Volume, speed, pressure, power; returns the power's working and the crank's effort."""
+    """Volume, speed, pressure, power; returns the power's calculation and the crank's effort."""
     piston.add(lambda: steam.swept_volume(cylinder))
     rpm = engine.speed_rpm
     if rpm:
@@ -160,7 +160,7 @@ def _effort(piston: _Group, engine, cylinder, pressures, mm, mean):
     """The effort of the crank round a turn, brought down by the same diagram factor."""
     if mean is None:
         return None
-    share = next(g for g in mean.givens if g.letter == "f")
+    share = next(g for g in mean.inputs if g.letter == "f")
     try:
         effort = crank.crank_effort(
             cylinder,
@@ -176,7 +176,7 @@ def _effort(piston: _Group, engine, cylinder, pressures, mm, mean):
     told = _origins(engine) | {"f": (share.origin, share.source)}
     load = crank.piston_load(cylinder, *pressures).with_origins(told)
     return _Effort(
-        replace(effort, working=effort.working.with_origins(told)),
+        replace(effort, calculation=effort.calculation.with_origins(told)),
         load,
     )
 
@@ -186,7 +186,7 @@ class _Effort:
     """What the steam does to the crank: its effort round a turn, and its load on the piston."""
 
     turn: crank.CrankEffort
-    load: Working
+    load: Calculation
 
 
 def _shaft(engine: Engine, mm, power, effort: _Effort | None) -> _Group:
@@ -194,12 +194,14 @@ def _shaft(engine: Engine, mm, power, effort: _Effort | None) -> _Group:
     if power is not None and engine.speed_rpm:
         shaft.add(lambda: steam.torque(power, engine.speed_rpm))
     if effort is not None:
-        shaft.workings += [effort.turn.working, effort.load]
+        shaft.calculations += [effort.turn.calculation, effort.load]
     if shaft.want(crankshaft_journal=mm.get(Name.SHAFT)) and effort is not None:
         bending = None
         if mm.get(Name.OVERHANG):
             bending = shaft.add(lambda: crank.overhung_bending(effort.load, mm[Name.OVERHANG]))
-        shaft.add(lambda: crank.shaft_stress(effort.turn.working, mm[Name.SHAFT], bending=bending))
+        shaft.add(
+            lambda: crank.shaft_stress(effort.turn.calculation, mm[Name.SHAFT], bending=bending)
+        )
     if effort is None:
         shaft.wants.append("The effort on the crank follows from the steam.")
     return shaft
@@ -230,16 +232,16 @@ def _wheel(engine: Engine, mm, effort) -> _Group:
     return wheel
 
 
-def _several(one: Working, wheels: int) -> Working:
-    return Working(
+def _several(one: Calculation, wheels: int) -> Calculation:
+    return Calculation(
         f"Inertia of {wheels} rims",
         one.value * wheels,
         "kg_m2",
         "n × I",
         "",
         (
-            Given("n", "Flywheels", float(wheels), "", Origin.ENTERED, "the engine's data"),
-            Given("I", one.name, one.value, "kg_m2", Origin.CALCULATED),
+            Input("n", "Flywheels", float(wheels), "", Origin.ENTERED, "the engine's data"),
+            Input("I", one.name, one.value, "kg_m2", Origin.CALCULATED),
         ),
         "addition",
         limits="Taken as alike.",

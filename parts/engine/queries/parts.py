@@ -25,14 +25,14 @@ from parts.record.models import (
     Component,
     ConditionClass,
     Engine,
-    Fact,
-    Making,
+    Job,
     Material,
     Part,
+    PieceEntry,
     State,
 )
 from parts.record.models.status import DRAWN_ORDER
-from parts.record.queries.status import KEY_ORDER, Counts, counts_in_all, counts_of, standing_table
+from parts.record.queries.status import KEY_ORDER, Counts, counts_in_all, counts_of, status_table
 
 NOT_SAID = "none"
 SORTS = {
@@ -54,14 +54,14 @@ def newest_class() -> Subquery:
 
 def way() -> Coalesce:
     """The route by which a part is being made, if that is decided, or else its usual route."""
-    decided = Q(facts__kind=Fact.Kind.DECIDED, facts__removed_at__isnull=True)
-    makings = (
-        Making.objects.filter(part=OuterRef("pk"))
-        .annotate(told=Sum("facts__pieces", filter=decided))
+    decided = Q(entries__kind=PieceEntry.Kind.DECIDED, entries__removed_at__isnull=True)
+    jobs = (
+        Job.objects.filter(part=OuterRef("pk"))
+        .annotate(told=Sum("entries__pieces", filter=decided))
         .filter(told__gt=0)
         .order_by("-pk")
     )
-    return Coalesce(Subquery(makings.values("route")[:1]), F("usual_route"))
+    return Coalesce(Subquery(jobs.values("route")[:1]), F("usual_route"))
 
 
 def by_text(parts: QuerySet, text: str) -> QuerySet:
@@ -85,7 +85,7 @@ def by_component(parts: QuerySet, component: int) -> QuerySet:
 
 def by_state(parts: QuerySet, state: str) -> QuerySet:
     """Parts that have any piece in a state. One query at once."""
-    rows = parts.order_by().values("pk", "quantity").standing().with_pieces(state)
+    rows = parts.order_by().values("pk", "quantity").status().with_pieces(state)
     return parts.filter(pk__in=[row["pk"] for row in rows.values("pk")])
 
 
@@ -234,7 +234,7 @@ def part_list(engine: Engine, chosen: dict) -> PartList:
     a piece in the state, and the sums, are then taken from those rows: quicker than asking again.
     """
     state, base = chosen.get("state"), dict(chosen, state="")
-    all_states = standing_table(narrowed(engine, base))
+    all_states = status_table(narrowed(engine, base))
     fit = all_states[all_states[:, KEY_ORDER.index(state) + 1] > 0] if state else all_states
 
     def tally(name: str, column: str, **by) -> dict[str, int]:
@@ -324,7 +324,7 @@ def in_order(parts: QuerySet, sort: str) -> QuerySet:
             default=Value(9),
             output_field=IntegerField(),
         )
-        rows = parts.values("pk", "quantity", "item").standing().order_by(drawn, "item")
+        rows = parts.values("pk", "quantity", "item").status().order_by(drawn, "item")
         return rows.values_list("pk", flat=True)
     order = {
         "name": ("name", "item"),
@@ -339,7 +339,7 @@ def rows_of(engine: Engine, ids: list[int]) -> list[PartRow]:
         Part.objects.filter(engine=engine, pk__in=ids)
         .annotate(condition=newest_class())
         .values(*_COLUMNS, "condition")
-        .standing()
+        .status()
         .order_by()
     )
     rows = {

@@ -4,16 +4,16 @@ from dataclasses import dataclass
 
 from django.db.models import Count, Sum
 
-from parts.record.models import Fact, Part
+from parts.record.models import Part, PieceEntry
 
 from ..models import Proposal
 
-Kind = Fact.Kind
+Kind = PieceEntry.Kind
 
 
 @dataclass(frozen=True)
 class Balance:
-    """What the dated facts of a part leave: the room for each act.
+    """What the dated entries of a part leave: the room for each act.
 
     Args:
         on_hand: Identified, less what was lost again.
@@ -42,7 +42,7 @@ class Balance:
             "take-down": self.placed,
             "lose": self.on_hand - self.placed,
             "come-back": self.lost,
-            "past-use": self.on_hand - self.bad_off - self.bad_on,
+            "beyond-repair": self.on_hand - self.bad_off - self.bad_on,
             "fit-again": self.bad_off + self.bad_on,
             "leave-off": self.quantity - self.left_off,
             "want-again": self.left_off,
@@ -52,7 +52,10 @@ class Balance:
 def balance_of(part: Part) -> Balance:
     """The room for each act on the pieces of a part. One query."""
     told = dict(
-        Fact.objects.filter(part=part).order_by().values_list("kind").annotate(n=Sum("pieces"))
+        PieceEntry.objects.filter(part=part)
+        .order_by()
+        .values_list("kind")
+        .annotate(n=Sum("pieces"))
     )
 
     def n(kind: str) -> int:
@@ -62,8 +65,8 @@ def balance_of(part: Part) -> Balance:
     return Balance(
         on_hand=on_hand,
         placed=n(Kind.PLACED),
-        bad_off=n(Kind.PAST_USE),
-        bad_on=n(Kind.PAST_USE_PLACED),
+        bad_off=n(Kind.BEYOND_REPAIR),
+        bad_on=n(Kind.BEYOND_REPAIR_PLACED),
         lost=n(Kind.LOST),
         left_off=n(Kind.LEFT_OFF),
         wanted=max(part.quantity - n(Kind.LEFT_OFF) - on_hand - n(Kind.FITTED), 0),
@@ -84,7 +87,7 @@ def not_accounted_for(engine, component_ids) -> list[StillLine]:
     rows = (
         Part.objects.filter(engine=engine, component__in=component_ids)
         .values("pk", "quantity")
-        .standing()
+        .status()
         .with_pieces("missing")
         .values_list("pk", "missing")
     )

@@ -1,4 +1,4 @@
-"""The engine's own figures, each with its working, in both systems of units."""
+"""The engine's own figures, each with its calculation, in both systems of units."""
 
 from django.shortcuts import redirect
 from django.urls import reverse
@@ -13,12 +13,14 @@ from ..queries import figures as reckoning
 
 
 def figures(request, engine):
-    """What the engine's sizes tell; one working beside the list."""
+    """What the engine's sizes tell; one calculation beside the list."""
     access = open_engine(request.user, engine)
     shown = reckoning.engine_figures(access.engine)
-    workings = shown.workings
-    place = picked(request, workings)
-    groups = [(group, [(workings.index(w), w) for w in group.workings]) for group in shown.groups]
+    calculations = shown.calculations
+    place = picked(request, calculations)
+    groups = [
+        (group, [(calculations.index(w), w) for w in group.calculations]) for group in shown.groups
+    ]
     return bench(
         request,
         access,
@@ -27,7 +29,7 @@ def figures(request, engine):
         shown=shown,
         groups=groups,
         place=place,
-        working_now=workings[place] if workings else None,
+        calculation_now=calculations[place] if calculations else None,
         back=access.engine.get_absolute_url(),
     )
 

@@ -69,7 +69,7 @@ ACTS = {
         "It has come back", Right.IDENTIFY, entries.find_again, "It is on hand again.",
         "Brought back by a neighbour.",
     ),
-    "past-use": Act(
+    "beyond-repair": Act(
         "Past use", Right.DECIDE, entries.condemn, "The verdict is written down.",
         "Wasted to half its section at the neck.", why_needed=True, asks_place=True, danger=True,
     ),

@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import Infeasible, OutOfRange, finite
 from ..figures import full, sig
 from ..packing.cutting_patterns import Bin
@@ -107,7 +107,7 @@ class BarPlan:
 
     Args:
         bars: What is sawn out of which bar.
-        working: The cost (or bars, or metal) with its bound.
+        calculation: The cost (or bars, or metal) with its bound.
         proven: True when nothing cheaper can exist.
         bound: Nothing can cost less than this.
         gap: (cost − bound) ÷ cost.
@@ -120,7 +120,7 @@ class BarPlan:
     """
 
     bars: tuple[BarCut, ...]
-    working: Working
+    calculation: Calculation
     proven: bool
     bound: float
     gap: float
@@ -133,7 +133,7 @@ class BarPlan:
 
 def sawn_length(
     finished_mm: float, *, faces: int = 2, facing_mm: float = 1.5, holding_mm: float = 0.0
-) -> Working:
+) -> Calculation:
     """Length to saw for a piece that is faced afterwards. [mm]
 
     Args:
@@ -152,7 +152,7 @@ def sawn_length(
     if faces not in (0, 1, 2):
         raise OutOfRange(f"A blank has 0, 1 or 2 faced ends, not {faces!r}.")
     value = length + faces * facing + holding
-    return Working(
+    return Calculation(
         "Length to saw",
         value,
         "mm",
@@ -160,10 +160,10 @@ def sawn_length(
         f"{full(length, 'mm')} + {faces} × {full(facing, 'mm')} + {full(holding, 'mm')} = "
         f"{amount(value, 'mm', 6)}",
         (
-            Given("L", "Finished length", length, "mm", Origin.ENTERED),
-            Given("n", "Faced ends", float(faces), "", Origin.ENTERED),
-            Given("f", "Left on each faced end", facing, "mm", Origin.ASSUMED, "common practice"),
-            Given("h", "Held in the chuck", holding, "mm", Origin.ENTERED),
+            Input("L", "Finished length", length, "mm", Origin.ENTERED),
+            Input("n", "Faced ends", float(faces), "", Origin.ENTERED),
+            Input("f", "Left on each faced end", facing, "mm", Origin.ASSUMED, "common practice"),
+            Input("h", "Held in the chuck", holding, "mm", Origin.ENTERED),
         ),
     )
 
@@ -300,10 +300,12 @@ def _plan(best, hand, blanks, stock, kerf, trim, aim, priced) -> BarPlan:
     used = sum(b.length_mm * b.wanted for b in blanks)
     by_hand = None if hand is None else sum(stock[s].length_mm * n for s, _, n in hand.fills)
     gap = 0.0 if best.proven or best.cost <= 0 else (best.cost - best.bound) / best.cost
-    working = _working(best, hand, blanks, bars, kerf, trim, aim, priced, by_hand, taken, gap)
+    calculation = _calculation(
+        best, hand, blanks, bars, kerf, trim, aim, priced, by_hand, taken, gap
+    )
     return BarPlan(
         bars=bars,
-        working=working,
+        calculation=calculation,
         proven=best.proven,
         bound=best.bound,
         gap=gap,
@@ -326,7 +328,9 @@ def _bar(bar: Stock, bars: int, fill, blanks, kerf, trim) -> BarCut:
     return BarCut(bar, bars, tuple(cuts), max(0.0, bar.length_mm - trim - at))
 
 
-def _working(best, hand, blanks, bars, kerf, trim, aim, priced, by_hand, taken, gap) -> Working:
+def _calculation(
+    best, hand, blanks, bars, kerf, trim, aim, priced, by_hand, taken, gap
+) -> Calculation:
     count = sum(b.bars for b in bars)
     name, unit = "Cost of the bars", ""
     if aim == "bars":
@@ -354,7 +358,7 @@ def _working(best, hand, blanks, bars, kerf, trim, aim, priced, by_hand, taken, 
             f"sawn longest first it takes {_bars(more)}"
             + (f" and {amount(by_hand - taken, 'mm', 4)} more" if by_hand > taken + 1e-6 else "")
         )
-    return Working(
+    return Calculation(
         name,
         best.cost,
         unit,
@@ -362,11 +366,11 @@ def _working(best, hand, blanks, bars, kerf, trim, aim, priced, by_hand, taken, 
         f"{figures} = {sig(best.cost, 6)}",
         (
             *(
-                Given("l", f"{b.name}, {b.wanted} wanted", b.length_mm, "mm", Origin.ENTERED)
+                Input("l", f"{b.name}, {b.wanted} wanted", b.length_mm, "mm", Origin.ENTERED)
                 for b in blanks
             ),
-            Given("k", "Saw kerf", kerf, "mm", Origin.ENTERED),
-            Given("e", "End trim", trim, "mm", Origin.ENTERED),
+            Input("k", "Saw kerf", kerf, "mm", Origin.ENTERED),
+            Input("e", "End trim", trim, "mm", Origin.ENTERED),
         ),
         SOURCE,
         low=best.bound,

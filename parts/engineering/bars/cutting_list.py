@@ -18,9 +18,9 @@ from .cutting import BarPlan
 
 @dataclass(frozen=True)
 class SawnPiece:
-    """A piece of a bar: of which making, its length, and where it begins after the end trim."""
+    """A piece of a bar: of which job, its length, and where it begins after the end trim."""
 
-    making: int
+    job: int
     blank: int
     item: int
     name: str
@@ -50,11 +50,11 @@ class SawnBar:
 
     @property
     def rows(self) -> list[tuple[SawnPiece, int, list[int]]]:
-        """Pieces of one making and length together: the piece, how many, their places."""
+        """Pieces of one job and length together: the piece, how many, their places."""
         groups: dict[tuple, list[int]] = {}
         first: dict[tuple, SawnPiece] = {}
         for place, cut in enumerate(self.cuts, 1):
-            key = (cut.making, cut.length_mm)
+            key = (cut.job, cut.length_mm)
             groups.setdefault(key, []).append(place)
             first.setdefault(key, cut)
         return [(first[key], len(places), places) for key, places in groups.items()]
@@ -97,7 +97,7 @@ class Kind:
             line = stocks[bar.stock.name]
             cuts = tuple(
                 SawnPiece(
-                    names[cut.name].making_id,
+                    names[cut.name].job_id,
                     names[cut.name].blank_id,
                     names[cut.name].item,
                     names[cut.name].name,
@@ -119,9 +119,9 @@ class Kind:
             one.across_mm,
             one.across_written,
             tuple(bars),
-            plan.working.verdict,
-            plan.working.unit == "",
-            plan.working.value,
+            plan.calculation.verdict,
+            plan.calculation.unit == "",
+            plan.calculation.value,
             plan.bound,
             plan.gap,
             plan.proven,
@@ -195,13 +195,13 @@ class Cutting:
         return max((kind.longest_mm for kind in self.kinds), default=0.0)
 
     @property
-    def by_making(self) -> Counter[int]:
-        """Pieces of each making."""
+    def by_job(self) -> Counter[int]:
+        """Pieces of each job."""
         counts: Counter[int] = Counter()
         for kind in self.kinds:
             for bar in kind.bars:
                 for cut in bar.cuts:
-                    counts[cut.making] += bar.bars
+                    counts[cut.job] += bar.bars
         return counts
 
     @property
@@ -246,5 +246,5 @@ def reserved_in(plans: Iterable[dict]) -> Counter[int]:
 
 
 def in_plan(plans: Iterable[dict]) -> Counter[int]:
-    """Pieces of each making on open cutting lists."""
-    return sum((Cutting.read(plan).by_making for plan in plans), Counter())
+    """Pieces of each job on open cutting lists."""
+    return sum((Cutting.read(plan).by_job for plan in plans), Counter())

@@ -11,7 +11,7 @@ from functools import cache
 from math import pi
 
 from .. import tables
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..constants import KPA_PER_PSI, MM_PER_FT
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full
@@ -90,7 +90,7 @@ def clearance(
     *,
     speed_rpm: float | None = None,
     own_mm: float | None = None,
-) -> Working:
+) -> Calculation:
     """Running clearance of a journal, on the diameter [mm].
 
     Args:
@@ -100,7 +100,7 @@ def clearance(
         own_mm: A person's own clearance on the diameter, above the rule [mm].
 
     Returns:
-        Working in mm, low and high the least and most of the rules that sources give for a new
+        Calculation in mm, low and high the least and most of the rules that sources give for a new
         bearing; refused when a person's own figure is under the least ever advised.
 
     Raises:
@@ -115,28 +115,28 @@ def clearance(
     fresh = [one.clearance_mm(d) for one in rules() if one.key not in ("slow_worn", "least")]
     least = max(_rules()["least"].clearance_mm(d), 0.0254)
     worn = _rules()["slow_worn"].clearance_mm(d)
-    journal = Given("d", "Journal diameter", d, "mm", Origin.ENTERED)
+    journal = Input("d", "Journal diameter", d, "mm", Origin.ENTERED)
     if own_mm is None:
         value = picked.clearance_mm(d)
         formula, source = picked.words, picked.source
-        givens = (journal,)
+        inputs = (journal,)
     else:
         value = finite("clearance", own_mm, "mm", upto=50)
         formula, source = "entered", "entered"
-        givens = (journal, Given("e", "Clearance on the diameter", value, "mm", Origin.ENTERED))
+        inputs = (journal, Input("e", "Clearance on the diameter", value, "mm", Origin.ENTERED))
     tight, slack = value < least - 1e-9, value > worn + 1e-9
     words = f"On the diameter. Worn out at about {amount(worn, 'mm')}."
     if tight:
         words = f"Too tight: the least ever advised is {amount(least, 'mm')} on the diameter."
     elif slack:
         words = f"Slacker than the worn limit of {amount(worn, 'mm')}."
-    return Working(
+    return Calculation(
         "Running clearance, on the diameter",
         value,
         "mm",
         formula,
         f"{amount(value, 'mm')} on the diameter",
-        givens,
+        inputs,
         source,
         min(fresh),
         max(fresh),
@@ -148,7 +148,7 @@ def clearance(
     )
 
 
-def bore(journal: Size, loose: Working) -> Working:
+def bore(journal: Size, loose: Calculation) -> Calculation:
     """Bore for a journal [mm]: its diameter and the running clearance.
 
     Args:
@@ -156,7 +156,7 @@ def bore(journal: Size, loose: Working) -> Working:
         loose: From `clearance`.
 
     Returns:
-        Working in mm, its interval from the rules of clearance and the error of the measure.
+        Calculation in mm, its interval from the rules of clearance and the error of the measure.
         Refused, without a value, where that error is as large as the clearance.
 
     Raises:
@@ -181,7 +181,7 @@ def bore(journal: Size, loose: Working) -> Working:
     elif not error:
         words = f"How sure the measure of the journal is was not entered. {MEASURE_AGAIN}"
     said = "the rules of clearance differ by this much"
-    return Working(
+    return Calculation(
         "Bore it to",
         value,
         "mm",
@@ -189,8 +189,8 @@ def bore(journal: Size, loose: Working) -> Working:
         f"{amount(d, 'mm', 6)} + {amount(wants, 'mm', 3)}"
         + ("" if refused else f" = {amount(value, 'mm', 6)}"),
         (
-            Given("d", "Journal diameter", d, "mm", journal.origin, journal.source),
-            Given("e", loose.name, wants, "mm", Origin.CALCULATED),
+            Input("d", "Journal diameter", d, "mm", journal.origin, journal.source),
+            Input("e", loose.name, wants, "mm", Origin.CALCULATED),
         ),
         "the clearance is on the diameter",
         None if refused else d - error + loose.low,
@@ -210,7 +210,7 @@ def mean_pressure(
     *,
     bearings: int = 1,
     service: str = "main",
-) -> Working:
+) -> Calculation:
     """Mean pressure on the projected area of a journal [kPa]: W / (n d L).
 
     Args:
@@ -220,7 +220,7 @@ def mean_pressure(
         service: "main", "crank_pin", "crosshead_pin" or "slide" (there d is the width).
 
     Returns:
-        Working in kPa with a verdict; refused over the upper usual limit of that service.
+        Calculation in kPa with a verdict; refused over the upper usual limit of that service.
 
     Raises:
         OutOfRange: a size or load that cannot be. UnknownName: no such service.
@@ -246,7 +246,7 @@ def mean_pressure(
         words = f"Light for a {row['name']}: {said}, usual is {usual}."
     else:
         words = f"Within the usual for a {row['name']}: {said} of {usual}."
-    return Working(
+    return Calculation(
         "Mean pressure on the projected area",
         value,
         "kPa",
@@ -254,11 +254,11 @@ def mean_pressure(
         f"{full(load, 'N')} ÷ ({count:g} × {full(d, 'mm')} × {full(length, 'mm')}) = "
         f"{amount(value, 'kPa')}",
         (
-            Given("W", "Load", load, "N", Origin.ENTERED),
-            Given("n", "Bearings that share it", count, "", Origin.ENTERED),
-            Given("d", "Journal diameter", d, "mm", Origin.ENTERED),
-            Given("L", "Journal length", length, "mm", Origin.ENTERED),
-            Given(
+            Input("W", "Load", load, "N", Origin.ENTERED),
+            Input("n", "Bearings that share it", count, "", Origin.ENTERED),
+            Input("d", "Journal diameter", d, "mm", Origin.ENTERED),
+            Input("L", "Journal length", length, "mm", Origin.ENTERED),
+            Input(
                 "p", f"Usual for a {row['name']}, upper", high, "kPa", Origin.TABLE, row["source"]
             ),
         ),
@@ -270,26 +270,26 @@ def mean_pressure(
     )
 
 
-def journal_speed(diameter_mm: float, speed_rpm: float) -> Working:
+def journal_speed(diameter_mm: float, speed_rpm: float) -> Calculation:
     """Rubbing speed of a journal [m_s]: π d N / 60. Raises OutOfRange."""
     d = finite("journal diameter", diameter_mm, "mm", upto=2000)
     rpm = finite("speed", speed_rpm, "rpm", upto=1e5)
     value = pi * d / 1000 * rpm / 60
-    return Working(
+    return Calculation(
         "Rubbing speed",
         value,
         "m_s",
         "π × d × N",
         f"π × {full(d, 'mm')} × {full(rpm, 'rpm')} = {amount(value, 'm_s')}",
         (
-            Given("d", "Journal diameter", d, "mm", Origin.ENTERED),
-            Given("N", "Speed", rpm, "rpm", Origin.ENTERED),
+            Input("d", "Journal diameter", d, "mm", Origin.ENTERED),
+            Input("N", "Speed", rpm, "rpm", Origin.ENTERED),
         ),
         "geometry",
     )
 
 
-def pressure_velocity(pressure: Working, speed: Working, base: str = "tin") -> Working:
+def pressure_velocity(pressure: Calculation, speed: Calculation, base: str = "tin") -> Calculation:
     """Pressure times rubbing speed, against the limit for a bearing short of oil [kPa_m_s].
 
     Args:
@@ -298,7 +298,7 @@ def pressure_velocity(pressure: Working, speed: Working, base: str = "tin") -> W
         base: "tin" or "lead", of the white metal.
 
     Returns:
-        Working in kPa m/s with a verdict; not refused, for a good oil film carries far more.
+        Calculation in kPa m/s with a verdict; not refused, for a good oil film carries far more.
 
     Raises:
         UnknownName: the base is neither.
@@ -315,16 +315,16 @@ def pressure_velocity(pressure: Working, speed: Working, base: str = "tin") -> W
         if value > limit
         else f"Within what {base}-base white metal stands when short of oil: {said}."
     )
-    return Working(
+    return Calculation(
         "Pressure times speed",
         value,
         "kPa_m_s",
         "p × v",
         f"{full(pressure.value, 'kPa')} × {full(speed.value, 'm_s')} = {amount(value, 'kPa_m_s')}",
         (
-            Given("p", pressure.name, pressure.value, "kPa", Origin.CALCULATED),
-            Given("v", speed.name, speed.value, "m_s", Origin.CALCULATED),
-            Given("k", "Limit short of oil", limit, "kPa_m_s", Origin.TABLE, row["pv_source"]),
+            Input("p", pressure.name, pressure.value, "kPa", Origin.CALCULATED),
+            Input("v", speed.name, speed.value, "m_s", Origin.CALCULATED),
+            Input("k", "Limit short of oil", limit, "kPa_m_s", Origin.TABLE, row["pv_source"]),
         ),
         "product rule for boundary lubrication",
         verdict=words,

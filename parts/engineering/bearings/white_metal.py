@@ -13,7 +13,7 @@ from functools import cache
 from math import pi
 
 from .. import tables
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..casting.cautions import POURED_SHELL, when_melted
 from ..constants import KPA_PER_PSI
 from ..errors import OutOfRange, UnknownName, finite
@@ -124,7 +124,7 @@ def shell(
     collars: int = 0,
     collar_diameter_mm: float = 0.0,
     collar_thickness_mm: float = 0.0,
-) -> Working:
+) -> Calculation:
     """Volume of white metal in a shell [mm3], full or half, with collars at its ends.
 
     V = π/4 × ((d + 2 t)² - (d - b)²) × L, and of each collar π/4 × (D² - (d - b)²) × w; half of it
@@ -158,11 +158,11 @@ def shell(
         raise OutOfRange("A bearing has no collar, one or two.")
     mandrel = d - stock
     volume = pi / 4 * ((d + 2 * t) ** 2 - mandrel**2) * length
-    givens = [
-        Given("d", "Finished bore", d, "mm", Origin.ENTERED),
-        Given("t", "Thickness of the lining", t, "mm", Origin.ENTERED),
-        Given("L", "Length of the bearing", length, "mm", Origin.ENTERED),
-        Given(
+    inputs = [
+        Input("d", "Finished bore", d, "mm", Origin.ENTERED),
+        Input("t", "Thickness of the lining", t, "mm", Origin.ENTERED),
+        Input("L", "Length of the bearing", length, "mm", Origin.ENTERED),
+        Input(
             "b", "Boring stock on the diameter", stock, "mm", Origin.ENTERED, BORING_STOCK.source
         ),
     ]
@@ -175,10 +175,10 @@ def shell(
         if outside <= d:
             raise OutOfRange("The collar is no larger than the bore.")
         volume += collars * pi / 4 * (outside**2 - mandrel**2) * width
-        givens += [
-            Given("n", "Collars", float(collars), "", Origin.ENTERED),
-            Given("D", "Outside of the collar", outside, "mm", Origin.ENTERED),
-            Given("w", "Thickness of the collar", width, "mm", Origin.ENTERED),
+        inputs += [
+            Input("n", "Collars", float(collars), "", Origin.ENTERED),
+            Input("D", "Outside of the collar", outside, "mm", Origin.ENTERED),
+            Input("w", "Thickness of the collar", width, "mm", Origin.ENTERED),
         ]
         formula += " + n × π/4 × (D² - (d - b)²) × w"
         figures += f" + {collars} × π/4 × (({amount(outside, 'mm')})² - ({inner})²)"
@@ -186,26 +186,26 @@ def shell(
     if half:
         volume /= 2
         formula, figures = f"½ × ({formula})", f"½ × ({figures})"
-    return Working(
+    return Calculation(
         "White metal in the half shell" if half else "White metal in the shell",
         volume,
         "mm3",
         formula,
         f"{figures} = {amount(volume, 'mm3')}",
-        tuple(givens),
+        tuple(inputs),
         "geometry",
         limits="Anchor holes, oil grooves and a shell that is not round are left out.",
     )
 
 
 def metal_to_melt(
-    room: Working,
+    room: Calculation,
     grade_key: str | int,
     *,
     pieces: int = 1,
     overfill: float | None = None,
     loss: float | None = None,
-) -> Working:
+) -> Calculation:
     """White metal to melt for shells of one kind [kg]: n V ρ (1 + o) / (1 - s).
 
     Args:
@@ -216,7 +216,7 @@ def metal_to_melt(
         loss: A person's own share lost as dross.
 
     Returns:
-        Working in kg; its part "White metal in the bearing" is the mass that stays.
+        Calculation in kg; its part "White metal in the bearing" is the mass that stays.
 
     Raises:
         OutOfRange: a share or count that cannot be. UnknownName: unknown grade.
@@ -233,7 +233,7 @@ def metal_to_melt(
     value = stays * (1 + over.value / 100) / (1 - lost.value / 100)
     low = stays * rho.low / rho.value * (1 + over_low) / (1 - lost_low)
     high = stays * rho.high / rho.value * (1 + over_high) / (1 - lost_high)
-    in_place = Working(
+    in_place = Calculation(
         "White metal in the bearing",
         stays,
         "kg",
@@ -241,21 +241,21 @@ def metal_to_melt(
         f"{count:g} × {full(room.value, 'mm3')} × {full(rho.value, 'kg_m3')}"
         f" = {amount(stays, 'kg')}",
         (
-            Given("n", "Shells", count, "", Origin.ENTERED),
-            Given("V", room.name, room.value, "mm3", Origin.CALCULATED),
+            Input("n", "Shells", count, "", Origin.ENTERED),
+            Input("V", room.name, room.value, "mm3", Origin.CALCULATED),
             rho.given("ρ", f"Density of grade {kind.key}"),
         ),
         "geometry",
         parts=(room,),
     )
-    return Working(
+    return Calculation(
         "White metal to melt",
         value,
         "kg",
         "n × V × ρ × (1 + o) ÷ (1 - s)",
         f"{full(stays, 'kg')} × {1 + over.value / 100:.4g} ÷ {1 - lost.value / 100:.4g} = "
         f"{amount(value, 'kg')}",
-        (*in_place.givens, Given("o", *_rest(over)), Given("s", *_rest(lost))),
+        (*in_place.inputs, Input("o", *_rest(over)), Input("s", *_rest(lost))),
         "shop practice",
         low,
         high,
@@ -268,17 +268,17 @@ def metal_to_melt(
 def _share(table: Figure, own: float | None, name: str, upto: float):
     """Return (given in per cent, low, high) of a share, a person's own or the table's."""
     if own is None:
-        given = Given("", name, table.value * 100, "percent", Origin.TABLE, table.cited)
+        given = Input("", name, table.value * 100, "percent", Origin.TABLE, table.cited)
         return given, table.low, table.high
     value = finite(name.lower(), own, least=0.0, upto=upto)
-    return Given("", name, value * 100, "percent", Origin.ENTERED), value, value
+    return Input("", name, value * 100, "percent", Origin.ENTERED), value, value
 
 
-def _rest(given: Given) -> tuple:
+def _rest(given: Input) -> tuple:
     return given.name, given.value, given.unit, given.origin, given.source
 
 
-def reclaimed(wanted: Working, on_hand_kg: float, grade_key: str | int) -> Working:
+def reclaimed(wanted: Calculation, on_hand_kg: float, grade_key: str | int) -> Calculation:
     """Whether reclaimed white metal is enough, and what is wanting [kg].
 
     Args:
@@ -287,7 +287,7 @@ def reclaimed(wanted: Working, on_hand_kg: float, grade_key: str | int) -> Worki
         grade_key: The grade it was.
 
     Returns:
-        Working whose value is the new metal that is wanting, 0 when there is enough.
+        Calculation whose value is the new metal that is wanting, 0 when there is enough.
 
     Raises:
         OutOfRange: a mass that cannot be. UnknownName: unknown grade.
@@ -303,15 +303,15 @@ def reclaimed(wanted: Working, on_hand_kg: float, grade_key: str | int) -> Worki
         words = f"Just enough: {over} is over, which a wasteful pour takes."
     else:
         words = f"Enough: {amount(have - wanted.value, 'kg')} is over."
-    return Working(
+    return Calculation(
         "New white metal wanting",
         short,
         "kg",
         "W - H, not less than 0",
         f"{amount(wanted.value, 'kg')} - {amount(have, 'kg')}, so {amount(short, 'kg')}",
         (
-            Given("W", wanted.name, wanted.value, "kg", Origin.CALCULATED),
-            Given("H", "Reclaimed metal on hand", have, "kg", Origin.MEASURED),
+            Input("W", wanted.name, wanted.value, "kg", Origin.CALCULATED),
+            Input("H", "Reclaimed metal on hand", have, "kg", Origin.MEASURED),
         ),
         "white metal is harder than lead and can be melted and used again: common practice, no "
         "source",
@@ -326,7 +326,7 @@ def reclaimed(wanted: Working, on_hand_kg: float, grade_key: str | int) -> Worki
     )
 
 
-def pouring(grade_key: str | int) -> Working:
+def pouring(grade_key: str | int) -> Calculation:
     """Pouring temperature of a grade [degC], with its range.
 
     Raises:
@@ -335,7 +335,7 @@ def pouring(grade_key: str | int) -> Working:
     kind = grade(grade_key)
     table = properties.figure(kind.metal, "pouring")
     melts = properties.figure(kind.metal, "liquidus")
-    return Working(
+    return Calculation(
         f"Pour grade {kind.key} at",
         table.value,
         "degC",
@@ -351,7 +351,7 @@ def pouring(grade_key: str | int) -> Working:
     )
 
 
-def preheat(part: str) -> Working:
+def preheat(part: str) -> Calculation:
     """Temperature to warm a part to before pouring [degC].
 
     Args:
@@ -365,7 +365,7 @@ def preheat(part: str) -> Working:
         raise UnknownName(f"Warm the mandrel, the block or the shell, not {part!r}.")
     row = rows[part]
     value, low, high = ((float(row[key]) - 32) / 1.8 for key in ("value_f", "low_f", "high_f"))
-    return Working(
+    return Calculation(
         f"Warm the {row['name']} to",
         value,
         "degC",
@@ -381,7 +381,7 @@ def preheat(part: str) -> Working:
     )
 
 
-def thickness(journal_mm: float) -> Working:
+def thickness(journal_mm: float) -> Calculation:
     """Usual thickness of the lining after machining [mm]: 1/8 to 1/4 in, by the journal.
 
     1/8 in up to a journal of 2 in, 1/4 in from 6 in, evenly between (assumed within that range).
@@ -392,14 +392,14 @@ def thickness(journal_mm: float) -> Working:
     d = finite("journal diameter", journal_mm, "mm", upto=1000)
     share = min(max((d / 25.4 - 2) / 4, 0.0), 1.0)
     value = THICKNESS.low + share * (THICKNESS.high - THICKNESS.low)
-    return Working(
+    return Calculation(
         "Thickness of the lining",
         value,
         "mm",
         f"{amount(THICKNESS.low, 'mm')} to {amount(THICKNESS.high, 'mm')}, growing with the "
         f"journal from {amount(50.8, 'mm')} to {amount(152.4, 'mm')}",
         f"{amount(value, 'mm')}",
-        (Given("d", "Journal diameter", d, "mm", Origin.ENTERED),),
+        (Input("d", "Journal diameter", d, "mm", Origin.ENTERED),),
         f"{THICKNESS.source}; the growth between is assumed",
         THICKNESS.low,
         THICKNESS.high,

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from .. import tables
-from ..calculation import Given, Origin, Working
+from ..calculation import Calculation, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import sig
 from ..materials import properties
@@ -146,7 +146,7 @@ def raw_size(
     kind: str,
     allowance_mm: float | Figure,
     tolerance_mm: float | Figure,
-) -> Working:
+) -> Calculation:
     """Size of the casting before machining, in the form of ISO 8062 [mm].
 
     R = F ± n RMA ± CT/2 with the upper sign outside, the lower inside; a step gets CT/2 alone.
@@ -163,11 +163,11 @@ def raw_size(
     size = finite("finished size", finished_mm, "mm", upto=50_000)
     ends = face(kind)
 
-    def given(figure: float | Figure, letter: str, name: str) -> Given:
+    def given(figure: float | Figure, letter: str, name: str) -> Input:
         if isinstance(figure, Figure):
             return figure.given(letter, name)
         number = finite(name.lower(), figure, "mm", least=0.0, upto=100)
-        return Given(letter, name, number, "mm", Origin.ENTERED)
+        return Input(letter, name, number, "mm", Origin.ENTERED)
 
     rma = given(allowance_mm, "RMA", "Machining allowance, each surface")
     ct = given(tolerance_mm, "CT", "Casting tolerance, whole width")
@@ -175,14 +175,14 @@ def raw_size(
     value = size + sign * (ends.machined * rma.value + ct.value / 2)
     if value <= 0:
         raise OutOfRange("The allowance closes the bore: cast it solid and drill it.")
-    return Working(
+    return Calculation(
         "Size of the raw casting",
         value,
         "mm",
         f"F {mark} {ends.machined} × RMA {mark} CT ÷ 2",
         f"{sig(size)} {mark} {ends.machined} × {sig(rma.value)} {mark} {sig(ct.value)} ÷ 2"
         f" = {amount(value, 'mm', 5)}",
-        (Given("F", "Finished size", size, "mm", Origin.ENTERED), rma, ct),
+        (Input("F", "Finished size", size, "mm", Origin.ENTERED), rma, ct),
         "form of ISO 8062, from memory; check your own copy",
         low=value - ct.value / 2,
         high=value + ct.value / 2,

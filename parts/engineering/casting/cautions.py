@@ -6,7 +6,7 @@ only: a competent person decides before metal is melted.
 
 from __future__ import annotations
 
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import finite
 
 HOT_METAL = Caution(
@@ -70,7 +70,7 @@ def when_melted(metal: str) -> tuple[Caution, ...]:
     return tuple(found)
 
 
-def lead_limit(hours: float) -> Working:
+def lead_limit(hours: float) -> Calculation:
     """Greatest mean of lead in the air over a working day of `hours`, as ug/m3, US rule.
 
     50 up to 8 hours; 400 / hours for longer days.
@@ -80,13 +80,13 @@ def lead_limit(hours: float) -> Working:
     """
     day = finite("length of the day in hours", hours, upto=24)
     value = 400 / max(day, 8)
-    return Working(
+    return Calculation(
         "Lead in the air, greatest mean over the day",
         value,
         "ug_m3",
         "50 up to 8 hours; 400 ÷ hours for a longer day",
         f"400 ÷ {max(day, 8):g} = {value:g} µg/m³",
-        (Given("h", "Working day", day, "h", Origin.ENTERED),),
+        (Input("h", "Working day", day, "h", Origin.ENTERED),),
         "29 CFR 1910.1025(c)(1) and (2)",
         cautions=(LEAD,),
         limits="United States. Action begins at 30 µg/m³. The code of the place comes first.",

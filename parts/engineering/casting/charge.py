@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import Infeasible, OutOfRange, finite
 from ..figures import full, sig
 from ..materials import properties
@@ -67,18 +67,18 @@ class Charge:
 
     Args:
         lines: What to weigh out, in the order to charge it: copper first, zinc last.
-        cost: The cost, as a Working.
-        melt: What is left to pour after losses, as a Working.
-        analysis: For each element of the alloy its per cent in the melt, as a Working with the
+        cost: The cost, as a Calculation.
+        melt: What is left to pour after losses, as a Calculation.
+        analysis: For each element of the alloy its per cent in the melt, as a Calculation with the
             range that the lots' ranges give.
         unjudged: Per cent of the melt that the alloy sets no limit for, by element.
         cautions: What can hurt.
     """
 
     lines: tuple[Line, ...]
-    cost: Working
-    melt: Working
-    analysis: tuple[Working, ...]
+    cost: Calculation
+    melt: Calculation
+    analysis: tuple[Calculation, ...]
     unjudged: Mapping[str, float]
     cautions: tuple[Caution, ...]
 
@@ -309,30 +309,30 @@ def _charge(limits, title, source, weights, total, losses, keep) -> Charge:
         kg * sum(s / 100 * keep(e) for e, s in composition(lot).items()) for lot, kg in weights
     )
     cautions = cautions_for(percent)
-    givens = tuple(
-        Given(f"m{i}", line.lot.name, line.kg, "kg", Origin.CALCULATED, line.lot.source)
+    inputs = tuple(
+        Input(f"m{i}", line.lot.name, line.kg, "kg", Origin.CALCULATED, line.lot.source)
         for i, line in enumerate(lines, 1)
     )
     weighed = " + ".join(f"{sig(line.kg)} × {sig(line.lot.cost_per_kg)}" for line in lines)
     sums = " + ".join(sig(line.kg) for line in lines)
-    worth = Working(
+    worth = Calculation(
         "Cost of the charge",
         cost,
         "",
         "Σ m × price",
         f"{weighed} = {sig(cost)}",
-        givens,
+        inputs,
         SOURCE,
         verdict=f"The cheapest charge of {amount(total, 'kg')} for {title} out of these lots.",
         cautions=cautions,
     )
-    melt = Working(
+    melt = Calculation(
         "Metal left to pour",
         left,
         "kg",
         "Σ m × Σ a × (1 − l)",
         f"{sums} = {sig(total)} charged, {sig(total - left, 3)} lost, {sig(left)} left",
-        givens,
+        inputs,
         SOURCE + "; losses common practice, from memory",
         cautions=cautions,
         limits="Losses grow with heat, time and thin scrap; dross holds more.",
@@ -346,7 +346,7 @@ def _charge(limits, title, source, weights, total, losses, keep) -> Charge:
     return Charge(lines, worth, melt, analysis, MappingProxyType(unjudged), cautions)
 
 
-def _element(e, least, most, weights, percent, left, keep, source, cautions) -> Working:
+def _element(e, least, most, weights, percent, left, keep, source, cautions) -> Calculation:
     share = percent.get(e, 0.0)
     ends = []
     for side, fall in (("low", min), ("high", max)):
@@ -362,7 +362,7 @@ def _element(e, least, most, weights, percent, left, keep, source, cautions) -> 
             f" With the lots at the ends of their ranges it may lie from {sig(ends[0], 3)} to "
             f"{sig(ends[1], 3)} %: have them assayed, or pour and test a bar."
         )
-    return Working(
+    return Calculation(
         f"Share of {element_word(e)} in the melt",
         share,
         "percent",
@@ -370,7 +370,7 @@ def _element(e, least, most, weights, percent, left, keep, source, cautions) -> 
         f"{full(share * left / 100, 'kg')} ÷ {full(left, 'kg')} = {sig(share, 3)} %",
         (
             *(
-                Given(
+                Input(
                     f"a{i}",
                     f"{element_word(e).capitalize()} in {lot.name}",
                     lot.percent.get(e, 0.0),
@@ -380,7 +380,7 @@ def _element(e, least, most, weights, percent, left, keep, source, cautions) -> 
                 )
                 for i, (lot, _) in enumerate(weights, 1)
             ),
-            Given("l", f"Loss of {element_word(e)}", 100 * (1 - keep(e)), "percent", Origin.TABLE),
+            Input("l", f"Loss of {element_word(e)}", 100 * (1 - keep(e)), "percent", Origin.TABLE),
         ),
         f"{SOURCE}; limits: {source}",
         low=ends[0] if guess else None,

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
-from ..calculation import Given, Origin, Working
+from ..calculation import Calculation, Input, Origin
 from ..errors import OutOfRange
 from ..sentences import Sentence, amount
 
@@ -102,7 +102,7 @@ class PourCosts:
     """What a pour costs, and the share of each kind of casting. The shares sum to the total."""
 
     shares: tuple[Share, ...]
-    working: Working
+    calculation: Calculation
 
     @property
     def total(self) -> Decimal:
@@ -152,7 +152,7 @@ def pour_costs(
     spent = sum((one.amount for one in bought), NOTHING)
     return PourCosts(
         shares,
-        Working(
+        Calculation(
             "Cost of the castings of the pour",
             float(total),
             currency,
@@ -163,7 +163,7 @@ def pour_costs(
                 *(_given(m, "charged") for m in charged),
                 *(_given(m, "came back") for m in returned),
                 *(
-                    Given("", one.what, float(one.amount), currency, Origin.ENTERED, "as booked")
+                    Input("", one.what, float(one.amount), currency, Origin.ENTERED, "as booked")
                     for one in bought
                 ),
             ),
@@ -171,21 +171,23 @@ def pour_costs(
             limits=f"{RULE} Metal valued at nothing, own or given, costs nothing here. "
             "No hours, and no wear of crucible and furnace.",
             parts=tuple(
-                _share_working(c, s, by_mass[i], sum(by_mass), poured[i], sum(poured), currency)
+                _share_calculation(c, s, by_mass[i], sum(by_mass), poured[i], sum(poured), currency)
                 for i, (c, s) in enumerate(zip(castings, shares, strict=True))
             ),
         ),
     )
 
 
-def _given(metal: Metal, word: str) -> Given:
+def _given(metal: Metal, word: str) -> Input:
     source = f"at {metal.value_per_kg} a kilogram, the value of its lot: {metal.worth:,}"
-    return Given("", f"{metal.name}, {word}", metal.kg, "kg", Origin.MEASURED, source)
+    return Input("", f"{metal.name}, {word}", metal.kg, "kg", Origin.MEASURED, source)
 
 
-def _share_working(cast, share: Share, mass, masses, poured, all_poured, currency) -> Working:
+def _share_calculation(
+    cast, share: Share, mass, masses, poured, all_poured, currency
+) -> Calculation:
     metal, bought = sum(share.metal, NOTHING), sum(share.bought, NOTHING)
-    return Working(
+    return Calculation(
         f"Share of {cast.name}",
         float(share.total),
         currency,
@@ -193,9 +195,9 @@ def _share_working(cast, share: Share, mass, masses, poured, all_poured, currenc
         f"metal {amount(mass, 'kg')} of {amount(masses, 'kg')}: {metal:,}; "
         f"fuel and bought items {amount(poured, 'kg')} of {amount(all_poured, 'kg')}: {bought:,}",
         (
-            Given("", "Poured", cast.pieces, "", Origin.MEASURED, "pieces of the pour"),
-            Given("", "Good", cast.good, "", Origin.MEASURED, "pieces of the pour"),
-            Given("", "Mass of one as poured", cast.each_kg, "kg", Origin.MEASURED, "of the pour"),
+            Input("", "Poured", cast.pieces, "", Origin.MEASURED, "pieces of the pour"),
+            Input("", "Good", cast.good, "", Origin.MEASURED, "pieces of the pour"),
+            Input("", "Mass of one as poured", cast.each_kg, "kg", Origin.MEASURED, "of the pour"),
         ),
         "common practice of cost accounting, no source",
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .. import tables
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..materials import properties
@@ -33,7 +33,7 @@ def heat_kj(mass_kg, start_c, melt_c, pour_c, solid, latent, liquid):
 
 def melting_heat(
     metal: str, mass_kg: float, *, pour_c: float | None = None, start_c: float = 20.0
-) -> Working:
+) -> Calculation:
     """Heat that the metal takes up, from cold to the pouring temperature. [kJ]
 
     Args:
@@ -58,7 +58,7 @@ def melting_heat(
         pour = properties.figure(metal, "pouring").given("Tp", "Pouring temperature")
     else:
         typed = finite("pouring temperature", pour_c, "degC", above=-80, upto=3000)
-        pour = Given("Tp", "Pouring temperature", typed, "degC", Origin.ENTERED)
+        pour = Input("Tp", "Pouring temperature", typed, "degC", Origin.ENTERED)
     hot = float(pour.value)
     if hot < liquidus.value - 1e-6:
         raise OutOfRange(
@@ -70,7 +70,7 @@ def melting_heat(
     value = heat_kj(mass, start, liquidus.value, hot, solid.value, latent.value, liquid.value)
     low = heat_kj(mass, start, liquidus.value, hot, solid.low, latent.low, liquid.low)
     high = heat_kj(mass, start, liquidus.value, hot, solid.high, latent.high, liquid.high)
-    return Working(
+    return Calculation(
         "Heat to melt",
         value,
         "kJ",
@@ -80,10 +80,10 @@ def melting_heat(
         f"{amount(latent.value, latent.unit)} + {amount(liquid.value, liquid.unit)} × "
         f"({full(hot, 'degC')} − {full(liquidus.value, 'degC')})) = {amount(value, 'kJ')}",
         (
-            Given("m", "Metal", mass, "kg", Origin.ENTERED),
+            Input("m", "Metal", mass, "kg", Origin.ENTERED),
             solid.given("cs", "Specific heat, solid"),
             liquidus.given("Tm", "All melted at"),
-            Given("T0", "Cold metal", start, "degC", Origin.ASSUMED, "air temperature"),
+            Input("T0", "Cold metal", start, "degC", Origin.ASSUMED, "air temperature"),
             latent.given("L", "Latent heat of melting"),
             liquid.given("cl", "Specific heat, melted"),
             pour,
@@ -104,24 +104,24 @@ def _row(table: str, key: str, what: str) -> dict[str, str]:
     return rows[key]
 
 
-def _efficiency(furnace: str | None, own: float | None) -> tuple[Given, float, float]:
-    """Return the efficiency as a Given with its range; one's own stands above the table's."""
+def _efficiency(furnace: str | None, own: float | None) -> tuple[Input, float, float]:
+    """Return the efficiency as a Input with its range; one's own stands above the table's."""
     if own is not None:
         eta = finite("efficiency of the furnace", own, upto=1)
-        return Given("η", "Efficiency", eta, "", Origin.ENTERED), eta, eta
+        return Input("η", "Efficiency", eta, "", Origin.ENTERED), eta, eta
     row = _row("furnaces", furnace or "gas_small", "furnace")
     source = f"{row['name']}: {row['source']} ({row['status']})"
-    given = Given("η", "Efficiency", float(row["efficiency"]), "", Origin.TABLE, source)
+    given = Input("η", "Efficiency", float(row["efficiency"]), "", Origin.TABLE, source)
     return given, float(row["low"]), float(row["high"])
 
 
 def fuel_needed(
-    heat: Working | float,
+    heat: Calculation | float,
     fuel: str = "propane",
     *,
     furnace: str | None = "gas_small",
     efficiency: float | None = None,
-) -> Working:
+) -> Calculation:
     """Fuel for a melt from a warm furnace. [kg]
 
     Args:
@@ -134,7 +134,7 @@ def fuel_needed(
         UnknownName: fuel or furnace in no table. OutOfRange: a figure that cannot be.
     Source: m = Q / (η × LHV). Efficiencies from memory: measure your own by weighing the bottle.
     """
-    q = finite("heat", heat.value if isinstance(heat, Working) else heat, "kJ", upto=1e9)
+    q = finite("heat", heat.value if isinstance(heat, Calculation) else heat, "kJ", upto=1e9)
     row = _row("fuels", fuel, "fuel")
     if row["key"] == "propane" and furnace == "electric":
         raise OutOfRange("An electric furnace burns no fuel: divide the heat by its efficiency.")
@@ -142,17 +142,17 @@ def fuel_needed(
     lhv = float(row["lower_mj_kg"])
     value = q / 1000 / (float(eta.value) * lhv)
     source = f"{row['source']} ({row['status']}), lower heating value"
-    parts = (heat,) if isinstance(heat, Working) else ()
-    return Working(
+    parts = (heat,) if isinstance(heat, Calculation) else ()
+    return Calculation(
         f"{row['name'].capitalize()} for the melt",
         value,
         "kg",
         "Q ÷ (η × H)",
         f"{sig(q / 1000)} MJ ÷ ({sig(float(eta.value))} × {sig(lhv)} MJ/kg) = {sig(value, 3)}",
         (
-            Given("Q", "Heat to melt", q, "kJ", Origin.CALCULATED if parts else Origin.ENTERED),
+            Input("Q", "Heat to melt", q, "kJ", Origin.CALCULATED if parts else Origin.ENTERED),
             eta,
-            Given("H", f"Lower heating value of {row['name']}", lhv, "MJ_kg", Origin.TABLE, source),
+            Input("H", f"Lower heating value of {row['name']}", lhv, "MJ_kg", Origin.TABLE, source),
         ),
         "m = Q / (η × LHV)",
         low=q / 1000 / (high * lhv),
@@ -166,12 +166,12 @@ def fuel_needed(
 
 
 def time_at_burner(
-    heat: Working | float,
+    heat: Calculation | float,
     burner_kw: float,
     *,
     furnace: str | None = "gas_small",
     efficiency: float | None = None,
-) -> Working:
+) -> Calculation:
     """Time that a burner takes to melt. [min]
 
     Args:
@@ -181,21 +181,21 @@ def time_at_burner(
 
     Source: t = Q / (η × P).
     """
-    q = finite("heat", heat.value if isinstance(heat, Working) else heat, "kJ", upto=1e9)
+    q = finite("heat", heat.value if isinstance(heat, Calculation) else heat, "kJ", upto=1e9)
     power = finite("power of the burner", burner_kw, "kW", upto=10_000)
     eta, low, high = _efficiency(furnace, efficiency)
     value = q / (float(eta.value) * power) / 60
-    parts = (heat,) if isinstance(heat, Working) else ()
-    return Working(
+    parts = (heat,) if isinstance(heat, Calculation) else ()
+    return Calculation(
         "Time at the burner",
         value,
         "min",
         "Q ÷ (η × P)",
         f"{full(q, 'kJ')} ÷ ({full(float(eta.value))} × {full(power, 'kW')}) = {sig(value, 3)} min",
         (
-            Given("Q", "Heat to melt", q, "kJ", Origin.CALCULATED if parts else Origin.ENTERED),
+            Input("Q", "Heat to melt", q, "kJ", Origin.CALCULATED if parts else Origin.ENTERED),
             eta,
-            Given("P", "Power of the burner", power, "kW", Origin.ENTERED),
+            Input("P", "Power of the burner", power, "kW", Origin.ENTERED),
         ),
         "t = Q / (η × P)",
         low=q / (high * power) / 60,

@@ -12,7 +12,7 @@ from functools import cache
 from itertools import pairwise
 
 from .. import tables
-from ..calculation import Given, Origin, Working
+from ..calculation import Calculation, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..sentences import amount
@@ -121,7 +121,7 @@ def silicon_wanted(section_mm: float) -> float:
 
 def judge(
     weights: Sequence[tuple[Lot, str, float]], use: str, section_mm: float | None = None
-) -> Working:
+) -> Calculation:
     """Whether a charge of iron suits a casting: its carbon equivalent, and the verdict.
 
     Args:
@@ -130,8 +130,8 @@ def judge(
         section_mm: The thinnest section of the casting, where it is known.
 
     Returns:
-        Working in per cent, its interval from the ranges of the lots; refused where a lot does not
-        suit the casting, or the silicon is too low for its section whatever the lots hold.
+        Calculation in per cent, its interval from the ranges of the lots; refused where a lot does
+        not suit the casting, or the silicon is too low for its section whatever the lots hold.
 
     Raises:
         OutOfRange: nothing is charged. UnknownName: no such use.
@@ -151,7 +151,7 @@ def judge(
         words = " ".join([f"Not suitable for {USES[use]}.", *against, hard]).strip()
     else:
         words = f"Nothing known speaks against it for {USES[use]}. {doubt}".strip()
-    return Working(
+    return Calculation(
         "Carbon equivalent of the charge",
         value,
         "percent",
@@ -159,7 +159,7 @@ def judge(
         f"{full(likely.get('C', 0.0))} + ({full(likely.get('Si', 0.0))} + "
         f"{full(likely.get('P', 0.0))}) ÷ 3 = {sig(value, 3)}",
         tuple(
-            Given(sign, f"{word} of the melt", likely.get(sign, 0.0), "percent", Origin.CALCULATED,
+            Input(sign, f"{word} of the melt", likely.get(sign, 0.0), "percent", Origin.CALCULATED,
                   "from the kinds of scrap and their usual losses")
             for sign, word in (("C", "Carbon"), ("Si", "Silicon"), ("P", "Phosphorus"))
         ),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from .. import tables
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import sig
 from ..materials import properties
@@ -150,7 +150,7 @@ def cautions_for(percent: Mapping[str, float]) -> tuple[Caution, ...]:
     return tuple(found)
 
 
-def top_up(melt_kg: float, present_kg: float, wanted_percent: float, element: str) -> Working:
+def top_up(melt_kg: float, present_kg: float, wanted_percent: float, element: str) -> Calculation:
     """Pure metal to add to a melt to bring one element up to a share. [kg]
 
     m = (t M − z) ÷ (1 − t), with z kg present in M kg.
@@ -167,16 +167,16 @@ def top_up(melt_kg: float, present_kg: float, wanted_percent: float, element: st
             f"The melt holds {sig(100 * z / melt, 3)} % of {element_word(element)} already, more "
             f"than the {sig(100 * t, 3)} % wanted: thin it with metal that is free of it."
         )
-    return Working(
+    return Calculation(
         f"{element_word(element).capitalize()} to add",
         max(0.0, value),
         "kg",
         "(t × M − z) ÷ (1 − t)",
         f"({sig(t)} × {sig(melt)} − {sig(z)}) ÷ (1 − {sig(t)}) = {sig(max(0.0, value))}",
         (
-            Given("t", "Share wanted", 100 * t, "percent", Origin.ENTERED),
-            Given("M", "Melt", melt, "kg", Origin.CALCULATED),
-            Given("z", f"{element_word(element).capitalize()} present", z, "kg", Origin.CALCULATED),
+            Input("t", "Share wanted", 100 * t, "percent", Origin.ENTERED),
+            Input("M", "Melt", melt, "kg", Origin.CALCULATED),
+            Input("z", f"{element_word(element).capitalize()} present", z, "kg", Origin.CALCULATED),
         ),
         "mass balance",
         cautions=(HOT_METAL, CRUCIBLE),
@@ -184,7 +184,7 @@ def top_up(melt_kg: float, present_kg: float, wanted_percent: float, element: st
     )
 
 
-def thin_down(melt_kg: float, present_percent: float, wanted_percent: float) -> Working:
+def thin_down(melt_kg: float, present_percent: float, wanted_percent: float) -> Calculation:
     """Mass of the melt once it is thinned with metal free of the element. [kg]"""
     melt = finite("melt", melt_kg, "kg", upto=100_000)
     now = finite("share present", present_percent, upto=100)
@@ -192,16 +192,16 @@ def thin_down(melt_kg: float, present_percent: float, wanted_percent: float) -> 
     if t > now:
         raise OutOfRange(f"Thinning cannot raise {sig(now)} % to {sig(t)} %.")
     value = melt * now / t
-    return Working(
+    return Calculation(
         "Melt when thinned",
         value,
         "kg",
         "M × z ÷ t",
         f"{sig(melt)} × {sig(now)} ÷ {sig(t)} = {sig(value)}",
         (
-            Given("M", "Melt", melt, "kg", Origin.CALCULATED),
-            Given("z", "Share present", now, "percent", Origin.CALCULATED),
-            Given("t", "Share wanted", t, "percent", Origin.ENTERED),
+            Input("M", "Melt", melt, "kg", Origin.CALCULATED),
+            Input("z", "Share present", now, "percent", Origin.CALCULATED),
+            Input("t", "Share wanted", t, "percent", Origin.ENTERED),
         ),
         "mass balance",
         verdict=f"Add {amount(value - melt, 'kg')} of metal free of it.",

@@ -11,7 +11,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from ..calculation import Given, Origin, Working
+from ..calculation import Calculation, Input, Origin
 from ..constants import KG_PER_LB
 from ..errors import Infeasible, OutOfRange, UnknownName, finite
 from ..figures import full, per_cent
@@ -56,13 +56,13 @@ class PourPlan:
 
     Args:
         pours: Fullest first.
-        working: The number of pours, with its bound.
+        calculation: The number of pours, with its bound.
         proven: True when fewer cannot do.
         bound: No plan has fewer pours.
     """
 
     pours: tuple[Pour, ...]
-    working: Working
+    calculation: Calculation
     proven: bool
     bound: int
 
@@ -128,16 +128,16 @@ def _pour_plan(pours, best, wanted, room, total) -> PourPlan:
         words += f" By mass alone {plain} would do, but the pieces do not divide so."
     metal = wanted[0].metal
     cautions = melt_cautions(metal)
-    working = Working(
+    calculation = Calculation(
         "Pours",
         float(count),
         "",
         "fewest groups with Σ poured mass ≤ crucible",
         " + ".join(full(pour.mass_kg, "kg") for pour in pours) + f" = {amount(total, 'kg')}",
         (
-            Given("C", "Crucible carries", room, "kg", Origin.CALCULATED),
+            Input("C", "Crucible carries", room, "kg", Origin.CALCULATED),
             *(
-                Given("m", f"{c.name}, {c.wanted} wanted", c.poured_kg, "kg", Origin.CALCULATED)
+                Input("m", f"{c.name}, {c.wanted} wanted", c.poured_kg, "kg", Origin.CALCULATED)
                 for c in wanted
             ),
         ),
@@ -149,7 +149,7 @@ def _pour_plan(pours, best, wanted, room, total) -> PourPlan:
         cautions=cautions,
         limits="Moulds must all be ready before the metal is hot; leave a little for the last one.",
     )
-    return PourPlan(pours, working, proven, bound)
+    return PourPlan(pours, calculation, proven, bound)
 
 
 def _pours(n: int) -> str:
@@ -181,7 +181,7 @@ def pours_by_metal(
 SECTIONS = ("thin", "medium", "heavy")
 
 
-def pouring_temperature(metal: str, section: str = "medium") -> Working:
+def pouring_temperature(metal: str, section: str = "medium") -> Calculation:
     """Temperature to pour at: thin castings hot, heavy ones cool. [degC]
 
     Args:
@@ -202,13 +202,13 @@ def pouring_temperature(metal: str, section: str = "medium") -> Working:
         words += f", {amount(over, 'degC_diff', 2)} over all melted."
     except UnknownName:
         words += "."
-    return Working(
+    return Calculation(
         "Pouring temperature",
         value,
         "degC",
         "usual range: the top for thin castings, the bottom for heavy ones",
         f"{amount(figure.low, 'degC')} to {amount(figure.high, 'degC')}",
-        (Given("T", f"{kind.name}, usual", figure.value, "degC", Origin.TABLE, figure.cited),),
+        (Input("T", f"{kind.name}, usual", figure.value, "degC", Origin.TABLE, figure.cited),),
         figure.cited,
         low=figure.low,
         high=figure.high,
@@ -220,7 +220,7 @@ def pouring_temperature(metal: str, section: str = "medium") -> Working:
     )
 
 
-def crucible_carries(brim_l: float, metal: str, *, fill: float = 0.8) -> Working:
+def crucible_carries(brim_l: float, metal: str, *, fill: float = 0.8) -> Calculation:
     """Metal that a crucible carries, from its measured brim volume. [kg]
 
     Args:
@@ -232,15 +232,15 @@ def crucible_carries(brim_l: float, metal: str, *, fill: float = 0.8) -> Working
     filled = finite("filling of the crucible", fill, least=0.5, upto=0.9)
     rho = properties.density(metal)
     value = brim / 1000 * filled * rho.value
-    return Working(
+    return Calculation(
         "The crucible carries",
         value,
         "kg",
         "V × f × ρ",
         f"{full(brim, 'l')} × {filled:g} × {full(rho.value, 'kg_m3')} = {amount(value, 'kg')}",
         (
-            Given("V", "Brim volume", brim, "l", Origin.MEASURED),
-            Given("f", "Filling", filled, "", Origin.ASSUMED, "0.75 to 0.85, practice"),
+            Input("V", "Brim volume", brim, "l", Origin.MEASURED),
+            Input("f", "Filling", filled, "", Origin.ASSUMED, "0.75 to 0.85, practice"),
             rho.given("ρ", "Density"),
         ),
         "volume × density",
@@ -249,7 +249,7 @@ def crucible_carries(brim_l: float, metal: str, *, fill: float = 0.8) -> Working
     )
 
 
-def charge_for(poured_kg: float, metal: str) -> Working:
+def charge_for(poured_kg: float, metal: str) -> Calculation:
     """Cold metal to charge so that so much is left to pour: P ÷ (1 − s). [kg]
 
     Args:
@@ -263,14 +263,14 @@ def charge_for(poured_kg: float, metal: str) -> Working:
     kind = properties.metal(metal)
     loss = properties.figure(metal, "loss")
     value, low, high = (poured / (1 - s) for s in (loss.value, loss.low, loss.high))
-    given = Given("s", "Melting loss", loss.value * 100, "percent", Origin.TABLE, loss.cited)
-    return Working(
+    given = Input("s", "Melting loss", loss.value * 100, "percent", Origin.TABLE, loss.cited)
+    return Calculation(
         f"{kind.name.capitalize()} to charge",
         value,
         "kg",
         "P ÷ (1 − s)",
         f"{full(poured, 'kg')} ÷ (1 − {full(loss.value)}) = {amount(value, 'kg')}",
-        (Given("P", "To pour, with gates and risers", poured, "kg", Origin.CALCULATED), given),
+        (Input("P", "To pour, with gates and risers", poured, "kg", Origin.CALCULATED), given),
         "foundry practice: melting loss",
         low=low,
         high=high,
@@ -282,7 +282,7 @@ def charge_for(poured_kg: float, metal: str) -> Working:
 
 def crucible_limit(
     carries_kg: float, metal: str, *, brim_l: float | None = None, charge_kg: float | None = None
-) -> Working:
+) -> Calculation:
     """What a crucible may carry of a metal, from what it may carry of bronze. [kg]
 
     A lighter metal fills the same room with less mass. A heavier one may weigh no more than the
@@ -292,7 +292,8 @@ def crucible_limit(
         carries_kg: What it may carry of tin bronze. [kg]
         metal: Metal or material.
         brim_l: Volume to the brim, when measured. [l]
-        charge_kg: A charge, to be judged against the limit. Over it the Working is refused. [kg]
+        charge_kg: A charge, to be judged against the limit. Over it the Calculation is refused.
+            [kg]
     """
     bronze = finite("mass of bronze that the crucible may carry", carries_kg, "kg", upto=10_000)
     rho, known = properties.density(metal), properties.density("tin_bronze")
@@ -305,12 +306,12 @@ def crucible_limit(
     figures += (
         f" = {amount(value, 'kg')}" if ratio < 1 else f", no more than {amount(bronze, 'kg')}"
     )
-    givens = [
-        Given("B", "Carries of bronze", bronze, "kg", Origin.ENTERED),
+    inputs = [
+        Input("B", "Carries of bronze", bronze, "kg", Origin.ENTERED),
         rho.given("ρ", "Density of the metal"),
         known.given("ρb", "Density of bronze"),
     ]
-    parts: tuple[Working, ...] = ()
+    parts: tuple[Calculation, ...] = ()
     if brim_l is not None:
         room = crucible_carries(brim_l, metal)
         parts, formula = (room,), "least of " + formula + ", and V × f × ρ"
@@ -326,13 +327,13 @@ def crucible_limit(
                 f"Over what the crucible may carry: {amount(charge_kg, 'kg')} against "
                 f"{amount(value, 'kg')}. Do not pour this in one heat."
             )
-    return Working(
+    return Calculation(
         "The crucible may carry",
         value,
         "kg",
         formula,
         figures,
-        tuple(givens),
+        tuple(inputs),
         "by volume: mass in proportion to density",
         verdict=words,
         refused=over,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from math import radians, tan
 
-from ..calculation import Given, Origin, Working
+from ..calculation import Calculation, Input, Origin
 from ..errors import OutOfRange, finite
 from ..figures import full, sig
 from ..materials import properties
@@ -55,7 +55,7 @@ def contraction_from_rule(inches_in_a_foot: float) -> float:
     return finite("contraction in a foot", inches_in_a_foot, least=0.0, upto=1.2) / 12
 
 
-def contraction_from_test_bar(mould_mm: float, bar_mm: float) -> Working:
+def contraction_from_test_bar(mould_mm: float, bar_mm: float) -> Calculation:
     """Contraction from a bar that was cast to find it: mould / bar - 1, both measured cold.
 
     Raises:
@@ -68,15 +68,15 @@ def contraction_from_test_bar(mould_mm: float, bar_mm: float) -> Working:
     value = mould / bar - 1
     if value > 0.1:
         raise OutOfRange("No metal shrinks by more than a tenth: measure both again, cold.")
-    return Working(
+    return Calculation(
         "Contraction from a test bar",
         value * 100,
         "percent",
         "(mould ÷ bar - 1) × 100",
         f"({sig(mould)} ÷ {sig(bar)} - 1) × 100 = {sig(value * 100)} %",
         (
-            Given("M", "Mould", mould, "mm", Origin.MEASURED),
-            Given("B", "Bar, cold", bar, "mm", Origin.MEASURED),
+            Input("M", "Mould", mould, "mm", Origin.MEASURED),
+            Input("B", "Bar, cold", bar, "mm", Origin.MEASURED),
         ),
         "definition of the pattern-maker's contraction",
         limits=CONTRACTION_LIMITS,
@@ -87,10 +87,10 @@ def _contraction(metal: str, own: float | None, size_mm: float, letter: str, nam
     """Return (given, low, high) of a contraction: a person's own, or the table's."""
     if own is not None:
         value = finite("contraction", own, least=0.0, upto=CONTRACTION_MOST)
-        given = Given(letter, name, value * 100, "percent", Origin.ENTERED)
+        given = Input(letter, name, value * 100, "percent", Origin.ENTERED)
         return given, value, value
     table = properties.contraction(metal, size_mm)
-    given = Given(letter, name, table.value * 100, "percent", Origin.TABLE, table.cited)
+    given = Input(letter, name, table.value * 100, "percent", Origin.TABLE, table.cited)
     return given, table.low, table.high
 
 
@@ -98,12 +98,12 @@ def _finish(metal: str, kind: Face, own: float | None, largest_mm: float, surfac
     """Return (given, low, high) of the finishing allowance of one surface [mm]."""
     name = "Finishing allowance, each machined surface"
     if not kind.machined:
-        return Given("m", name, 0.0, "mm", Origin.ASSUMED, "nothing is machined here"), 0.0, 0.0
+        return Input("m", name, 0.0, "mm", Origin.ASSUMED, "nothing is machined here"), 0.0, 0.0
     if own is not None:
         value = finite("finishing allowance", own, "mm", least=0.0, upto=ALLOWANCE_MOST_MM)
-        return Given("m", name, value, "mm", Origin.ENTERED), value, value
+        return Input("m", name, value, "mm", Origin.ENTERED), value, value
     table = allowance(metal, largest_mm, surface or ("bore" if kind.inside else "side"))
-    given = Given("m", name, table.value, "mm", Origin.TABLE, table.cited)
+    given = Input("m", name, table.value, "mm", Origin.TABLE, table.cited)
     return given, table.low, table.high
 
 
@@ -120,13 +120,13 @@ def pattern_size(
     pattern_contraction: float | None = None,
     draft_deg: float = 0.0,
     depth_mm: float = 0.0,
-) -> Working:
+) -> Calculation:
     """Size of the pattern for one finished size [mm].
 
     P = (L ± n m) (1 + c), and again (1 + cp) for the master of a metal pattern. The allowance makes
     an outside larger and a bore smaller; contraction makes every size larger, holes too. Draft is
     added last, and never eats the size: an outside grows towards the parting, a hole shrinks
-    away from it; the size at the other end of the draw stands as a part of this Working.
+    away from it; the size at the other end of the draw stands as a part of this Calculation.
 
     Args:
         finished_mm: The finished size [mm].
@@ -142,7 +142,7 @@ def pattern_size(
         depth_mm: Depth of the draw [mm].
 
     Returns:
-        Working in mm, its interval from the limits of contraction and allowance.
+        Calculation in mm, its interval from the limits of contraction and allowance.
 
     Raises:
         OutOfRange: a size that cannot be; an allowance that closes the bore; the table ends.
@@ -156,14 +156,14 @@ def pattern_size(
         raise OutOfRange("The largest size of the casting is smaller than this size.")
     stock, stock_low, stock_high = _finish(metal, ends, allowance_mm, largest, surface)
     shrink, shrink_low, shrink_high = _contraction(metal, contraction, size, "c", "Contraction")
-    givens = [Given("L", f"Finished size: {ends.name}", size, "mm", Origin.ENTERED), stock, shrink]
+    inputs = [Input("L", f"Finished size: {ends.name}", size, "mm", Origin.ENTERED), stock, shrink]
     master, master_low, master_high = 0.0, 0.0, 0.0
     if pattern_metal is not None or pattern_contraction is not None:
         second, master_low, master_high = _contraction(
             pattern_metal or metal, pattern_contraction, size, "cp", "Contraction of the pattern"
         )
         master = second.value / 100
-        givens.append(second)
+        inputs.append(second)
     sign = -1 if ends.inside else 1
 
     def reckon(m: float, c: float, cp: float) -> float:
@@ -187,17 +187,17 @@ def pattern_size(
             f"({full(size, 'mm')} {mark} {ends.machined} × {full(stock.value, 'mm')})"
             f" × {full(1 + shrink.value / 100)}"
         )
-    if len(givens) > 3:
+    if len(inputs) > 3:
         formula += " × (1 + cp)"
         figures += f" × {full(1 + master)}"
     exact = abs(high - low) < 1e-12
-    return Working(
-        "Pattern size" if len(givens) == 3 else "Size of the master pattern",
+    return Calculation(
+        "Pattern size" if len(inputs) == 3 else "Size of the master pattern",
         value,
         "mm",
         formula,
         f"{figures} = {amount(value, 'mm', 5)}",
-        tuple(givens),
+        tuple(inputs),
         "pattern-makers' rule: allowance first, then contraction; draft last",
         None if exact else low,
         None if exact else high,
@@ -207,7 +207,9 @@ def pattern_size(
     )
 
 
-def _draft_part(value: float, ends: Face, draft_deg: float, depth_mm: float) -> tuple[Working, ...]:
+def _draft_part(
+    value: float, ends: Face, draft_deg: float, depth_mm: float
+) -> tuple[Calculation, ...]:
     if not draft_deg and not depth_mm:
         return ()
     lean = draft(draft_deg, depth_mm)
@@ -216,7 +218,7 @@ def _draft_part(value: float, ends: Face, draft_deg: float, depth_mm: float) -> 
         raise OutOfRange("The draft closes the hole: use a core, less draft or less depth.")
     where = "deep in the draw" if ends.inside else "at the parting"
     return (
-        Working(
+        Calculation(
             f"Size {where}, with draft",
             other,
             "mm",
@@ -224,8 +226,8 @@ def _draft_part(value: float, ends: Face, draft_deg: float, depth_mm: float) -> 
             f"{full(value, 'mm')} {'-' if ends.inside else '+'} 2 × {full(lean.value, 'mm')}"
             f" = {amount(other, 'mm', 5)}",
             (
-                Given("P", "Pattern size", value, "mm", Origin.CALCULATED),
-                Given("e", "Draft of each side", lean.value, "mm", Origin.CALCULATED),
+                Input("P", "Pattern size", value, "mm", Origin.CALCULATED),
+                Input("e", "Draft of each side", lean.value, "mm", Origin.CALCULATED),
             ),
             lean.source,
             parts=(lean,),
@@ -241,7 +243,7 @@ def usual_draft(kind: str) -> float:
     return 2.0 if face(kind).inside else 1.0
 
 
-def draft(angle_deg: float, depth_mm: float) -> Working:
+def draft(angle_deg: float, depth_mm: float) -> Calculation:
     """How far a face leans over the depth of the draw, each side [mm]: depth × tan(angle).
 
     Raises:
@@ -250,15 +252,15 @@ def draft(angle_deg: float, depth_mm: float) -> Working:
     angle = finite("draft angle", angle_deg, "deg", least=0.0, upto=DRAFT_MOST_DEG)
     depth = finite("depth of the draw", depth_mm, "mm", upto=50_000)
     value = depth * tan(radians(angle))
-    return Working(
+    return Calculation(
         "Draft of each side",
         value,
         "mm",
         "h × tan(a)",
         f"{full(depth, 'mm')} × tan({angle:g}°) = {amount(value, 'mm')}",
         (
-            Given("h", "Depth of the draw", depth, "mm", Origin.ENTERED),
-            Given("a", "Draft angle", angle, "deg", Origin.ENTERED),
+            Input("h", "Depth of the draw", depth, "mm", Origin.ENTERED),
+            Input("a", "Draft angle", angle, "deg", Origin.ENTERED),
         ),
         "geometry",
     )
@@ -266,7 +268,7 @@ def draft(angle_deg: float, depth_mm: float) -> Working:
 
 def casting_from_pattern(
     pattern_mm: float, metal: str, contraction: float | None = None
-) -> Working:
+) -> Calculation:
     """Size that an old pattern gives [mm]: P / (1 + c).
 
     Raises:
@@ -275,13 +277,13 @@ def casting_from_pattern(
     size = finite("pattern size", pattern_mm, "mm", upto=50_000)
     shrink, low, high = _contraction(metal, contraction, size, "c", "Contraction")
     value = size / (1 + shrink.value / 100)
-    return Working(
+    return Calculation(
         "Casting from a pattern",
         value,
         "mm",
         "P ÷ (1 + c)",
         f"{full(size, 'mm')} ÷ {1 + shrink.value / 100:.5g} = {amount(value, 'mm', 5)}",
-        (Given("P", "Pattern size", size, "mm", Origin.ENTERED), shrink),
+        (Input("P", "Pattern size", size, "mm", Origin.ENTERED), shrink),
         "pattern-makers' rule",
         None if low == high else size / (1 + high),
         None if low == high else size / (1 + low),

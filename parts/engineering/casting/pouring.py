@@ -8,7 +8,7 @@ from __future__ import annotations
 from math import ceil
 
 from .. import tables
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..constants import KG_PER_LB
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, per_cent, sig
@@ -24,7 +24,7 @@ OVER = Caution(
 )
 
 
-def finishing_stock(area_mm2: float, allowance_mm: float, metal: str) -> Working:
+def finishing_stock(area_mm2: float, allowance_mm: float, metal: str) -> Calculation:
     """Mass of what the machine takes off [kg]: area × allowance × density.
 
     Args:
@@ -36,7 +36,7 @@ def finishing_stock(area_mm2: float, allowance_mm: float, metal: str) -> Working
     thick = finite("finishing allowance", allowance_mm, "mm", least=0.0, upto=100)
     rho = properties.density(metal)
     value = area * thick * rho.value * 1e-9
-    return Working(
+    return Calculation(
         "Finishing stock",
         value,
         "kg",
@@ -44,8 +44,8 @@ def finishing_stock(area_mm2: float, allowance_mm: float, metal: str) -> Working
         f"{full(area, 'mm2')} × {full(thick, 'mm')} × {full(rho.value, 'kg_m3')}"
         f" = {amount(value, 'kg')}",
         (
-            Given("A", "Machined area", area, "mm2", Origin.CALCULATED),
-            Given("m", "Finishing allowance", thick, "mm", Origin.ENTERED),
+            Input("A", "Machined area", area, "mm2", Origin.CALCULATED),
+            Input("m", "Finishing allowance", thick, "mm", Origin.ENTERED),
             rho.given("ρ", "Density"),
         ),
         "geometry",
@@ -57,9 +57,9 @@ def _share(metal: str, asked: str, own: float | None, letter: str, name: str):
     if own is not None:
         limits = {"upto": 1.0} if asked == "yield" else {"least": 0.0, "upto": 0.5}
         value = finite(name.lower(), own, **limits)
-        return Given(letter, name, value * 100, "percent", Origin.ENTERED), value, value
+        return Input(letter, name, value * 100, "percent", Origin.ENTERED), value, value
     table = properties.figure(metal, asked)
-    given = Given(letter, name, table.value * 100, "percent", Origin.TABLE, table.cited)
+    given = Input(letter, name, table.value * 100, "percent", Origin.TABLE, table.cited)
     return given, table.low, table.high
 
 
@@ -71,7 +71,7 @@ def pour(
     casting_yield: float | None = None,
     loss: float | None = None,
     pieces: int = 1,
-) -> Working:
+) -> Calculation:
     """Metal to charge for castings of one kind [kg]: n (F + S) / (Y (1 - loss)).
 
     Args:
@@ -83,8 +83,8 @@ def pour(
         pieces: How many are cast.
 
     Returns:
-        Working in kg, its `parts` the masses as finished, as cast and as poured, its interval from
-        the limits of yield and loss.
+        Calculation in kg, its `parts` the masses as finished, as cast and as poured, its interval
+        from the limits of yield and loss.
 
     Raises:
         OutOfRange: a mass or share that cannot be. UnknownName: unknown metal, or one without a
@@ -103,8 +103,8 @@ def pour(
     charge = poured / (1 - lost.value / 100)
     low, high = cast / got_high / (1 - lost_low), cast / got_low / (1 - lost_high)
     exact = abs(high - low) < 1e-9 * charge
-    n = Given("n", "Pieces", count, "", Origin.ENTERED)
-    as_cast = Working(
+    n = Input("n", "Pieces", count, "", Origin.ENTERED)
+    as_cast = Calculation(
         "Mass as cast",
         cast,
         "kg",
@@ -112,29 +112,29 @@ def pour(
         f"{count:g} × ({full(finished, 'kg')} + {full(stock, 'kg')}) = {amount(cast, 'kg')}",
         (
             n,
-            Given("F", "Finished mass, each", finished, "kg", Origin.ENTERED),
-            Given("S", "Finishing stock, each", stock, "kg", Origin.ENTERED),
+            Input("F", "Finished mass, each", finished, "kg", Origin.ENTERED),
+            Input("S", "Finishing stock, each", stock, "kg", Origin.ENTERED),
         ),
         "addition",
     )
-    as_poured = Working(
+    as_poured = Calculation(
         "Mass poured, with gates and risers",
         poured,
         "kg",
         "C ÷ Y",
         f"{full(cast, 'kg')} ÷ {full(got.value / 100)} = {amount(poured, 'kg')}",
-        (Given("C", "Mass as cast", cast, "kg", Origin.CALCULATED), got),
+        (Input("C", "Mass as cast", cast, "kg", Origin.CALCULATED), got),
         "yield is casting over all that is poured, giessereilexikon.com",
         cautions=when_melted(kind.key),
     )
-    return Working(
+    return Calculation(
         f"{kind.name.capitalize()} to charge",
         charge,
         "kg",
         "n × (F + S) ÷ (Y × (1 - s))",
         f"{full(cast, 'kg')} ÷ ({full(got.value / 100)} × {full(1 - lost.value / 100)})"
         f" = {amount(charge, 'kg')}",
-        (*as_cast.givens, got, lost),
+        (*as_cast.inputs, got, lost),
         "foundry practice: yield and melting loss",
         None if exact else low,
         None if exact else high,
@@ -153,10 +153,10 @@ def crucible(
     number: float | None = None,
     fill: float = 0.8,
     rated_kg: float | None = None,
-) -> Working:
+) -> Calculation:
     """What a crucible may hold of a metal, against a charge [kg].
 
-    Past its limit the Working is refused, with the sentence to show; it does not raise.
+    Past its limit the Calculation is refused, with the sentence to show; it does not raise.
 
     Args:
         charge_kg: The charge [kg].
@@ -174,12 +174,12 @@ def crucible(
     kind = properties.metal(metal)
     share = finite("filling", fill, least=0.5, upto=0.9)
     rho = properties.density(metal)
-    givens = [Given("M", "Charge", charge, "kg", Origin.CALCULATED)]
+    inputs = [Input("M", "Charge", charge, "kg", Origin.CALCULATED)]
     if brim_l is not None:
         brim = finite("volume of the crucible", brim_l, "l", upto=5000)
         whole = brim * rho.value / 1000
-        givens += [
-            Given("V", "Volume to the brim", brim, "l", Origin.MEASURED),
+        inputs += [
+            Input("V", "Volume to the brim", brim, "l", Origin.MEASURED),
             rho.given("ρ", f"Density of {kind.name}"),
         ]
         formula, figures = "V × ρ × f", f"{amount(brim, 'l')} × {amount(rho.value, 'kg_m3')}"
@@ -188,7 +188,7 @@ def crucible(
         marked = finite("number of the crucible", number, upto=2000)
         each = _kg_per_number(metal)
         whole = marked * each.value
-        givens += [Given("N", "Number marked", marked, "", Origin.MEASURED), each]
+        inputs += [Input("N", "Number marked", marked, "", Origin.MEASURED), each]
         formula, figures, source = (
             "N × k × f",
             f"{marked:g} × {amount(each.value, 'kg')}",
@@ -197,13 +197,13 @@ def crucible(
     else:
         raise OutOfRange("Give the crucible's volume to the brim, or the number marked on it.")
     value = whole * share
-    givens.append(
-        Given("f", "Filled to", share * 100, "percent", Origin.ASSUMED, "usual 75 to 85 %")
+    inputs.append(
+        Input("f", "Filled to", share * 100, "percent", Origin.ASSUMED, "usual 75 to 85 %")
     )
     figures += f" × {share:g} = {amount(value, 'kg')}"
     if rated_kg is not None:
         rated = finite("rated mass", rated_kg, "kg", upto=1e6)
-        givens.append(Given("R", "Rated mass", rated, "kg", Origin.ENTERED))
+        inputs.append(Input("R", "Rated mass", rated, "kg", Origin.ENTERED))
         formula, value = f"least of {formula} and R", min(value, rated)
         figures += f"; rated {amount(rated, 'kg')}"
     over = charge > value
@@ -214,13 +214,13 @@ def crucible(
         else f"It fits: {amount(charge, 'kg')} of {amount(value, 'kg')}, "
         f"{per_cent(charge / value)} of the limit."
     )
-    return Working(
+    return Calculation(
         "What the crucible may hold",
         value,
         "kg",
         formula,
         figures,
-        tuple(givens),
+        tuple(inputs),
         source,
         verdict=verdict,
         refused=over,
@@ -230,19 +230,19 @@ def crucible(
     )
 
 
-def _kg_per_number(metal: str) -> Given:
+def _kg_per_number(metal: str) -> Input:
     kind = properties.metal(metal)
     name = f"Mass of {kind.name} to each number"
     if kind.material in ("brass", "bronze", "copper"):
-        return Given("k", name, LB_PER_NUMBER * float(KG_PER_LB), "kg", Origin.TABLE, RULE_SOURCE)
+        return Input("k", name, LB_PER_NUMBER * float(KG_PER_LB), "kg", Origin.TABLE, RULE_SOURCE)
     if kind.material == "aluminium":
-        return Given("k", name, float(KG_PER_LB), "kg", Origin.TABLE, RULE_SOURCE)
+        return Input("k", name, float(KG_PER_LB), "kg", Origin.TABLE, RULE_SOURCE)
     ratio = properties.density(metal).value / properties.density("red_brass").value
     value = LB_PER_NUMBER * float(KG_PER_LB) * ratio
-    return Given("k", name, value, "kg", Origin.CALCULATED, f"{RULE_SOURCE}; by the densities")
+    return Input("k", name, value, "kg", Origin.CALCULATED, f"{RULE_SOURCE}; by the densities")
 
 
-def crucible_number(charge_kg: float, metal: str, fill: float = 0.8) -> Working:
+def crucible_number(charge_kg: float, metal: str, fill: float = 0.8) -> Calculation:
     """Smallest number of an old bilge crucible that holds a charge: M / (k f), rounded up.
 
     Raises:
@@ -253,16 +253,16 @@ def crucible_number(charge_kg: float, metal: str, fill: float = 0.8) -> Working:
     each = _kg_per_number(metal)
     wanted = charge / (each.value * share)
     value = float(ceil(wanted - 1e-9))
-    return Working(
+    return Calculation(
         "Number of the crucible",
         value,
         "",
         "M ÷ (k × f), rounded up",
         f"{sig(charge)} ÷ ({sig(each.value)} × {share:g}) = {sig(wanted)}, so No. {value:g}",
         (
-            Given("M", "Charge", charge, "kg", Origin.CALCULATED),
+            Input("M", "Charge", charge, "kg", Origin.CALCULATED),
             each,
-            Given("f", "Filled to", share * 100, "percent", Origin.ASSUMED, "usual 75 to 85 %"),
+            Input("f", "Filled to", share * 100, "percent", Origin.ASSUMED, "usual 75 to 85 %"),
         ),
         RULE_SOURCE,
         cautions=(CRUCIBLE, *when_melted(properties.metal(metal).key)),
@@ -273,7 +273,7 @@ def crucible_number(charge_kg: float, metal: str, fill: float = 0.8) -> Working:
 
 def mass_from_pattern(
     pattern_kg: float, metal: str, *, core_prints_kg: float = 0.0, factor: float | None = None
-) -> Working:
+) -> Calculation:
     """Rough mass of a casting from the weight of its dry pine pattern [kg]: (P - prints) × factor.
 
     Raises:
@@ -289,25 +289,25 @@ def mass_from_pattern(
         family = "copper_alloy"
     if factor is not None:
         times = finite("factor", factor, upto=100)
-        given, low, high = Given("k", "Factor", times, "", Origin.ENTERED), None, None
+        given, low, high = Input("k", "Factor", times, "", Origin.ENTERED), None, None
     else:
         rows = [row for row in tables.read("pattern_factors") if row["family"] == family]
         if not rows:
             raise UnknownName(f"No table here gives the factor for {kind.name}: type in your own.")
         times = float(rows[0]["value"])
         source = f"{rows[0]['source']} (from memory)"
-        given = Given("k", "Factor", times, "", Origin.TABLE, source)
+        given = Input("k", "Factor", times, "", Origin.TABLE, source)
         low, high = ((wood - prints) * float(rows[0][end]) for end in ("low", "high"))
     value = (wood - prints) * times
-    return Working(
+    return Calculation(
         "Casting from the weight of its pattern",
         value,
         "kg",
         "(P - p) × k",
         f"({full(wood, 'kg')} - {full(prints, 'kg')}) × {full(times)} = {amount(value, 'kg')}",
         (
-            Given("P", "Pattern", wood, "kg", Origin.MEASURED),
-            Given("p", "Core prints", prints, "kg", Origin.ENTERED),
+            Input("P", "Pattern", wood, "kg", Origin.MEASURED),
+            Input("p", "Core prints", prints, "kg", Origin.ENTERED),
             given,
         ),
         "pattern-shop rule, from memory",

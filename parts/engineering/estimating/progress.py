@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
 
-from ..calculation import Given, Origin, Working
+from ..calculation import Calculation, Input, Origin
 from ..errors import OutOfRange, finite
 from ..figures import per_cent, sig
 
@@ -18,7 +18,7 @@ Z90 = 1.2815515655  # leaves 10 in 100 on each side
 STANDARD = "ISO 21508:2018, terms from memory"
 
 
-def weighted_progress(weights: Sequence[float], done: Sequence[float], by: str) -> Working:
+def weighted_progress(weights: Sequence[float], done: Sequence[float], by: str) -> Calculation:
     """Part of the work that is done, each piece weighted.
 
     Args:
@@ -34,7 +34,7 @@ def weighted_progress(weights: Sequence[float], done: Sequence[float], by: str) 
     p = [finite("part done", x, least=0.0, upto=1.0) for x in done]
     whole = math.fsum(w)
     if whole <= 0:
-        return Working(
+        return Calculation(
             f"Done, by {by}",
             None,
             "",
@@ -43,15 +43,15 @@ def weighted_progress(weights: Sequence[float], done: Sequence[float], by: str) 
             verdict="Nothing is weighted yet, so there is nothing to be part of.",
         )
     have = math.fsum(x * y for x, y in zip(w, p, strict=True))
-    return Working(
+    return Calculation(
         f"Done, by {by}",
         100 * have / whole,
         "percent",
         "Σ w × p / Σ w",
         f"{sig(have)} / {sig(whole)} = {sig(100 * have / whole)} %",
         (
-            Given("Σ w × p", f"Done, {by}", have, "", Origin.CALCULATED),
-            Given("Σ w", f"All the work, {by}", whole, "", Origin.CALCULATED),
+            Input("Σ w × p", f"Done, {by}", have, "", Origin.CALCULATED),
+            Input("Σ w", f"All the work, {by}", whole, "", Origin.CALCULATED),
         ),
         "definition",
         verdict=f"{sig(have)} of {sig(whole)} {by}.",
@@ -68,7 +68,7 @@ class Standing:
         cost_index, schedule_index: The same as ratios.
         at_completion: What the whole may cost at this rate.
         to_complete: What is still to be spent of it.
-        working: What is shown.
+        calculation: What is shown.
     """
 
     cost_variance: float
@@ -77,12 +77,10 @@ class Standing:
     schedule_index: float | None
     at_completion: float | None
     to_complete: float | None
-    working: Working
+    calculation: Calculation
 
 
-def standing(
-    planned: float, earned: float, actual: float, budget: float, unit: str = ""
-) -> Standing:
+def status(planned: float, earned: float, actual: float, budget: float, unit: str = "") -> Standing:
     """Planned, earned and actual value in the open standard's terms, and in words.
 
     Args:
@@ -115,7 +113,7 @@ def standing(
         else " Nothing is spent or earned yet, so no cost of the whole can be told."
     )
     parts = tuple(
-        Working(name, value, "" if ratio else unit, formula, source=STANDARD, verdict=verdict)
+        Calculation(name, value, "" if ratio else unit, formula, source=STANDARD, verdict=verdict)
         for name, value, formula, ratio, verdict in (
             ("Cost variance", ev - ac, "earned − actual", False, ""),
             ("Schedule variance", ev - pv, "earned − planned", False, ""),
@@ -130,24 +128,24 @@ def standing(
             ("Estimate at completion", eac, "budget / cost performance", False, ""),
         )
     )
-    working = Working(
+    calculation = Calculation(
         "Earned value",
         ev,
         unit,
         "what is done, at planned cost",
         f"earned {sig(ev)}, planned {sig(pv)}, actual {sig(ac)}",
         (
-            Given("PV", "Planned value", pv, unit, Origin.CALCULATED),
-            Given("EV", "Earned value", ev, unit, Origin.CALCULATED),
-            Given("AC", "Actual cost", ac, unit, Origin.CALCULATED),
-            Given("BAC", "Budget at completion", bac, unit, Origin.CALCULATED),
+            Input("PV", "Planned value", pv, unit, Origin.CALCULATED),
+            Input("EV", "Earned value", ev, unit, Origin.CALCULATED),
+            Input("AC", "Actual cost", ac, unit, Origin.CALCULATED),
+            Input("BAC", "Budget at completion", bac, unit, Origin.CALCULATED),
         ),
         STANDARD,
         verdict=words,
         limits="As good as the plan that it is held against.",
         parts=parts,
     )
-    return Standing(ev - ac, ev - pv, cpi, spi, eac, None if eac is None else eac - ac, working)
+    return Standing(ev - ac, ev - pv, cpi, spi, eac, None if eac is None else eac - ac, calculation)
 
 
 def _side(difference: float, over: str, under: str) -> str:
@@ -165,14 +163,14 @@ class Finish:
         early, late: Ends of the range that holds 8 in 10; None where it has no end, or too few
             records tell one.
         pace: Work a day.
-        working: What is shown: the days still to go.
+        calculation: What is shown: the days still to go.
     """
 
     on: date | None
     early: date | None
     late: date | None
     pace: float
-    working: Working
+    calculation: Calculation
 
 
 def forecast_finish(
@@ -203,26 +201,26 @@ def forecast_finish(
     gains = [b - a for a, b in pairwise(record[from_here:])]
     pace = sum(gains) / sum(spans)
     left = max(total - record[-1], 0.0)
-    givens = (
-        Given("R", f"Still to do, {by}", left, "", Origin.CALCULATED),
-        Given("d", f"Done of late, {by}", sum(gains), "", Origin.CALCULATED),
-        Given("t", "In so many days", sum(spans), "", Origin.CALCULATED),
+    inputs = (
+        Input("R", f"Still to do, {by}", left, "", Origin.CALCULATED),
+        Input("d", f"Done of late, {by}", sum(gains), "", Origin.CALCULATED),
+        Input("t", "In so many days", sum(spans), "", Origin.CALCULATED),
     )
     common = {
         "name": "Days to the finish",
         "unit": "",
         "formula": "R / (d / t)",
-        "givens": givens,
+        "inputs": inputs,
         "source": "pace of late; common practice, no source",
         "limits": "The pace of late goes on: no winter, no waiting for a casting.",
     }
     if left == 0:
         end = days[-1]
-        return Finish(end, end, end, pace, Working(value=0.0, verdict="All is done.", **common))
+        return Finish(end, end, end, pace, Calculation(value=0.0, verdict="All is done.", **common))
     if pace <= 0 or left / pace > LIFETIME_DAYS:
         gained = "Next to nothing" if pace > 0 else "Nothing"
         words = f"{gained} was gained in the last {sum(spans)} days: no finish can be told."
-        return Finish(None, None, None, pace, Working(value=None, verdict=words, **common))
+        return Finish(None, None, None, pace, Calculation(value=None, verdict=words, **common))
     to_go = left / pace
     early = late = None
     if len(spans) >= 3:
@@ -240,7 +238,7 @@ def forecast_finish(
         words += f"; not before {first:%d %B %Y}, and the pace is too uneven to tell a latest day."
     else:
         words += "; too few records to tell a range."
-    working = Working(
+    calculation = Calculation(
         value=to_go,
         figures=f"{sig(left)} / ({sig(sum(gains))} / {sum(spans)}) = {sig(to_go)} days",
         low=early,
@@ -249,7 +247,7 @@ def forecast_finish(
         verdict=words,
         **common,
     )
-    return Finish(on, first, end, pace, working)
+    return Finish(on, first, end, pace, calculation)
 
 
 def _later(day: date, days: float) -> date | None:
@@ -261,7 +259,7 @@ def _later(day: date, days: float) -> date | None:
 
 def hours_in_kind(
     hours: float, rate: float, source: str, *, fringe: float = 0.0, unit: str = ""
-) -> Working:
+) -> Calculation:
     """What given hours are worth at a stated rate.
 
     Args:
@@ -278,16 +276,16 @@ def hours_in_kind(
     if not source.strip():
         raise OutOfRange("Say where the rate comes from, with its year.")
     value = h * r * (1 + f)
-    return Working(
+    return Calculation(
         "Hours given, valued",
         value,
         unit,
         "hours × rate × (1 + fringe)",
         f"{sig(h)} × {sig(r)} × {sig(1 + f)} = {sig(value)}",
         (
-            Given("", "Hours given", h, "h", Origin.MEASURED, "log of hours"),
-            Given("", "Rate", r, unit, Origin.ENTERED, source),
-            Given("", "Fringe", f, "", Origin.ENTERED),
+            Input("", "Hours given", h, "h", Origin.MEASURED, "log of hours"),
+            Input("", "Rate", r, unit, Origin.ENTERED, source),
+            Input("", "Fringe", f, "", Origin.ENTERED),
         ),
         source,
         limits="A gift in kind is no cash: it is never shown as money received.",
@@ -303,7 +301,7 @@ def match_ratio(
     of: str = "grant",
     cash_share: float = 0.0,
     unit: str = "",
-) -> Working:
+) -> Calculation:
     """Own money and gifts in kind against what a scheme asks to be matched.
 
     Args:
@@ -333,17 +331,17 @@ def match_ratio(
     words += f", {sig(short)} short." if short > 0 else ", as asked or more."
     if short_cash > 0:
         words += f" In cash {sig(short_cash)} is missing."
-    return Working(
+    return Calculation(
         "Match",
         (c + k) / base,
         "",
         f"(cash + in kind) / {of}",
         f"({sig(c)} + {sig(k)}) / {sig(base)} = {sig((c + k) / base)}",
         (
-            Given("", "Grant", g, unit, Origin.ENTERED),
-            Given("", "Cash", c, unit, Origin.ENTERED),
-            Given("", "In kind", k, unit, Origin.ENTERED),
-            Given("", "Asked for", need, unit, Origin.ENTERED, f"{per_cent(want)} of the {of}"),
+            Input("", "Grant", g, unit, Origin.ENTERED),
+            Input("", "Cash", c, unit, Origin.ENTERED),
+            Input("", "In kind", k, unit, Origin.ENTERED),
+            Input("", "Asked for", need, unit, Origin.ENTERED, f"{per_cent(want)} of the {of}"),
         ),
         "the scheme's own rule",
         verdict=words,

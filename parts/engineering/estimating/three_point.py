@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from .. import tables
-from ..calculation import Given, Origin, Working
+from ..calculation import Calculation, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import per_cent, sig
 
@@ -34,7 +34,7 @@ class Outcome:
         contingency: P80 less `likely`.
         closed_mean, closed_sd: The same by formula, as a check.
         correlation, draws, seed: As used.
-        working: What is shown: the even chance, with the range that holds 8 in 10.
+        calculation: What is shown: the even chance, with the range that holds 8 in 10.
     """
 
     mean: float
@@ -50,7 +50,7 @@ class Outcome:
     correlation: float
     draws: int
     seed: int
-    working: Working
+    calculation: Calculation
 
 
 def _three(low, likely, high):
@@ -89,7 +89,7 @@ def mean_and_spread(low, likely, high):
     return mu, np.sqrt(np.maximum((mu - a) * (b - mu), 0.0) / 7)
 
 
-def three_point(low: float, likely: float, high: float, unit: str = "") -> Working:
+def three_point(low: float, likely: float, high: float, unit: str = "") -> Calculation:
     """Mean of one three-point estimate, with its spread.
 
     Args:
@@ -100,16 +100,16 @@ def three_point(low: float, likely: float, high: float, unit: str = "") -> Worki
     """
     mu, sd = (float(x[0]) for x in mean_and_spread(low, likely, high))
     p50, p80 = quantile(low, likely, high, 0.5), quantile(low, likely, high, 0.8)
-    return Working(
+    return Calculation(
         "Mean of the estimate",
         mu,
         unit,
         "(low + 4 × likely + high) / 6",
         f"({sig(low)} + 4 × {sig(likely)} + {sig(high)}) / 6 = {sig(mu)}",
         (
-            Given("a", "Low", float(low), unit, Origin.ENTERED),
-            Given("m", "Likely", float(likely), unit, Origin.ENTERED),
-            Given("b", "High", float(high), unit, Origin.ENTERED),
+            Input("a", "Low", float(low), unit, Origin.ENTERED),
+            Input("m", "Likely", float(likely), unit, Origin.ENTERED),
+            Input("b", "High", float(high), unit, Origin.ENTERED),
         ),
         "Malcolm and others 1959; Beta-PERT",
         low=mu - sd,
@@ -236,7 +236,7 @@ def simulate(
     likely_sum = base + float(m.sum())
     closed_sd = math.sqrt((1 - rho) * float(np.sum(sd**2)) + rho * float(np.sum(sd)) ** 2)
     contingency = p80 - likely_sum
-    working = Working(
+    calculation = Calculation(
         "All the estimates together, even chance",
         p50,
         unit,
@@ -244,12 +244,12 @@ def simulate(
         f"P50 {sig(p50)}, P80 {sig(p80)}; by formula mean {sig(base + float(mu.sum()))}, "
         f"spread {sig(closed_sd)}",
         (
-            Given("n", "Items estimated", int(moving.size), "", Origin.CALCULATED),
-            Given("Σm", "Likely figures added up", likely_sum, unit, Origin.CALCULATED),
-            Given("", "Of it settled", base, unit, Origin.CALCULATED),
-            Given("ρ", "Correlation", rho, "", Origin.ASSUMED, "common practice, no source"),
-            Given("", "Simulations", n, "", Origin.ASSUMED),
-            Given("", "Seed", seed, "", Origin.ASSUMED, "kept, so that the answer can be repeated"),
+            Input("n", "Items estimated", int(moving.size), "", Origin.CALCULATED),
+            Input("Σm", "Likely figures added up", likely_sum, unit, Origin.CALCULATED),
+            Input("", "Of it settled", base, unit, Origin.CALCULATED),
+            Input("ρ", "Correlation", rho, "", Origin.ASSUMED, "common practice, no source"),
+            Input("", "Simulations", n, "", Origin.ASSUMED),
+            Input("", "Seed", seed, "", Origin.ASSUMED, "kept, so that the answer can be repeated"),
         ),
         "Beta-PERT with one common factor; closed form as a check",
         low=p10,
@@ -273,11 +273,11 @@ def simulate(
         rho,
         n,
         seed,
-        working,
+        calculation,
     )
 
 
-def estimate_class(key: str, amount: float, unit: str = "") -> Working:
+def estimate_class(key: str, amount: float, unit: str = "") -> Calculation:
     """The range that an estimate of this class is usually held to.
 
     Args:
@@ -291,15 +291,15 @@ def estimate_class(key: str, amount: float, unit: str = "") -> Working:
         raise UnknownName(f"There is no estimate class {key!r}; they run from 5 to 1.")
     value = finite("amount", amount, least=0.0, upto=1e12)
     low, high = (1 + float(row[k]) / 100 for k in ("low_far", "high_far"))
-    return Working(
+    return Calculation(
         f"Estimate of class {key}",
         value,
         unit,
         "amount × (1 + range)",
         f"{sig(value)} × {sig(low)} to {sig(value)} × {sig(high)}",
         (
-            Given("", "Amount", value, unit, Origin.ENTERED),
-            Given("", "Work defined, per cent", row["defined_percent"], "", Origin.TABLE),
+            Input("", "Amount", value, unit, Origin.ENTERED),
+            Input("", "Work defined, per cent", row["defined_percent"], "", Origin.TABLE),
         ),
         row["source"],
         low=value * low,

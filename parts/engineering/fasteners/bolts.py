@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from .. import tables
-from ..calculation import Given, Origin, Working
+from ..calculation import Calculation, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..materials import properties
@@ -120,19 +120,19 @@ def for_thread(t: Thread) -> tuple[Flats, ...]:
     )
 
 
-def across_corners(flats_mm: float, shape: str = "hexagon") -> Working:
+def across_corners(flats_mm: float, shape: str = "hexagon") -> Calculation:
     """Width across the corners of a hexagon or square. [mm] Source: geometry."""
     f = finite("width across the flats", flats_mm, "mm", upto=1000)
     if shape not in SHAPES:
         raise UnknownName(f"Corners are reckoned for a hexagon or a square, not {shape!r}.")
     factor = 2 / math.sqrt(3) if shape == "hexagon" else math.sqrt(2)
-    return Working(
+    return Calculation(
         "Across the corners",
         f * factor,
         "mm",
         f"{factor:.4f} × F",
         f"{factor:.4f} × {sig(f, 5)} = {sig(f * factor, 5)}",
-        (Given("F", "Across the flats", f, "mm", Origin.ENTERED),),
+        (Input("F", "Across the flats", f, "mm", Origin.ENTERED),),
         "geometry",
     )
 
@@ -141,13 +141,13 @@ def _area(flats_mm: float, shape: str) -> float:
     return SHAPES["hexagon" if shape == "either" else shape] * flats_mm * flats_mm
 
 
-def _density(material: str, typed_kg_m3: float | None) -> Given:
+def _density(material: str, typed_kg_m3: float | None) -> Input:
     if typed_kg_m3 is None:
         return properties.density(material).given(
             "ρ", f"Density of {properties.metal(material).name}"
         )
     rho = finite("density", typed_kg_m3, "kg_m3", above=100, upto=23_000)
-    return Given("ρ", "Density", rho, "kg_m3", Origin.ENTERED)
+    return Input("ρ", "Density", rho, "kg_m3", Origin.ENTERED)
 
 
 MASS_SOURCE = (
@@ -167,7 +167,7 @@ def bolt_mass(
     shape: str | None = None,
     material: str = "steel",
     density_kg_m3: float | None = None,
-) -> Working:
+) -> Calculation:
     """Mass of a bolt with its nuts; without a head, of a stud. [kg]
 
     Args:
@@ -197,16 +197,16 @@ def bolt_mass(
     v_nut = (_area(nut.flats_mm, shape or nut.shape) - hole) * nut.thickness_mm if nut else 0.0
     v_shank = hole * (length - thread) + math.pi / 4 * e * e * thread
     mass = float(rho.value) * (v_head + v_shank + count * v_nut) / 1e9
-    givens = [
+    inputs = [
         *t.given(),
-        Given("L", "Length", length, "mm", Origin.ENTERED),
-        Given("T", "Threaded", thread, "mm", Origin.ENTERED),
+        Input("L", "Length", length, "mm", Origin.ENTERED),
+        Input("T", "Threaded", thread, "mm", Origin.ENTERED),
     ]
     for letter, row in (("h", head), ("t", nut)):
         if row:
             where = f"{row.word}: {row.source} ({row.status})"
-            givens.append(
-                Given(
+            inputs.append(
+                Input(
                     f"F{letter}",
                     f"Flats of the {row.item}",
                     row.flats_mm,
@@ -215,21 +215,21 @@ def bolt_mass(
                     where,
                 )
             )
-            givens.append(
-                Given(
+            inputs.append(
+                Input(
                     letter, f"Height of the {row.item}", row.thickness_mm, "mm", Origin.TABLE, where
                 )
             )
     what = "bolt" if head else "stud"
     with_nuts = "" if not count else " with its nut" if count == 1 else f" with {count} nuts"
-    return Working(
+    return Calculation(
         f"Mass of the {what}{with_nuts}",
         mass,
         "kg",
         "ρ × (A(Fh) h + (π/4) D² (L − T) + (π/4) E² T + n (A(Ft) − (π/4) D²) t)",
         f"{full(float(rho.value), 'kg_m3')} × ({full(v_head, 'mm3')} + "
         f"{full(v_shank, 'mm3')} + {count} × {full(v_nut, 'mm3')}) = {amount(mass, 'kg')}",
-        (*givens, Given("n", "Nuts", float(count), "", Origin.ENTERED), rho),
+        (*inputs, Input("n", "Nuts", float(count), "", Origin.ENTERED), rho),
         MASS_SOURCE,
         verdict=f"One {what} weighs {amount(mass, 'kg')}.",
         limits="Heads are taken as full prisms: chamfers make them 1 to 2 % lighter.",
@@ -237,7 +237,7 @@ def bolt_mass(
     )
 
 
-def stud_mass(t: Thread, length_mm: float, *, nut: Flats | None = None, **rest) -> Working:
+def stud_mass(t: Thread, length_mm: float, *, nut: Flats | None = None, **rest) -> Calculation:
     """Mass of a stud, with its nuts. [kg] Arguments as `bolt_mass`."""
     return bolt_mass(t, length_mm, head=None, nut=nut, **rest)
 
@@ -249,7 +249,7 @@ def nut_mass(
     shape: str | None = None,
     material: str = "steel",
     density_kg_m3: float | None = None,
-) -> Working:
+) -> Calculation:
     """Mass of one nut, its hole taken at the full diameter as the old tables take it. [kg]
 
     Arguments as `bolt_mass`; the chamfer is not taken off.
@@ -263,7 +263,7 @@ def nut_mass(
     hole = math.pi / 4 * t.major_mm * t.major_mm
     mass = float(rho.value) * (face - hole) * nut.thickness_mm / 1e9
     where = f"{nut.word}: {nut.source} ({nut.status})"
-    return Working(
+    return Calculation(
         "Mass of the nut",
         mass,
         "kg",
@@ -272,8 +272,8 @@ def nut_mass(
         f"{full(nut.thickness_mm, 'mm')} = {amount(mass, 'kg')}",
         (
             *t.given(),
-            Given("F", "Across the flats", nut.flats_mm, "mm", Origin.TABLE, where),
-            Given("t", "Height of the nut", nut.thickness_mm, "mm", Origin.TABLE, where),
+            Input("F", "Across the flats", nut.flats_mm, "mm", Origin.TABLE, where),
+            Input("t", "Height of the nut", nut.thickness_mm, "mm", Origin.TABLE, where),
             rho,
         ),
         MASS_SOURCE,
@@ -291,7 +291,7 @@ def blank_for_bolt(
     point_mm: float = 0.0,
     facing_mm: float = 1.5,
     shape: str | None = None,
-) -> Working:
+) -> Calculation:
     """Length of bar to saw for turning one bolt or stud, and from what bar. [mm]
 
     Args:
@@ -312,11 +312,11 @@ def blank_for_bolt(
         bar = f"{kind} bar {amount(head.flats_mm, 'mm')} across the flats"
     else:
         bar = f"round bar of {amount(t.major_mm, 'mm')} or the next up"
-    givens = [Given("L", "Length", length, "mm", Origin.ENTERED)]
+    inputs = [Input("L", "Length", length, "mm", Origin.ENTERED)]
     if head:
         source = f"{head.word}: {head.source} ({head.status})"
-        givens.append(Given("h", "Height of the head", height, "mm", Origin.TABLE, source))
-    return Working(
+        inputs.append(Input("h", "Height of the head", height, "mm", Origin.TABLE, source))
+    return Calculation(
         "Length of blank",
         value,
         "mm",
@@ -324,9 +324,9 @@ def blank_for_bolt(
         " + ".join(amount(each, "mm", 6) for each in ((length, height) if head else (length,)))
         + f" + {full(point, 'mm')} + 2 × {full(facing, 'mm')} = {amount(value, 'mm', 6)}",
         (
-            *givens,
-            Given("s", "Point", point, "mm", Origin.ENTERED),
-            Given("f", "Left on each end", facing, "mm", Origin.ASSUMED, "common practice"),
+            *inputs,
+            Input("s", "Point", point, "mm", Origin.ENTERED),
+            Input("f", "Left on each end", facing, "mm", Origin.ASSUMED, "common practice"),
         ),
         verdict=f"From {bar}.",
         limits="The saw kerf is counted in the cutting list, not here.",

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import OutOfRange, finite
 from ..figures import sig
 
@@ -92,7 +92,7 @@ def making_cost(
     *,
     bar_from: str = "",
     money: str = "",
-) -> Working:
+) -> Calculation:
     """What making a lot costs: (set + n × t) ÷ 60 × r + n × b.
 
     Args:
@@ -113,16 +113,16 @@ def making_cost(
     cost = making(minutes_setting, minutes_each, rate, bar)
     value = cost.cost(n)
     hours = (minutes_setting + n * minutes_each) / 60
-    givens = [
-        Given("s", "Minutes to set up", float(minutes_setting), "", Origin.ENTERED),
-        Given("n", "How many", float(n), "", Origin.CALCULATED),
-        Given("t", "Minutes to make one", float(minutes_each), "", Origin.ENTERED),
-        Given("r", "An hour at the bench", float(rate), money, Origin.ENTERED, "the engine's data"),
+    inputs = [
+        Input("s", "Minutes to set up", float(minutes_setting), "", Origin.ENTERED),
+        Input("n", "How many", float(n), "", Origin.CALCULATED),
+        Input("t", "Minutes to make one", float(minutes_each), "", Origin.ENTERED),
+        Input("r", "An hour at the bench", float(rate), money, Origin.ENTERED, "the engine's data"),
     ]
     with_bar = bar is not None
     if with_bar:
-        givens.append(Given("b", "Bar for one", float(bar), money, Origin.CALCULATED, bar_from))
-    return Working(
+        inputs.append(Input("b", "Bar for one", float(bar), money, Origin.CALCULATED, bar_from))
+    return Calculation(
         "Cost to make them",
         value,
         money,
@@ -130,7 +130,7 @@ def making_cost(
         f"({sig(minutes_setting)} + {n} × {sig(minutes_each)}) ÷ 60 × {sig(float(rate), 6)}"
         + (f" + {n} × {sig(float(bar), 5)}" if with_bar else "")
         + f" = {sig(value, 6)}",
-        tuple(givens),
+        tuple(inputs),
         "common practice, no source",
         verdict=f"{sig(hours, 3)} hours at the bench for {n}."
         + ("" if with_bar else " No bar of that size is priced: the metal is not counted."),
@@ -146,7 +146,7 @@ def buying_cost(
     *,
     quoted: str = "",
     money: str = "",
-) -> Working:
+) -> Calculation:
     """What buying a lot costs: c + e × max(n, m).
 
     Args:
@@ -167,17 +167,17 @@ def buying_cost(
     on_top = finite("carriage", carriage, least=0.0, upto=1e9)
     buying = Buying(on_top, price, m)
     value, ordered = buying.cost(n), buying.ordered(n)
-    return Working(
+    return Calculation(
         "Cost to buy them",
         value,
         money,
         "c + e × max(n, m)",
         f"{sig(on_top, 6)} + {sig(price, 6)} × {ordered} = {sig(value, 6)}",
         (
-            Given("c", "Carriage", on_top, money, Origin.ENTERED, quoted),
-            Given("e", "Price of one", price, money, Origin.ENTERED, quoted),
-            Given("n", "How many", float(n), "", Origin.CALCULATED),
-            Given("m", "Least order", float(m), "", Origin.ENTERED, quoted),
+            Input("c", "Carriage", on_top, money, Origin.ENTERED, quoted),
+            Input("e", "Price of one", price, money, Origin.ENTERED, quoted),
+            Input("n", "How many", float(n), "", Origin.CALCULATED),
+            Input("m", "Least order", float(m), "", Origin.ENTERED, quoted),
         ),
         "common practice, no source",
         verdict=f"{ordered} have to be ordered: {ordered - n} more than wanted."
@@ -215,7 +215,7 @@ def turning_points(make: Making, buy: Buying, most: int = 100_000) -> list[tuple
     return turns
 
 
-def break_even(pieces: int, make: Making, buy: Buying, *, money: str = "") -> Working:
+def break_even(pieces: int, make: Making, buy: Buying, *, money: str = "") -> Calculation:
     """The number at which making and buying cost alike, and which is the cheaper for `pieces`.
 
     Where the way turns more than once (a least order does that) the turn nearest to `pieces` is
@@ -238,7 +238,7 @@ def break_even(pieces: int, make: Making, buy: Buying, *, money: str = "") -> Wo
         steps.append(f"{span} {way} them" if later else f"{way} them, however many")
     a, b = make.cost(n), buy.cost(n)
     cheaper, less = ("Making", b - a) if a <= b else ("Buying", a - b)
-    return Working(
+    return Calculation(
         "Break-even number",
         value,
         "",
@@ -246,11 +246,11 @@ def break_even(pieces: int, make: Making, buy: Buying, *, money: str = "") -> Wo
         f"{sig(make.setting, 6)} + n × {sig(make.piece, 6)} = {sig(buy.carriage, 6)} + "
         f"{sig(buy.each, 6)} × max(n, {buy.least})",
         (
-            Given("s", "Setting up, once", make.setting, money, Origin.CALCULATED),
-            Given("t + b", "Time and bar for one", make.piece, money, Origin.CALCULATED),
-            Given("c", "Carriage, once", buy.carriage, money, Origin.ENTERED),
-            Given("e", "Price of one", buy.each, money, Origin.ENTERED),
-            Given("m", "Least order", float(buy.least), "", Origin.ENTERED),
+            Input("s", "Setting up, once", make.setting, money, Origin.CALCULATED),
+            Input("t + b", "Time and bar for one", make.piece, money, Origin.CALCULATED),
+            Input("c", "Carriage, once", buy.carriage, money, Origin.ENTERED),
+            Input("e", "Price of one", buy.each, money, Origin.ENTERED),
+            Input("m", "Least order", float(buy.least), "", Origin.ENTERED),
         ),
         SOURCE,
         verdict=f"{'; '.join(steps).capitalize()}. For {n}: "

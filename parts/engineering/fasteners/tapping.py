@@ -6,7 +6,7 @@ import math
 from functools import cache
 
 from .. import tables
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..sentences import amount
@@ -37,7 +37,7 @@ def depth_on_diameter(t: Thread, basis: str) -> float:
     raise UnknownName(f"The percentage of thread is on the full or the basic depth, not {basis!r}.")
 
 
-def tapping_drill(t: Thread, percent: float | None = None, *, basis: str = "full") -> Working:
+def tapping_drill(t: Thread, percent: float | None = None, *, basis: str = "full") -> Calculation:
     """Diameter of the hole to tap. [mm]
 
     Args:
@@ -65,7 +65,7 @@ def tapping_drill(t: Thread, percent: float | None = None, *, basis: str = "full
         words.append(f"on the {other} depth the same drill counts {sig(on_other, 3)} %")
     if q > 80:
         words.append("over 80 % taps break")
-    return Working(
+    return Calculation(
         "Tapping drill",
         value,
         "mm",
@@ -74,7 +74,7 @@ def tapping_drill(t: Thread, percent: float | None = None, *, basis: str = "full
         f"{full(t.pitch_mm, 'mm')} = {amount(value, 'mm', 5)}",
         (
             *t.given(),
-            Given(
+            Input(
                 "q",
                 "Percentage of thread",
                 q,
@@ -95,7 +95,7 @@ def thread_percent_of(t: Thread, drill_mm: float, depth: float) -> float:
     return 100 * (t.major_mm - drill_mm) / (depth * t.pitch_mm)
 
 
-def thread_percent(t: Thread, drill_mm: float, *, basis: str = "full") -> Working:
+def thread_percent(t: Thread, drill_mm: float, *, basis: str = "full") -> Calculation:
     """Percentage of thread that a drilled hole leaves. [%] Errors and bases as `tapping_drill`."""
     drill = finite("drill", drill_mm, "mm", upto=t.major_mm)
     f = depth_on_diameter(t, basis)
@@ -105,7 +105,7 @@ def thread_percent(t: Thread, drill_mm: float, *, basis: str = "full") -> Workin
             f"A hole of {amount(drill, 'mm')} is smaller than the root of {t.name}: "
             "no tap can cut it."
         )
-    return Working(
+    return Calculation(
         "Percentage of thread",
         value,
         "percent",
@@ -113,7 +113,7 @@ def thread_percent(t: Thread, drill_mm: float, *, basis: str = "full") -> Workin
         f"100 × ({amount(t.major_mm, 'mm', 6)} − {amount(drill, 'mm', 6)}) / "
         f"({f:g} × {amount(t.pitch_mm, 'mm', 5)})"
         f" = {sig(value, 4)}",
-        (*t.given(), Given("d", "Drill", drill, "mm", Origin.ENTERED)),
+        (*t.given(), Input("d", "Drill", drill, "mm", Origin.ENTERED)),
         "common shop rule; " + t.form.source,
         verdict=f"Of the {basis} depth of thread.",
         cautions=(TAP,),

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from .. import tables
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..constants import MM_PER_IN
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import sig
@@ -179,12 +179,12 @@ class Thread:
             return f"{self.size.removeprefix('BA')} BA"
         return f"{self.size} {self.series}, {sig(self.tpi)} tpi"
 
-    def given(self) -> tuple[Given, Given]:
-        """The diameter and pitch as inputs of a Working."""
+    def given(self) -> tuple[Input, Input]:
+        """The diameter and pitch as inputs of a Calculation."""
         source = f"{self.name}: {self.source} ({self.status})"
         return (
-            Given("D", "Major diameter", self.major_mm, "mm", Origin.TABLE, source),
-            Given("p", "Pitch", self.pitch_mm, "mm", Origin.TABLE, source),
+            Input("D", "Major diameter", self.major_mm, "mm", Origin.TABLE, source),
+            Input("p", "Pitch", self.pitch_mm, "mm", Origin.TABLE, source),
         )
 
 
@@ -298,8 +298,8 @@ def straight(t: Thread) -> None:
         raise OutOfRange(f"{t.name} is a taper: its diameter has to be given with a place.")
 
 
-def _less(name: str, t: Thread, factor: float, value: float, limits: str = "") -> Working:
-    return Working(
+def _less(name: str, t: Thread, factor: float, value: float, limits: str = "") -> Calculation:
+    return Calculation(
         name,
         value,
         "mm",
@@ -311,7 +311,7 @@ def _less(name: str, t: Thread, factor: float, value: float, limits: str = "") -
     )
 
 
-def pitch_diameter(t: Thread) -> Working:
+def pitch_diameter(t: Thread) -> Calculation:
     """Pitch (effective) diameter of a straight thread. [mm]
 
     Raises:
@@ -321,11 +321,11 @@ def pitch_diameter(t: Thread) -> Working:
     return _less("Pitch diameter", t, t.form.pitch_dia, pitch_dia_mm(t))
 
 
-def minor_diameter(t: Thread, *, inside: bool = False) -> Working:
+def minor_diameter(t: Thread, *, inside: bool = False) -> Calculation:
     """Minor diameter of a bolt (`inside` False) or of a nut with full thread. [mm]
 
     Sources give the minor diameter of a 60 degree bolt as D − 1.0825, 1.1908, 1.2269 or 1.2990 p;
-    the form named in the Working says which is meant.
+    the form named in the Calculation says which is meant.
     """
     factor = t.form.minor_inside if inside else t.form.minor_outside
     name = "Minor diameter of the nut" if inside else "Minor diameter of the bolt"
@@ -343,12 +343,12 @@ def stress_area_mm2(major_mm, pitch_mm, factor):
     return math.pi / 4 * (major_mm - factor * pitch_mm) ** 2
 
 
-def stress_area(t: Thread) -> Working:
+def stress_area(t: Thread) -> Calculation:
     """Tensile stress area. [mm2] Source: ASME B1.1 and ISO 898-1; see `FORMS` for the others."""
     straight(t)
     f = t.form.stress
     value = stress_area_mm2(t.major_mm, t.pitch_mm, f)
-    return Working(
+    return Calculation(
         "Tensile stress area",
         value,
         "mm2",
@@ -361,11 +361,11 @@ def stress_area(t: Thread) -> Working:
     )
 
 
-def root_area(t: Thread) -> Working:
+def root_area(t: Thread) -> Calculation:
     """Area at the root of the thread, on which old practice reckoned. [mm2]"""
     k = minor_dia_mm(t)
     value = math.pi / 4 * k * k
-    return Working(
+    return Calculation(
         "Root area",
         value,
         "mm2",

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import OutOfRange, finite
 from ..figures import full, sig
 from ..sentences import amount, joined, sentence
@@ -96,13 +96,13 @@ class Identification:
         candidates: Nearest first; those that fit within the limits of wear.
         still_open: The candidates that the measurements do not tell apart.
         next_measures: What to measure next, the most telling first; empty when nothing is open.
-        working: The answer in words.
+        calculation: The answer in words.
     """
 
     candidates: tuple[Candidate, ...]
     still_open: tuple[Candidate, ...]
     next_measures: tuple[NextMeasure, ...]
-    working: Working
+    calculation: Calculation
 
 
 @dataclass(frozen=True)
@@ -164,7 +164,9 @@ def identify(
     candidates = tuple(c for c in scored if c.score <= scored[0].score + 40) if scored else ()
     still_open = tuple(c for c in candidates if c.score <= candidates[0].score + OPEN)
     nexts = _next_measures(still_open, m)
-    return Identification(candidates, still_open, nexts, _working(m, candidates, still_open, nexts))
+    return Identification(
+        candidates, still_open, nexts, _calculation(m, candidates, still_open, nexts)
+    )
 
 
 def _measured(major, tpi, pitch, flank, flats, core, spreads) -> _Measured:
@@ -328,7 +330,7 @@ def spanner(flats_mm: float, *, within_mm: float = 0.5) -> tuple[Flats, ...]:
     return tuple(sorted(near, key=lambda row: (abs(row.flats_mm - wide), row.major_mm)))
 
 
-def _working(m: _Measured, candidates, still_open, nexts) -> Working:
+def _calculation(m: _Measured, candidates, still_open, nexts) -> Calculation:
     if not candidates:
         verdict = (
             "No thread of the tables fits: think of a maker's own thread, an oversize tap, a left "
@@ -350,29 +352,29 @@ def _working(m: _Measured, candidates, still_open, nexts) -> Working:
                 verdict = joined((verdict, nexts[0].sentence))
         old = [f"{c.thread.series}: {SERIES[c.thread.series][2]}" for c in still_open]
         verdict += f" ({'; '.join(dict.fromkeys(old))})"
-    givens = [
-        Given("d", "Diameter over the crests", m.major, "mm", Origin.MEASURED),
-        Given("p", "Pitch", m.pitch, "mm", Origin.MEASURED),
+    inputs = [
+        Input("d", "Diameter over the crests", m.major, "mm", Origin.MEASURED),
+        Input("p", "Pitch", m.pitch, "mm", Origin.MEASURED),
     ]
     if m.angle is not None:
-        givens.append(Given("θ", "Flank angle", m.angle, "deg", Origin.MEASURED))
+        inputs.append(Input("θ", "Flank angle", m.angle, "deg", Origin.MEASURED))
     if m.flats is not None:
-        givens.append(Given("F", "Across the flats", m.flats, "mm", Origin.MEASURED))
+        inputs.append(Input("F", "Across the flats", m.flats, "mm", Origin.MEASURED))
     if m.core is not None:
-        givens.append(Given("K", "Over the roots", m.core, "mm", Origin.MEASURED))
+        inputs.append(Input("K", "Over the roots", m.core, "mm", Origin.MEASURED))
     first = candidates[0] if candidates else None
     figures = (
         " + ".join(f"{full(f.share)}²" for f in first.misfits) + f" = {sig(first.score, 2)}"
         if first
         else ""
     )
-    return Working(
+    return Calculation(
         "Thread",
         None,
         "",
         "least Σ (misfit ÷ uncertainty)²",
         figures,
-        tuple(givens),
+        tuple(inputs),
         SOURCE,
         verdict=verdict,
         refused=not candidates,

@@ -161,7 +161,7 @@ def tapes(
         *point,
         variances_of(rows, sigma),
         formula="least Σ (distance to the peg − tape)²",
-        givens=tape_givens(pegs, lengths, sigma, names),
+        inputs=tape_givens(pegs, lengths, sigma, names),
         source="least squares; Green, Maritime Archaeology, 2nd ed., p. 100",
         verdict=words,
         residuals=tuple(residuals),

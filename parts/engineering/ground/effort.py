@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..calculation import Given, Origin, Working
+from ..calculation import Calculation, Input, Origin
 from ..errors import OutOfRange, finite
 from ..figures import per_cent, sig
 from .searching import LEAVE, SOURCE, _array
@@ -27,14 +27,14 @@ class Split:
             the number of things expected to be found.
         even_gain: What the same hours spread evenly would bring.
         last_hour: What one more hour is worth at the end.
-        working: What is shown.
+        calculation: What is shown.
     """
 
     hours: object
     gain: float
     even_gain: float
     last_hour: float
-    working: Working
+    calculation: Calculation
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class Advice:
         worth_hours: Hours after which another hour no longer pays. [h]
         hours: Array (areas,): where to spend them.
         expected_saving: What those hours save, less what they cost.
-        working: What is shown; refused is never set, it is advice.
+        calculation: What is shown; refused is never set, it is advice.
     """
 
     search_on: bool
@@ -55,7 +55,7 @@ class Advice:
     worth_hours: float
     hours: object
     expected_saving: float
-    working: Working
+    calculation: Calculation
 
 
 def rate(sweep_m, speed_m_h, area_m2):
@@ -214,16 +214,16 @@ def best_split(
         best,
         even,
         price,
-        Working(
+        Calculation(
             f"Best split of {sig(total)} h: {what}",
             best,
             "",
             "z = ln(p × α / λ) / α where p × α > λ, Σ z = Z",
             f"λ = {sig(price)}: {sig(best)}, where an even split brings {sig(even)}",
             (
-                Given("Z", "Hours to spend", total, "h", Origin.ENTERED),
-                Given("p", "Chances now", f"{w.shape[0]} × {w.shape[1]}", "", Origin.CALCULATED),
-                Given(
+                Input("Z", "Hours to spend", total, "h", Origin.ENTERED),
+                Input("p", "Chances now", f"{w.shape[0]} × {w.shape[1]}", "", Origin.CALCULATED),
+                Input(
                     "α", "Rate of each area", "sweep width × speed ÷ area", "", Origin.CALCULATED
                 ),
             ),
@@ -290,16 +290,16 @@ def search_on_or_make(
         worth_hours,
         z,
         net,
-        Working(
+        Calculation(
             "Expected saving of the next hour",
             hour.gain,
             money,
             "Σ v × p × (1 − e^(−α z)) for the best z that sum to 1 h",
             f"{sig(hour.gain)} against {sig(cost)} an hour",
             (
-                Given("v", "Saved by finding", float(np.sum(saving)), money, Origin.CALCULATED),
-                Given("c", "Cost of an hour", cost, money, Origin.ENTERED),
-                Given(
+                Input("v", "Saved by finding", float(np.sum(saving)), money, Origin.CALCULATED),
+                Input("c", "Cost of an hour", cost, money, Origin.ENTERED),
+                Input(
                     "p",
                     "Chance on the site",
                     float(np.sum(chances) / w.shape[0]),

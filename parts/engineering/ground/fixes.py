@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..calculation import Given, Origin, Working
+from ..calculation import Calculation, Input, Origin
 from ..errors import Infeasible, OutOfRange, finite
 from ..figures import sig
 from ..sentences import amount
@@ -27,7 +27,7 @@ class Fix:
         bearing_deg: Bearing of its long axis. [deg]
         residuals_m: Of each tape: reckoned less measured. [m] Empty with two tapes.
         doubtful: Numbers (from 0) of the tapes that do not fit.
-        working: What is shown; its parts are east and north.
+        calculation: What is shown; its parts are east and north.
     """
 
     east_m: float
@@ -35,7 +35,7 @@ class Fix:
     major_m: float
     minor_m: float
     bearing_deg: float
-    working: Working
+    calculation: Calculation
     residuals_m: tuple[float, ...] = ()
     doubtful: tuple[int, ...] = ()
 
@@ -70,7 +70,7 @@ def make_fix(
     variances: tuple[float, float, float],
     *,
     formula: str,
-    givens: tuple[Given, ...],
+    inputs: tuple[Input, ...],
     source: str,
     verdict: str = "",
     limits: str = "",
@@ -81,13 +81,13 @@ def make_fix(
     see, sen, snn = variances
     major, minor, bearing = _ellipse(see, sen, snn)
     parts = tuple(
-        Working(
+        Calculation(
             word,
             value,
             "m",
             formula,
             f"{sig(value, 6)} m",
-            givens,
+            inputs,
             source,
             low=value - ALONE_95 * math.sqrt(variance),
             high=value + ALONE_95 * math.sqrt(variance),
@@ -100,31 +100,31 @@ def make_fix(
         f"{amount(east, 'm')} east and {amount(north, 'm')} north, within "
         f"{amount(IN_95 * major, 'm', 2)} (95 in 100)."
     )
-    working = Working(
+    calculation = Calculation(
         name,
         None,
         "",
         formula,
         "",
-        givens,
+        inputs,
         source,
         verdict=" ".join(part for part in (place, verdict) if part),
         refused=refused,
         limits=limits,
         parts=parts,
     )
-    return Fix(east, north, major, minor, bearing, working, residuals, doubtful)
+    return Fix(east, north, major, minor, bearing, calculation, residuals, doubtful)
 
 
-def tape_givens(pegs, tapes, sigma, names) -> tuple[Given, ...]:
+def tape_givens(pegs, tapes, sigma, names) -> tuple[Input, ...]:
     return (
         *(
-            Given(
+            Input(
                 f"r{i}", f"Tape from {name}", tape, "m", Origin.MEASURED, f"peg at {e:g}, {n:g} m"
             )
             for i, ((e, n), tape, name) in enumerate(zip(pegs, tapes, names, strict=True), start=1)
         ),
-        Given("σ", "Error of a tape", sigma, "m", Origin.ASSUMED, "common practice, no source"),
+        Input("σ", "Error of a tape", sigma, "m", Origin.ASSUMED, "common practice, no source"),
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 
-from ..calculation import Given, Origin
+from ..calculation import Input, Origin
 from ..errors import OutOfRange, finite
 from ..figures import sig
 from .fixes import Fix, make_fix
@@ -119,10 +119,10 @@ def phone_fix(
         north,
         (variance, 0.0, variance),
         formula="WGS 84 to level metres at the zero of the site",
-        givens=(
-            Given("φ", "Latitude", float(lat_deg), "deg", Origin.MEASURED),
-            Given("λ", "Longitude", float(lon_deg), "deg", Origin.MEASURED),
-            Given("", "Accuracy that the phone tells", spread, "m", Origin.MEASURED),
+        inputs=(
+            Input("φ", "Latitude", float(lat_deg), "deg", Origin.MEASURED),
+            Input("λ", "Longitude", float(lon_deg), "deg", Origin.MEASURED),
+            Input("", "Accuracy that the phone tells", spread, "m", Origin.MEASURED),
         ),
         source="WGS 84",
         verdict=f"A phone is good to some {sig(spread, 2)} m: tape what matters.",

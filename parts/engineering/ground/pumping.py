@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import Infeasible, finite
 from ..figures import full, sig
 from ..sentences import amount
@@ -24,7 +24,7 @@ WATER = Caution(
 CAUTIONS = (PIT, WATER)
 
 
-def pit_volume(top_m2: float, middle_m2: float, bottom_m2: float, depth_m: float) -> Working:
+def pit_volume(top_m2: float, middle_m2: float, bottom_m2: float, depth_m: float) -> Calculation:
     """Volume of water in a pit with even sides. [m³]
 
     Args:
@@ -39,17 +39,17 @@ def pit_volume(top_m2: float, middle_m2: float, bottom_m2: float, depth_m: float
     )
     depth = finite("depth", depth_m, "m", upto=1000)
     value = depth * (top + 4 * middle + bottom) / 6
-    return Working(
+    return Calculation(
         "Water in the pit",
         value,
         "m3",
         "h × (A₁ + 4 × Aₘ + A₂) / 6",
         f"{sig(depth)} × ({sig(top)} + 4 × {sig(middle)} + {sig(bottom)}) / 6 = {sig(value)} m³",
         (
-            Given("h", "Depth of the water", depth, "m", Origin.ENTERED),
-            Given("A₁", "Area at the water", top, "m2", Origin.ENTERED),
-            Given("Aₘ", "Area half way down", middle, "m2", Origin.ENTERED),
-            Given("A₂", "Area at the floor", bottom, "m2", Origin.ENTERED),
+            Input("h", "Depth of the water", depth, "m", Origin.ENTERED),
+            Input("A₁", "Area at the water", top, "m2", Origin.ENTERED),
+            Input("Aₘ", "Area half way down", middle, "m2", Origin.ENTERED),
+            Input("A₂", "Area at the floor", bottom, "m2", Origin.ENTERED),
         ),
         "prismoidal rule",
         cautions=CAUTIONS,
@@ -57,7 +57,7 @@ def pit_volume(top_m2: float, middle_m2: float, bottom_m2: float, depth_m: float
     )
 
 
-def inflow_by_rise(area_m2: float, rise_mm: float, minutes: float) -> Working:
+def inflow_by_rise(area_m2: float, rise_mm: float, minutes: float) -> Calculation:
     """Inflow from how fast the water comes up with the pump stopped. [l/min]
 
     Args:
@@ -71,16 +71,16 @@ def inflow_by_rise(area_m2: float, rise_mm: float, minutes: float) -> Working:
     rise = finite("rise", rise_mm, "mm", least=0.0, upto=1e5)
     time = finite("time", minutes, "min", upto=1e6)
     value = area * rise / time  # m² × mm = litres
-    return Working(
+    return Calculation(
         "Inflow",
         value,
         "l_min",
         "A × Δh / Δt",
         f"{full(area, 'm2')} × {full(rise, 'mm')} / {full(time)} min = {amount(value, 'l_min')}",
         (
-            Given("A", "Free water", area, "m2", Origin.MEASURED),
-            Given("Δh", "Rise", rise, "mm", Origin.MEASURED),
-            Given("Δt", "Time", time, "min", Origin.MEASURED),
+            Input("A", "Free water", area, "m2", Origin.MEASURED),
+            Input("Δh", "Rise", rise, "mm", Origin.MEASURED),
+            Input("Δt", "Time", time, "min", Origin.MEASURED),
         ),
         "well recovery test",
         cautions=CAUTIONS,
@@ -88,7 +88,7 @@ def inflow_by_rise(area_m2: float, rise_mm: float, minutes: float) -> Working:
     )
 
 
-def pump_out(volume_m3: float, pump_l_min: float, inflow_l_min: float = 0.0) -> Working:
+def pump_out(volume_m3: float, pump_l_min: float, inflow_l_min: float = 0.0) -> Calculation:
     """Time to empty a pit with a steady inflow. [min]
 
     Args:
@@ -108,7 +108,7 @@ def pump_out(volume_m3: float, pump_l_min: float, inflow_l_min: float = 0.0) -> 
             f"{amount(pump, 'l_min')}."
         )
     value = v * 1000 / (pump - inflow)
-    return Working(
+    return Calculation(
         "Time to pump out",
         value,
         "min",
@@ -116,9 +116,9 @@ def pump_out(volume_m3: float, pump_l_min: float, inflow_l_min: float = 0.0) -> 
         f"{full(v * 1000, 'l')} / ({full(pump, 'l_min')} − {full(inflow, 'l_min')}) = "
         f"{sig(value)} min",
         (
-            Given("V", "Water in the pit", v, "m3", Origin.ENTERED),
-            Given("Qₚ", "Pump", pump, "l_min", Origin.ENTERED),
-            Given("Qᵢ", "Inflow", inflow, "l_min", Origin.ENTERED),
+            Input("V", "Water in the pit", v, "m3", Origin.ENTERED),
+            Input("Qₚ", "Pump", pump, "l_min", Origin.ENTERED),
+            Input("Qᵢ", "Inflow", inflow, "l_min", Origin.ENTERED),
         ),
         "definition",
         verdict=f"{sig(value / 60, 3)} hours. Then {amount(inflow, 'l_min')} keep it down.",
@@ -129,7 +129,7 @@ def pump_out(volume_m3: float, pump_l_min: float, inflow_l_min: float = 0.0) -> 
 
 def pump_out_growing(
     area_m2: float, drawdown_m: float, pump_l_min: float, inflow_l_min_m: float
-) -> Working:
+) -> Calculation:
     """Time to draw a pit down when the inflow grows with the drawdown. [min]
 
     Args:
@@ -152,17 +152,17 @@ def pump_out_growing(
             "bigger one."
         )
     value = area * s / pump if k == 0 else -(area / k) * math.log1p(-k * s / pump)
-    return Working(
+    return Calculation(
         "Time to draw down",
         value,
         "min",
         "−(A / K) × ln(1 − K × s / Qₚ)",
         f"A {sig(area)}, K {sig(k)}, s {sig(s)}, Qₚ {sig(pump)}: {sig(value)} min",
         (
-            Given("A", "Area of the water", area, "m2", Origin.ENTERED),
-            Given("s", "Drawdown", s, "m", Origin.ENTERED),
-            Given("Qₚ", "Pump", pump * 1000, "l_min", Origin.ENTERED),
-            Given("K", "Inflow for each metre of drawdown, l/min", k * 1000, "", Origin.ENTERED),
+            Input("A", "Area of the water", area, "m2", Origin.ENTERED),
+            Input("s", "Drawdown", s, "m", Origin.ENTERED),
+            Input("Qₚ", "Pump", pump * 1000, "l_min", Origin.ENTERED),
+            Input("K", "Inflow for each metre of drawdown, l/min", k * 1000, "", Origin.ENTERED),
         ),
         "balance of water, inflow in proportion to the drawdown",
         verdict=f"{sig(value / 60, 3)} hours. Then {amount(k * s * 1000, 'l_min')} keep it down.",
@@ -170,7 +170,7 @@ def pump_out_growing(
     )
 
 
-def pump_power(flow_l_min: float, head_m: float, efficiency: float = 0.5) -> Working:
+def pump_power(flow_l_min: float, head_m: float, efficiency: float = 0.5) -> Calculation:
     """Power that a pump takes. [kW]  ρ g Q H / η.
 
     Args:
@@ -180,16 +180,16 @@ def pump_power(flow_l_min: float, head_m: float, efficiency: float = 0.5) -> Wor
     h = finite("head", head_m, "m", upto=1000)
     eta = finite("efficiency", efficiency, upto=1.0)
     value = GRAVITY * q * h / eta
-    return Working(
+    return Calculation(
         "Power of the pump",
         value,
         "kW",
         "ρ × g × Q × H / η",
         f"1000 × {GRAVITY} × {sig(q)} × {sig(h)} / {sig(eta)} = {sig(1000 * value)} W",
         (
-            Given("Q", "Flow", flow_l_min, "l_min", Origin.ENTERED),
-            Given("H", "Head", h, "m", Origin.ENTERED),
-            Given("η", "Efficiency", eta, "", Origin.ASSUMED),
+            Input("Q", "Flow", flow_l_min, "l_min", Origin.ENTERED),
+            Input("H", "Head", h, "m", Origin.ENTERED),
+            Input("η", "Efficiency", eta, "", Origin.ASSUMED),
         ),
         "hydraulics",
         verdict=f"A pump that stands above sucks from {SUCTION_LIMIT_M:g} m down at most.",
@@ -197,7 +197,7 @@ def pump_power(flow_l_min: float, head_m: float, efficiency: float = 0.5) -> Wor
     )
 
 
-def pit_of_box(length_m: float, width_m: float, depth_m: float) -> Working:
+def pit_of_box(length_m: float, width_m: float, depth_m: float) -> Calculation:
     """Volume of water in a straight-sided pit. [m³]"""
     length = finite("length", length_m, "m", upto=1000)
     width = finite("width", width_m, "m", upto=1000)

@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 
 from .. import tables
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import Infeasible, OutOfRange, UnknownName, finite
 from ..figures import full, per_cent, sig
 from ..sentences import amount
@@ -83,7 +83,7 @@ def detection(coverage, law: str = "random"):
     return float(chance) if chance.ndim == 0 else chance
 
 
-def coverage(sweep_m: float, track_m: float, area_m2: float, law: str = "random") -> Working:
+def coverage(sweep_m: float, track_m: float, area_m2: float, law: str = "random") -> Calculation:
     """Chance that a pass shows a thing that is there, with how it was reached.
 
     Args:
@@ -97,17 +97,17 @@ def coverage(sweep_m: float, track_m: float, area_m2: float, law: str = "random"
     c = w * length / area
     value = detection(c, law)
     name, formula = LAWS[law]
-    return Working(
+    return Calculation(
         "Chance that the pass shows it",
         value,
         "",
         f"C = W × l / A; {formula}",
         f"C = {sig(w)} × {sig(length)} / {sig(area)} = {sig(c)}; chance {sig(value)}",
         (
-            Given("W", "Sweep width", w, "m", Origin.ENTERED),
-            Given("l", "Track", length, "m", Origin.ENTERED),
-            Given("A", "Area", area, "m2", Origin.ENTERED),
-            Given("", "Law", name, "", Origin.ASSUMED),
+            Input("W", "Sweep width", w, "m", Origin.ENTERED),
+            Input("l", "Track", length, "m", Origin.ENTERED),
+            Input("A", "Area", area, "m2", Origin.ENTERED),
+            Input("", "Law", name, "", Origin.ASSUMED),
         ),
         "Koopman, Search and Screening, 1946",
         verdict=f"If it is there, a pass like this shows it {per_cent(value)} of the time.",
@@ -116,17 +116,17 @@ def coverage(sweep_m: float, track_m: float, area_m2: float, law: str = "random"
     )
 
 
-def sweep_width(key: str) -> Working:
+def sweep_width(key: str) -> Calculation:
     """Sweep width from the table, for want of a trial. [m]"""
     row = next((r for r in tables.read("sweep_widths") if r["key"] == key), None)
     if row is None:
         raise UnknownName(f"There is no sweep width for {key!r} in the table.")
-    return Working(
+    return Calculation(
         "Sweep width",
         float(row["value"]),
         "m",
         "from the table",
-        givens=(Given("", "Searcher", row["name"], "", Origin.TABLE, row["source"]),),
+        inputs=(Input("", "Searcher", row["name"], "", Origin.TABLE, row["source"]),),
         source=row["source"],
         low=float(row["low"]),
         high=float(row["high"]),
@@ -136,7 +136,7 @@ def sweep_width(key: str) -> Working:
     )
 
 
-def sweep_width_by_trial(strip_m: float, buried: int, found: int) -> Working:
+def sweep_width_by_trial(strip_m: float, buried: int, found: int) -> Calculation:
     """Sweep width from a blind walk down a strip with known pieces in it. [m]
 
     Args:
@@ -154,16 +154,16 @@ def sweep_width_by_trial(strip_m: float, buried: int, found: int) -> Working:
     z = 1.959964
     mid = (k + z * z / 2) / (n + z * z)
     half = z / (n + z * z) * math.sqrt(k * (n - k) / n + z * z / 4)
-    return Working(
+    return Calculation(
         "Sweep width by trial",
         b * k / n,
         "m",
         "B × found / buried",
         f"{full(b, 'm')} × {k} / {n} = {amount(b * k / n, 'm')}",
         (
-            Given("B", "Width of the strip", b, "m", Origin.MEASURED),
-            Given("", "Buried", n, "", Origin.MEASURED),
-            Given("", "Found", k, "", Origin.MEASURED),
+            Input("B", "Width of the strip", b, "m", Origin.MEASURED),
+            Input("", "Buried", n, "", Origin.MEASURED),
+            Input("", "Found", k, "", Origin.MEASURED),
         ),
         "Robe and Frost, Effective Sweep Widths for Land Searches, 2002",
         low=b * max(mid - half, 0.0),
@@ -318,7 +318,7 @@ def after_search(chance: float, shown: float) -> float:
     return p * (1 - q) / (1 - p * q)
 
 
-def where_now(thing: str, chances: Sequence[float], areas: Sequence[str]) -> Working:
+def where_now(thing: str, chances: Sequence[float], areas: Sequence[str]) -> Calculation:
     """The chance that one thing is still on the site, and where first.
 
     Args:
@@ -334,15 +334,15 @@ def where_now(thing: str, chances: Sequence[float], areas: Sequence[str]) -> Wor
     order = np.argsort(-row[:-1], kind="stable")[:3]
     first = ", ".join(f"{areas[i]} {per_cent(float(row[i]))}" for i in order if row[i] > 0)
     words = f"{thing}: {per_cent(on_site)} still on the site"
-    return Working(
+    return Calculation(
         "Chance that it is still on the site",
         on_site,
         "",
         "p × Π(1 − q) / (off the site + Σ p × Π(1 − q))",
         f"1 − {sig(float(row[-1]))} = {sig(on_site)}",
         (
-            Given("", "Thing", thing, "", Origin.ENTERED),
-            Given("", "Areas", len(areas), "", Origin.CALCULATED),
+            Input("", "Thing", thing, "", Origin.ENTERED),
+            Input("", "Areas", len(areas), "", Origin.CALCULATED),
         ),
         "Bayes; " + SOURCE,
         verdict=f"{words}; first {first}." if first else f"{words}.",

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from ..calculation import Given, Origin, Working
+from ..calculation import Calculation, Input, Origin
 from ..errors import Infeasible, OutOfRange, UnknownName, finite
 from ..figures import full
 from ..sentences import amount
@@ -103,10 +103,10 @@ def two_tapes(
         north,
         variances_of(rows, sigma),
         formula="x = (r₁² − r₂² + c²) / 2c, y = √(r₁² − x²)",
-        givens=(
+        inputs=(
             *tape_givens((a, b), (ra, rb), sigma, names),
-            Given("c", "Between the pegs", c, "m", Origin.CALCULATED),
-            Given("", f"Side, from {names[0]} to {names[1]}", side, "", Origin.ENTERED),
+            Input("c", "Between the pegs", c, "m", Origin.CALCULATED),
+            Input("", f"Side, from {names[0]} to {names[1]}", side, "", Origin.ENTERED),
         ),
         source="geometry; angle of cut from the Nautical Archaeology Society guide, p. 121",
         verdict=words,
@@ -157,11 +157,11 @@ def baseline_offset(
         north,
         turned(u, var_u, var_v),
         formula="P = A + s × u + o × v",
-        givens=(
-            Given("s", "Along the line from A", along, "m", Origin.MEASURED),
-            Given("o", f"Offset to the {side}", offset, "m", Origin.MEASURED),
-            Given("σ", "Error of a tape", sigma, "m", Origin.ASSUMED, "common practice, no source"),
-            Given("ε", "Error of the right angle", slack, "deg", Origin.ASSUMED, "judged by eye"),
+        inputs=(
+            Input("s", "Along the line from A", along, "m", Origin.MEASURED),
+            Input("o", f"Offset to the {side}", offset, "m", Origin.MEASURED),
+            Input("σ", "Error of a tape", sigma, "m", Origin.ASSUMED, "common practice, no source"),
+            Input("ε", "Error of the right angle", slack, "deg", Origin.ASSUMED, "judged by eye"),
         ),
         source="geometry",
         verdict="Keep offsets short: the right angle is the weak point."
@@ -205,11 +205,11 @@ def bearing_distance(
         o[1] + d * u[1],
         turned(u, sigma**2, across**2),
         formula="E = E₀ + d × sin b, N = N₀ + d × cos b",
-        givens=(
-            Given("b", "Bearing", bearing, "deg", Origin.MEASURED),
-            Given("δ", "Declination, east", turn, "deg", Origin.ENTERED),
-            Given("d", "Distance", d, "m", Origin.MEASURED),
-            Given("σ", "Error of the bearing", spread, "deg", Origin.ASSUMED, "hand compass"),
+        inputs=(
+            Input("b", "Bearing", bearing, "deg", Origin.MEASURED),
+            Input("δ", "Declination, east", turn, "deg", Origin.ENTERED),
+            Input("d", "Distance", d, "m", Origin.MEASURED),
+            Input("σ", "Error of the bearing", spread, "deg", Origin.ASSUMED, "hand compass"),
         ),
         source="geometry",
         verdict=f"Iron swings a compass: stand {amount(3, 'm', 1)} or more from castings.",
@@ -219,7 +219,7 @@ def bearing_distance(
 
 def level_distance(
     slope_m: float, *, rise_m: float | None = None, slope_deg: float | None = None
-) -> Working:
+) -> Calculation:
     """Level distance from a tape laid on a slope. [m]
 
     Args:
@@ -238,7 +238,7 @@ def level_distance(
         value = math.sqrt((s - h) * (s + h))
         formula = "√(s² − h²)"
         figures = f"√(({full(s, 'm')})² − ({full(h, 'm')})²) = {amount(value, 'm', 6)}"
-        given = Given("h", "Rise", h, "m", Origin.MEASURED)
+        given = Input("h", "Rise", h, "m", Origin.MEASURED)
     else:
         a = finite("angle of the slope", slope_deg, "deg", above=-80.0, upto=80.0)
         value = s * math.cos(math.radians(a))
@@ -246,13 +246,13 @@ def level_distance(
             "s × cos a",
             f"{full(s, 'm')} × cos {full(a)}° = {amount(value, 'm', 6)}",
         )
-        given = Given("a", "Slope", a, "deg", Origin.MEASURED)
-    return Working(
+        given = Input("a", "Slope", a, "deg", Origin.MEASURED)
+    return Calculation(
         "Level distance",
         value,
         "m",
         formula,
         figures,
-        (Given("s", "Tape on the slope", s, "m", Origin.MEASURED), given),
+        (Input("s", "Tape on the slope", s, "m", Origin.MEASURED), given),
         "geometry",
     )

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from .. import tables
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import Infeasible, OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..packing.packing import Bin, largest_first, pack
@@ -45,9 +45,9 @@ def _row(table: str, key: str, what: str) -> dict[str, str]:
     raise UnknownName(f"There is no {what} called {key!r}.")
 
 
-def _table_given(letter: str, row: dict[str, str]) -> Given:
+def _table_given(letter: str, row: dict[str, str]) -> Input:
     source = row["source"] + (" (from memory)" if row["status"] == "memory" else "")
-    return Given(letter, row["name"], float(row["value"]), "", Origin.TABLE, source)
+    return Input(letter, row["name"], float(row["value"]), "", Origin.TABLE, source)
 
 
 def slide(
@@ -55,7 +55,7 @@ def slide(
     surface: str | float,
     slope_deg: float = 0.0,
     gear: Gear | None = None,
-) -> Working:
+) -> Calculation:
     """Pull to drag a load on skids or rollers, up (+) or down (−) a slope. [kg]
 
     Args:
@@ -66,7 +66,7 @@ def slide(
         gear: The winch or rope, held against the heavy end of the range.
 
     Returns:
-        Working; a value under 0 is the pull needed to hold the load back.
+        Calculation; a value under 0 is the pull needed to hold the load back.
 
     Source: W (sin β + μ cos β).
     """
@@ -78,7 +78,7 @@ def slide(
         given = _table_given("μ", row)
     else:
         mu = low = high = finite("friction factor", surface, least=0.0, upto=3.0)
-        given = Given("μ", "Friction factor", mu, "", Origin.ENTERED)
+        given = Input("μ", "Friction factor", mu, "", Origin.ENTERED)
     b = math.radians(slope)
 
     def pull(factor):
@@ -90,7 +90,7 @@ def slide(
         held = amount(-least, "kg")
         words = f"It may run away by itself: hold it back with up to {held}. {words}"
     ranged = low != high
-    return Working(
+    return Calculation(
         "Pull, as a weight",
         value,
         "kg",
@@ -98,9 +98,9 @@ def slide(
         f"{full(mass, 'kg')} × (sin {full(slope)}° + {full(mu)} × cos {full(slope)}°) = "
         f"{amount(value, 'kg')}",
         (
-            Given("W", "Mass", mass, "kg", Origin.ENTERED),
+            Input("W", "Mass", mass, "kg", Origin.ENTERED),
             given,
-            Given("β", "Slope, up", slope, "deg", Origin.ENTERED),
+            Input("β", "Slope, up", slope, "deg", Origin.ENTERED),
             *gear_given,
         ),
         "statics of the inclined plane",
@@ -116,7 +116,7 @@ def slide(
 
 def free_bedded(
     mass_kg: float, ground: str, slope_deg: float = 0.0, gear: Gear | None = None
-) -> Working:
+) -> Calculation:
     """Pull to free a piece that is mired or bedded. [kg] Rough: a factor of two either way.
 
     Args:
@@ -132,16 +132,16 @@ def free_bedded(
     grade = math.sin(math.radians(slope))
     value, low, high = (mass * max(float(row[k]) + grade, 0.0) for k in ("value", "low", "high"))
     words, refused, gear_given = against(gear, high, "The pull at its worst")
-    return Working(
+    return Calculation(
         "Pull to free it, as a weight",
         value,
         "kg",
         "W × (k + sin β)",
         f"{full(mass, 'kg')} × ({row['value']} + sin {full(slope)}°) = {amount(value, 'kg')}",
         (
-            Given("W", "Mass", mass, "kg", Origin.ENTERED),
+            Input("W", "Mass", mass, "kg", Origin.ENTERED),
             _table_given("k", row),
-            Given("β", "Slope, up", slope, "deg", Origin.ENTERED),
+            Input("β", "Slope, up", slope, "deg", Origin.ENTERED),
             *gear_given,
         ),
         "factors of vehicle recovery manuals",
@@ -165,7 +165,7 @@ def tackle(
     rule: str = "per_sheave",
     from_moving: bool = False,
     gear: Gear | None = None,
-) -> Working:
+) -> Calculation:
     """Pull on the hauling part of a tackle. [kg]
 
     Args:
@@ -203,17 +203,17 @@ def tackle(
         raise UnknownName('The friction of a tackle goes by the rule "per_sheave" or "exact".')
     words, refused, gear_given = against(gear, value, "The pull")
     anchor = load + value
-    return Working(
+    return Calculation(
         "Pull on the hauling part, as a weight",
         value,
         "kg",
         formula,
         figures,
         (
-            Given("W", "Load on the moving block", load, "kg", Origin.ENTERED),
-            Given("n", "Parts of rope at the moving block", n, "", Origin.ENTERED),
-            Given("s", "Sheaves, with lead blocks", turned + leads, "", Origin.ENTERED),
-            Given("c", "Loss at each sheave", c, "", Origin.ASSUMED, "common practice, no source"),
+            Input("W", "Load on the moving block", load, "kg", Origin.ENTERED),
+            Input("n", "Parts of rope at the moving block", n, "", Origin.ENTERED),
+            Input("s", "Sheaves, with lead blocks", turned + leads, "", Origin.ENTERED),
+            Input("c", "Loss at each sheave", c, "", Origin.ASSUMED, "common practice, no source"),
             *gear_given,
         ),
         source,
@@ -234,14 +234,14 @@ class Trips:
         masses_kg: The mass of each trip. [kg]
         bound: No plan has fewer trips.
         proven: True when the plan has the fewest.
-        working: The number of trips.
+        calculation: The number of trips.
     """
 
     loads: tuple[tuple[str, ...], ...]
     masses_kg: tuple[float, ...]
     bound: int
     proven: bool
-    working: Working
+    calculation: Calculation
 
 
 def lorry_trips(
@@ -301,15 +301,15 @@ def lorry_trips(
         tuple(sum(mass for _, mass in load) for load in loads),
         least,
         proven,
-        Working(
+        Calculation(
             "Trips of the lorry",
             float(trips),
             "",
             "fewest loads, each within the payload",
             f"{amount(sum(masses), 'kg')} in all, {amount(payload, 'kg')} a trip: at least {least}",
             (
-                Given("P", "Payload", payload, "kg", Origin.ENTERED),
-                Given("W", "All the pieces", sum(masses), "kg", Origin.CALCULATED),
+                Input("P", "Payload", payload, "kg", Origin.ENTERED),
+                Input("W", "All the pieces", sum(masses), "kg", Origin.CALCULATED),
             ),
             "exact packing by integer programming (Gilmore and Gomory 1961; HiGHS)",
             low=float(least) if not proven else None,

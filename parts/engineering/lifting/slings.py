@@ -12,7 +12,7 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 from .. import tables
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..sentences import amount
@@ -118,7 +118,7 @@ def legs_counted(legs: int, shared: bool) -> tuple[int, str]:
     return 2, f"two of {legs}: on a stiff load two legs can carry it all"
 
 
-def leg_rating(gear: Gear) -> Working:
+def leg_rating(gear: Gear) -> Calculation:
     """What one leg of a piece of gear may carry. [kg]
 
     A tag of several legs usually rates the whole sling with its legs at a stated angle. One leg
@@ -131,26 +131,26 @@ def leg_rating(gear: Gear) -> Working:
     """
     rated = finite(f"rated load of {gear.name}", gear.rated_kg, "kg", upto=1e6)
     if gear.legs == 1:
-        return Working(
+        return Calculation(
             f"Rated load of {gear.name}",
             rated,
             "kg",
             "as marked",
-            givens=(Given("R", "Rated load", rated, "kg", gear.origin, gear.source),),
+            inputs=(Input("R", "Rated load", rated, "kg", gear.origin, gear.source),),
             source="the tag or mark on the gear",
         )
     angle = limit_angle(gear.tag_deg, f"angle on the tag of {gear.name}")
     value = leg_tension(rated, gear.legs_shared, angle)
-    return Working(
+    return Calculation(
         f"What one leg of {gear.name} may carry",
         value,
         "kg",
         "R / (n × sin a)",
         f"{full(rated, 'kg')} / ({gear.legs_shared} × sin {full(angle)}°) = {amount(value, 'kg')}",
         (
-            Given("R", "Rated load of the whole sling", rated, "kg", gear.origin, gear.source),
-            Given("n", f"Legs that share it, of {gear.legs}", gear.legs_shared, "", Origin.TABLE),
-            Given("a", "Angle on the tag, from the horizontal", angle, "deg", gear.origin),
+            Input("R", "Rated load of the whole sling", rated, "kg", gear.origin, gear.source),
+            Input("n", f"Legs that share it, of {gear.legs}", gear.legs_shared, "", Origin.TABLE),
+            Input("a", "Angle on the tag, from the horizontal", angle, "deg", gear.origin),
         ),
         "statics; 3 and 4 legs are rated alike in OSHA's guidance on safe sling use, table 1",
     )
@@ -171,7 +171,7 @@ def limit_angle(angle_deg: float, what: str = "limit angle") -> float:
     return angle
 
 
-def against(gear: Gear | None, load_kg: float, what: str) -> tuple[str, bool, tuple[Given, ...]]:
+def against(gear: Gear | None, load_kg: float, what: str) -> tuple[str, bool, tuple[Input, ...]]:
     """Say in words how a load stands to the gear that is to carry it."""
     if gear is None:
         return "No gear named: read its tag before anything is lifted.", False, ()
@@ -179,7 +179,7 @@ def against(gear: Gear | None, load_kg: float, what: str) -> tuple[str, bool, tu
     rated, name = rating.value, gear.name if gear.legs == 1 else f"one leg of {gear.name}"
     share = f"{what} is {sig(100 * load_kg / rated, 3)} % of the rating of {name}"
     origin = gear.origin if gear.legs == 1 else Origin.CALCULATED
-    given = (Given("R", f"Rated load of {name}", rated, "kg", origin, gear.source),)
+    given = (Input("R", f"Rated load of {name}", rated, "kg", origin, gear.source),)
     if load_kg > rated:
         words = (
             f"Over the rating: do not lift. {what} is {amount(load_kg, 'kg')}; {name} is rated "
@@ -218,7 +218,7 @@ def leg_load(
     *,
     shared: bool = False,
     limit_deg: float = LIMIT_DEG,
-) -> Working:
+) -> Calculation:
     """Load in each leg when the hook is over the middle. [kg]
 
     Args:
@@ -231,8 +231,8 @@ def leg_load(
         limit_deg: Flattest angle allowed, never under 30. [deg]
 
     Returns:
-        Working. Under the limit angle it has no value and is refused; over the rating, or with an
-        unread tag, it is refused.
+        Calculation. Under the limit angle it has no value and is refused; over the rating, or with
+        an unread tag, it is refused.
 
     Raises:
         OutOfRange: no such angle, mass or number of legs.
@@ -245,20 +245,20 @@ def leg_load(
     counted, why = legs_counted(legs, shared)
     if counted == 1 and angle < PLUMB_DEG:
         raise OutOfRange(f"One leg hangs plumb; it cannot lie at {sig(angle)}°.")
-    givens = (
-        Given("W", "Mass, the most it can be", mass, "kg", Origin.ENTERED),
-        Given("n", f"Legs counted of {legs}", counted, "", Origin.ASSUMED, why),
-        Given("a", "Angle from the horizontal", angle, "deg", Origin.ENTERED),
+    inputs = (
+        Input("W", "Mass, the most it can be", mass, "kg", Origin.ENTERED),
+        Input("n", f"Legs counted of {legs}", counted, "", Origin.ASSUMED, why),
+        Input("a", "Angle from the horizontal", angle, "deg", Origin.ENTERED),
     )
     formula = "W / (n × sin a)"
     source = "statics; legs counted as in the notes to OSHA's sling tables"
     if angle < limit:
-        return Working(
+        return Calculation(
             "Load in each leg",
             None,
             "kg",
             formula,
-            givens=givens,
+            inputs=inputs,
             source=source,
             verdict=f"The legs lie at {sig(angle)}° from the horizontal, under the limit of "
             f"{sig(limit)}°: do not lift. Use longer legs or a spreader.",
@@ -269,13 +269,13 @@ def leg_load(
     words, refused, gear_given = against(gear, value, "The load in a leg")
     if off_tag := _off_the_tag(gear, mass, counted, angle):
         words, refused = f"{off_tag} {words}", True
-    return Working(
+    return Calculation(
         "Load in each leg",
         value,
         "kg",
         formula,
         f"{full(mass, 'kg')} / ({counted} × sin {full(angle)}°) = {amount(value, 'kg')}",
-        givens + gear_given,
+        inputs + gear_given,
         source,
         verdict=f"Counted on {counted} leg{'s' if counted > 1 else ''} ({why}). {words}",
         refused=refused,
@@ -293,7 +293,7 @@ def off_centre(
     gear: Gear | None = None,
     *,
     limit_deg: float = LIMIT_DEG,
-) -> Working:
+) -> Calculation:
     """Load in the worse of two legs when the centre of gravity is not midway. [kg]
 
     Args:
@@ -302,7 +302,7 @@ def off_centre(
         gear: What each leg is.
 
     Returns:
-        Working; its parts are the near and the far leg.
+        Calculation; its parts are the near and the far leg.
 
     Source: moments about each fixing; T = V L / H.
     """
@@ -334,7 +334,7 @@ def off_centre(
                 f"{sig(limit)}°: do not lift. Raise the hook on longer legs."
             )
         parts.append(
-            Working(
+            Calculation(
                 f"Load in the {name} leg",
                 None if flat else load,
                 "kg",
@@ -345,10 +345,10 @@ def off_centre(
                 f"{full(math.hypot(here, height), 'mm')} / {full(height, 'mm')} = "
                 f"{amount(load, 'kg')}",
                 (
-                    Given("W", "Mass", mass, "kg", Origin.ENTERED),
-                    Given("d", f"Distance to the {name} fixing", here, "mm", Origin.ENTERED),
-                    Given("H", "Height of the hook", height, "mm", Origin.ENTERED),
-                    Given("a", "Angle from the horizontal", angle, "deg", Origin.CALCULATED),
+                    Input("W", "Mass", mass, "kg", Origin.ENTERED),
+                    Input("d", f"Distance to the {name} fixing", here, "mm", Origin.ENTERED),
+                    Input("H", "Height of the hook", height, "mm", Origin.ENTERED),
+                    Input("a", "Angle from the horizontal", angle, "deg", Origin.CALCULATED),
                     *gear_given,
                 ),
                 "statics: moments about each fixing",
@@ -369,19 +369,19 @@ def off_centre(
     )
 
 
-def planning_mass(mass_kg: float, *, guessed_walls: bool = False) -> Working:
+def planning_mass(mass_kg: float, *, guessed_walls: bool = False) -> Calculation:
     """Mass to plan a lift by: a tenth over the sum, a quarter where walls are guessed. [kg]"""
     mass = finite("mass", mass_kg, "kg", upto=1e6)
     over = 0.25 if guessed_walls else 0.10
-    return Working(
+    return Calculation(
         "Mass to plan the lift by",
         mass * (1 + over),
         "kg",
         "W × (1 + m)",
         f"{full(mass, 'kg')} × {1 + over:g} = {amount(mass * (1 + over), 'kg')}",
         (
-            Given("W", "Mass from the drawing", mass, "kg", Origin.CALCULATED),
-            Given("m", "Margin", over, "", Origin.ASSUMED, "common practice, no source"),
+            Input("W", "Mass from the drawing", mass, "kg", Origin.CALCULATED),
+            Input("m", "Margin", over, "", Origin.ASSUMED, "common practice, no source"),
         ),
         verdict="Weigh it if you can.",
         cautions=CAUTIONS,
@@ -390,13 +390,13 @@ def planning_mass(mass_kg: float, *, guessed_walls: bool = False) -> Working:
 
 def weight_in_water(
     mass_kg: float, density_kg_m3: float = 7200.0, water_kg_m3: float = 1000.0
-) -> Working:
+) -> Calculation:
     """What the hook feels while a solid piece is all under water. [kg]  Archimedes."""
     mass = finite("mass", mass_kg, "kg", upto=1e6)
     rho = finite("density", density_kg_m3, "kg_m3", upto=25000)
     water = finite("density of the water", water_kg_m3, "kg_m3", upto=1300)
     value = mass * (1 - water / rho)
-    return Working(
+    return Calculation(
         "Weight under water",
         value,
         "kg",
@@ -404,9 +404,9 @@ def weight_in_water(
         f"{full(mass, 'kg')} × (1 − {full(water, 'kg_m3')} / {full(rho, 'kg_m3')}) = "
         f"{amount(value, 'kg')}",
         (
-            Given("W", "Mass", mass, "kg", Origin.ENTERED),
-            Given("ρ", "Density", rho, "kg_m3", Origin.ENTERED),
-            Given("ρ_w", "Density of the water", water, "kg_m3", Origin.ENTERED),
+            Input("W", "Mass", mass, "kg", Origin.ENTERED),
+            Input("ρ", "Density", rho, "kg_m3", Origin.ENTERED),
+            Input("ρ_w", "Density of the water", water, "kg_m3", Origin.ENTERED),
         ),
         "Archimedes",
         verdict=f"The hook takes up {amount(mass - value, 'kg')} more as it comes out of the "

@@ -13,7 +13,7 @@ from functools import cache
 from types import MappingProxyType
 
 from .. import tables
-from ..calculation import Given, Origin, Working
+from ..calculation import Calculation, Input, Origin
 from ..casting.cautions import ASBESTOS
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import sig
@@ -39,7 +39,7 @@ __all__ = [
     "word",
 ]
 
-# Factor and offset from the unit of a table to the unit of a Working.
+# Factor and offset from the unit of a table to the unit of a Calculation.
 _TO_SI = {
     "g/cm3": ("kg_m3", 1000.0, 0.0),
     "degF": ("degC", 5 / 9, -160 / 9),
@@ -86,8 +86,8 @@ class Figure:
             return f"{self.source} (from memory)"
         return self.source
 
-    def given(self, letter: str, name: str) -> Given:
-        return Given(letter, name, self.value, self.unit, Origin.TABLE, self.cited)
+    def given(self, letter: str, name: str) -> Input:
+        return Input(letter, name, self.value, self.unit, Origin.TABLE, self.cited)
 
 
 @dataclass(frozen=True)
@@ -341,7 +341,7 @@ def _shares(percent: Mapping[str, float]) -> dict[str, float]:
     }
 
 
-def mixture_density(percent: Mapping[str, float]) -> Working:
+def mixture_density(percent: Mapping[str, float]) -> Calculation:
     """Density of an alloy from its composition, its elements taking up the room they had alone.
 
     1 / ρ = Σ w / ρ_i. Right within about 3 % for brasses, bronzes and white metals.
@@ -366,12 +366,12 @@ def mixture_density(percent: Mapping[str, float]) -> Working:
     each = {symbol: float(_elements()[symbol]["density_g_cm3"]) for symbol in shares}
     room = sum(share / total / each[symbol] for symbol, share in shares.items())
     value = 1000 / room
-    givens = []
+    inputs = []
     for symbol, share in shares.items():
         name = element_name(symbol)
-        givens.append(Given(f"w_{symbol}", f"Share of {name}", share, "percent", Origin.ENTERED))
-        givens.append(
-            Given(
+        inputs.append(Input(f"w_{symbol}", f"Share of {name}", share, "percent", Origin.ENTERED))
+        inputs.append(
+            Input(
                 f"ρ_{symbol}",
                 f"Density of {name}",
                 each[symbol] * 1000,
@@ -380,14 +380,14 @@ def mixture_density(percent: Mapping[str, float]) -> Working:
                 _elements()[symbol]["source"],
             )
         )
-    return Working(
+    return Calculation(
         "Density of the mixture",
         value,
         "kg_m3",
         "1 ÷ Σ (w ÷ ρ)",
         f"1 ÷ ({' + '.join(f'{s / total:.4g} ÷ {each[k]:g}' for k, s in shares.items())})"
         f" = {value / 1000:.4g} g/cm³",
-        tuple(givens),
+        tuple(inputs),
         "mixture by mass, volumes added",
         low=value * 0.97,
         high=value * 1.03,

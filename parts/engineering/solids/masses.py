@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from math import sqrt
 from types import MappingProxyType
 
-from ..calculation import Given, Origin, Working
+from ..calculation import Calculation, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..materials import properties
@@ -77,14 +77,14 @@ class Solid:
     """What is known of a part from its sizes.
 
     Args:
-        volume: Working in mm3.
-        mass: Working in kg.
-        centre: Workings of x, y and z of the centre of gravity, in mm.
+        volume: Calculation in mm3.
+        mass: Calculation in kg.
+        centre: Calculations of x, y and z of the centre of gravity, in mm.
     """
 
-    volume: Working
-    mass: Working
-    centre: tuple[Working, Working, Working]
+    volume: Calculation
+    mass: Calculation
+    centre: tuple[Calculation, Calculation, Calculation]
 
 
 def _size(body_name: str, key: str, shape: Shape, given: Mapping[str, float | Size]) -> Size:
@@ -167,15 +167,15 @@ def _sizes(parts: Sequence[_Known]) -> list[Size]:
     return list(unique.values())
 
 
-def _body_working(known: _Known) -> Working:
+def _body_calculation(known: _Known) -> Calculation:
     values = _values(known, {})
     one = known.shape.volume(values)
     total = one * known.body.times
     if not one > 0:
         raise OutOfRange(f"The sizes of the {known.name} leave no metal.")
     u, _ = spread(lambda moved: _volume([known], moved), list(known.sizes.values()))
-    givens = tuple(
-        Given(
+    inputs = tuple(
+        Input(
             known.shape.sizes[key][0],
             known.shape.sizes[key][1].capitalize(),
             size.value,
@@ -187,19 +187,19 @@ def _body_working(known: _Known) -> Working:
         if size.value
     )
     times = f"{known.body.times} × " if known.body.times != 1 else ""
-    return Working(
+    return Calculation(
         f"Volume of the {known.name}" + (", taken away" if known.body.away else ""),
         total,
         "mm3",
         times + known.shape.formula,
         amount(total, "mm3"),
-        givens,
+        inputs,
         "geometry",
         *(interval(total, u)),
     )
 
 
-def volume(bodies: Sequence[Body]) -> Working:
+def volume(bodies: Sequence[Body]) -> Calculation:
     """Volume of a part [mm3], with its uncertainty from the sizes.
 
     Args:
@@ -215,12 +215,12 @@ def volume(bodies: Sequence[Body]) -> Working:
     392699
     """
     parts = _known(bodies)
-    each = tuple(_body_working(known) for known in parts)
+    each = tuple(_body_calculation(known) for known in parts)
     total = _volume(parts, {})
     if not total > 0:
         raise OutOfRange("More is taken away than there is: check the sizes of what is taken away.")
     u, _ = spread(lambda moved: _volume(parts, moved), _sizes(parts))
-    return Working(
+    return Calculation(
         "Volume",
         total,
         "mm3",
@@ -228,13 +228,13 @@ def volume(bodies: Sequence[Body]) -> Working:
             "+ "
         ),
         " ".join(
-            f"{'-' if known.sign < 0 else '+'} {full(working.value, 'mm3')}"
-            for known, working in zip(parts, each, strict=True)
+            f"{'-' if known.sign < 0 else '+'} {full(calculation.value, 'mm3')}"
+            for known, calculation in zip(parts, each, strict=True)
         ).removeprefix("+ ")
         + f" = {amount(total, 'mm3')}",
         tuple(
-            Given(f"V{n}", working.name, working.value, "mm3", Origin.CALCULATED)
-            for n, working in enumerate(each, start=1)
+            Input(f"V{n}", calculation.name, calculation.value, "mm3", Origin.CALCULATED)
+            for n, calculation in enumerate(each, start=1)
         ),
         PROPAGATION,
         *(interval(total, u)),
@@ -243,11 +243,11 @@ def volume(bodies: Sequence[Body]) -> Working:
     )
 
 
-def _density(material: str, density_kg_m3: float | None) -> tuple[Given, float]:
+def _density(material: str, density_kg_m3: float | None) -> tuple[Input, float]:
     """Return the density as an input, and its standard uncertainty [kg_m3]."""
     if density_kg_m3 is not None:
         value = finite("density", density_kg_m3, "kg_m3", upto=25_000)
-        return Given("ρ", "Density", value, "kg_m3", Origin.ENTERED), 0.0
+        return Input("ρ", "Density", value, "kg_m3", Origin.ENTERED), 0.0
     table = properties.density(material)
     name = properties.metal(material).name
     return table.given("ρ", f"Density of {name}"), (table.high - table.low) / 2 / sqrt(3)
@@ -255,7 +255,7 @@ def _density(material: str, density_kg_m3: float | None) -> tuple[Given, float]:
 
 def mass(
     bodies: Sequence[Body], material: str = "not_known", density_kg_m3: float | None = None
-) -> Working:
+) -> Calculation:
     """Mass of a part [kg], with its uncertainty from the sizes and from the density's range.
 
     Args:
@@ -271,17 +271,17 @@ def mass(
     return _weigh(room, rho, rho_u)
 
 
-def _weigh(room: Working, rho: Given, rho_u: float) -> Working:
+def _weigh(room: Calculation, rho: Input, rho_u: float) -> Calculation:
     value = room.value * 1e-9 * rho.value
     room_u = (room.high - room.value) / 2 if room.high is not None else 0.0
     u = value * sqrt((room_u / room.value) ** 2 + (rho_u / rho.value) ** 2)
-    return Working(
+    return Calculation(
         "Mass",
         value,
         "kg",
         "V × ρ",
         f"{full(room.value, 'mm3')} × {full(rho.value, 'kg_m3')} = {amount(value, 'kg')}",
-        (Given("V", "Volume", room.value, "mm3", Origin.CALCULATED), rho),
+        (Input("V", "Volume", room.value, "mm3", Origin.CALCULATED), rho),
         PROPAGATION,
         *(interval(value, u)),
         limits="Rust, scale, water and sand in a recovered part weigh too.",
@@ -289,8 +289,8 @@ def _weigh(room: Working, rho: Given, rho_u: float) -> Working:
     )
 
 
-def centre_of_gravity(bodies: Sequence[Body]) -> tuple[Working, Working, Working]:
-    """Centre of gravity of a part of one material: Workings of x, y and z [mm].
+def centre_of_gravity(bodies: Sequence[Body]) -> tuple[Calculation, Calculation, Calculation]:
+    """Centre of gravity of a part of one material: Calculations of x, y and z [mm].
 
     Args:
         bodies: As for `volume`; `at` and `along` say where each stands.
@@ -310,13 +310,13 @@ def centre_of_gravity(bodies: Sequence[Body]) -> tuple[Working, Working, Working
         value = place({})
         u, _ = spread(place, sizes)
         found.append(
-            Working(
+            Calculation(
                 f"Centre of gravity along {letter}",
                 value,
                 "mm",
                 f"Σ (V × {letter}) ÷ Σ V",
                 f"{sig(_moment(parts, {}, axis))} mm⁴ ÷ {sig(room.value)} mm³ = {sig(value)} mm",
-                room.givens,
+                room.inputs,
                 PROPAGATION,
                 *(interval(value, u)),
                 limits="One material throughout, and the places of the shapes taken as exact.",
@@ -333,14 +333,14 @@ def solid(
     return Solid(weight.parts[0], weight, centre_of_gravity(bodies))
 
 
-def together(items: Sequence[tuple[str, float, float, Point]]) -> tuple[Working, ...]:
+def together(items: Sequence[tuple[str, float, float, Point]]) -> tuple[Calculation, ...]:
     """Mass and centre of gravity of several parts fixed together, as for a lift.
 
     Args:
         items: (name, mass [kg], standard uncertainty of it [kg], centre (x, y, z) [mm]) of each.
 
     Returns:
-        Workings of the mass [kg] and of x, y and z [mm]; places are taken as exact.
+        Calculations of the mass [kg] and of x, y and z [mm]; places are taken as exact.
 
     Raises:
         OutOfRange: nothing is given, or a mass or place cannot be.
@@ -354,19 +354,19 @@ def together(items: Sequence[tuple[str, float, float, Point]]) -> tuple[Working,
         for number in at:
             finite(f"place of {name}", number, "mm", above=-1e6, upto=1e6)
     total = sum(masses)
-    givens = tuple(
-        Given(f"m{n}", f"Mass of {item[0]}", kg, "kg", Origin.CALCULATED)
+    inputs = tuple(
+        Input(f"m{n}", f"Mass of {item[0]}", kg, "kg", Origin.CALCULATED)
         for n, (item, kg) in enumerate(zip(items, masses, strict=True), start=1)
     )
     u = sqrt(sum(one * one for one in spreads))
     found = [
-        Working(
+        Calculation(
             "Mass together",
             total,
             "kg",
-            " + ".join(given.letter for given in givens),
+            " + ".join(given.letter for given in inputs),
             " + ".join(full(kg, "kg") for kg in masses) + f" = {amount(total, 'kg')}",
-            givens,
+            inputs,
             "addition",
             *(interval(total, u)),
         )
@@ -380,13 +380,13 @@ def together(items: Sequence[tuple[str, float, float, Point]]) -> tuple[Working,
             )
         )
         found.append(
-            Working(
+            Calculation(
                 f"Centre of gravity along {letter}",
                 value,
                 "mm",
                 f"Σ (m × {letter}) ÷ Σ m",
                 f"= {sig(value)} mm",
-                givens,
+                inputs,
                 "moments about a plane",
                 *(interval(value, u)),
             )

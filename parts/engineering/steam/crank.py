@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from .. import tables
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..sentences import amount
@@ -43,7 +43,7 @@ class CrankEffort:
         mean_n_m, peak_n_m, least_n_m: Of the turn. [N m]
         peak_deg: Where it is greatest. [deg]
         swing_j: Energy that the flywheel takes up and gives back. [J]
-        working: The peak, as a figure to act on.
+        calculation: The peak, as a figure to act on.
     """
 
     angle_deg: object
@@ -53,7 +53,7 @@ class CrankEffort:
     least_n_m: float
     peak_deg: float
     swing_j: float
-    working: Working
+    calculation: Calculation
 
 
 def crank_effort(
@@ -111,7 +111,7 @@ def crank_effort(
     arm = r * np.sin(theta) * (1 + lam * np.cos(theta) / root)
     out = theta < np.pi
 
-    def working_side(y):
+    def calculation_side(y):
         return np.where(y <= c, p1, p1 * (c + a) / np.maximum(y + a, 1e-12))
 
     def exhaust_side(y):
@@ -119,10 +119,10 @@ def crank_effort(
             return np.full_like(y, pb)
         return np.where(y >= x, pb, pb * (a + x) / (a + y))
 
-    head = np.where(out, working_side(travel), exhaust_side(travel))
+    head = np.where(out, calculation_side(travel), exhaust_side(travel))
     if cylinder.double_acting:
         rest = 1 - travel
-        crank = np.where(out, exhaust_side(rest), working_side(rest))
+        crank = np.where(out, exhaust_side(rest), calculation_side(rest))
     else:
         crank = np.full_like(travel, ATMOSPHERE_KPA)
     air = ATMOSPHERE_KPA * (cylinder.head_m2 - cylinder.crank_m2)
@@ -136,23 +136,23 @@ def crank_effort(
     if abs(least) < 1e-9 * abs(peak):  # nought at the dead centres, but for rounding
         least = 0.0
     at = float(np.degrees(theta[top]))
-    givens = (
-        *cylinder.givens(),
+    inputs = (
+        *cylinder.inputs(),
         given_pressure("p₁", "Steam", steam, p1),
         given_pressure("p_b", "Back pressure", back, pb),
-        Given("c", "Cut-off, part of the stroke", c, "", Origin.ENTERED),
-        Given("l", "Connecting rod", rod_length_mm, "mm", Origin.ENTERED)
+        Input("c", "Cut-off, part of the stroke", c, "", Origin.ENTERED),
+        Input("l", "Connecting rod", rod_length_mm, "mm", Origin.ENTERED)
         if rod_length_mm
-        else Given("l", "Connecting rod", "taken as very long", "", Origin.ASSUMED, "not entered"),
-        Given("f", "Diagram factor", f, "", Origin.ENTERED),
+        else Input("l", "Connecting rod", "taken as very long", "", Origin.ASSUMED, "not entered"),
+        Input("f", "Diagram factor", f, "", Origin.ENTERED),
     )
-    working = Working(
+    calculation = Calculation(
         "Greatest turning effort",
         max(peak, -least),
         "Nm",
         "(force on the piston) × (travel of the piston for each part of the turn)",
         f"greatest {amount(peak, 'Nm')} at {sig(at, 3)}°, mean {amount(mean, 'Nm')}",
-        givens,
+        inputs,
         "geometry of crank and rod; hyperbolic expansion",
         verdict=f"The effort runs from {amount(least, 'Nm', 3)} to {amount(peak, 'Nm', 3)}, "
         f"{sig(peak / mean, 3)} times its mean; the flywheel takes up and gives back "
@@ -163,10 +163,10 @@ def crank_effort(
         limits="The weight and inertia of piston and rods are left out; cut-off is taken as the "
         "same at both ends.",
     )
-    return CrankEffort(np.degrees(theta), effort, mean, peak, least, at, swing, working)
+    return CrankEffort(np.degrees(theta), effort, mean, peak, least, at, swing, calculation)
 
 
-def piston_load(cylinder: Cylinder, steam: Pressure, back: Pressure) -> Working:
+def piston_load(cylinder: Cylinder, steam: Pressure, back: Pressure) -> Calculation:
     """Greatest load on the piston, with full steam on one side. [N]
 
     Source: pressures by areas, the air on the end of the rod.
@@ -179,7 +179,7 @@ def piston_load(cylinder: Cylinder, steam: Pressure, back: Pressure) -> Working:
     out = p1 * head - other * crank - ATMOSPHERE_KPA * (head - crank)
     home = p1 * crank - pb * head + ATMOSPHERE_KPA * (head - crank)
     load = max(out, home if cylinder.double_acting else 0.0) / 1000
-    return Working(
+    return Calculation(
         "Greatest load on the piston",
         load,
         "N",
@@ -189,9 +189,9 @@ def piston_load(cylinder: Cylinder, steam: Pressure, back: Pressure) -> Working:
             given_pressure("p₁", "Steam", steam, p1),
             given_pressure("p₂", "Back pressure", back, pb)
             if cylinder.double_acting
-            else Given("p₂", "Air on the open side", other, "kPa", Origin.TABLE, "ISO 2533"),
-            Given("A₁", "Piston, head side", head, "mm2", Origin.CALCULATED, "from the bore"),
-            Given("A₂", "Piston, crank side", crank, "mm2", Origin.CALCULATED, "less the rod"),
+            else Input("p₂", "Air on the open side", other, "kPa", Origin.TABLE, "ISO 2533"),
+            Input("A₁", "Piston, head side", head, "mm2", Origin.CALCULATED, "from the bore"),
+            Input("A₂", "Piston, crank side", crank, "mm2", Origin.CALCULATED, "less the rod"),
         ),
         "pressures by areas",
         cautions=(NOT_LEAVE_TO_STEAM,),
@@ -200,34 +200,34 @@ def piston_load(cylinder: Cylinder, steam: Pressure, back: Pressure) -> Working:
     )
 
 
-def overhung_bending(load: Working | float, overhang_mm: float) -> Working:
+def overhung_bending(load: Calculation | float, overhang_mm: float) -> Calculation:
     """Bending of an overhung crankshaft at the centre of its bearing. [N m]  M = F × a.
 
     Args:
-        load: On the crank pin [N], a figure or the Working of `piston_load`.
+        load: On the crank pin [N], a figure or the Calculation of `piston_load`.
         overhang_mm: From the centre of the crank pin to the centre of the bearing. [mm]
 
     Source: Khurmi and Gupta, A Textbook of Machine Design, ch. 32, side or overhung crankshaft.
     """
-    parts = (load,) if isinstance(load, Working) else ()
+    parts = (load,) if isinstance(load, Calculation) else ()
     force = finite("load on the piston", parts[0].value if parts else load, "N", upto=1e8)
     arm = finite("overhang of the crank pin", overhang_mm, "mm", upto=5000)
     value = force * arm / 1000
-    return Working(
+    return Calculation(
         "Bending at the bearing",
         value,
         "Nm",
         "F × a",
         f"{full(force, 'N')} × {full(arm, 'mm')} = {amount(value, 'Nm')}",
         (
-            Given(
+            Input(
                 "F",
                 "Load on the piston",
                 force,
                 "N",
                 Origin.CALCULATED if parts else Origin.ENTERED,
             ),
-            Given("a", "Overhang, pin's centre to bearing's centre", arm, "mm", Origin.ENTERED),
+            Input("a", "Overhang, pin's centre to bearing's centre", arm, "mm", Origin.ENTERED),
         ),
         KHURMI,
         cautions=(NOT_LEAVE_TO_STEAM,),
@@ -238,25 +238,25 @@ def overhung_bending(load: Working | float, overhang_mm: float) -> Working:
 
 
 def shaft_stress(
-    torque: Working | float,
+    torque: Calculation | float,
     diameter_mm: float,
     *,
-    bending: Working | float | None = None,
+    bending: Calculation | float | None = None,
     greatest: str = "shear",
-) -> Working:
+) -> Calculation:
     """Stress at the skin of a solid round shaft. [MPa]
 
     Args:
-        torque: The greatest torque [N m], a figure or a Working.
+        torque: The greatest torque [N m], a figure or a Calculation.
         diameter_mm: Diameter at its thinnest. [mm]
-        bending: At the same place [N m], a figure or the Working of `overhung_bending`. None
+        bending: At the same place [N m], a figure or the Calculation of `overhung_bending`. None
             where it is not known: the torque alone is told then, without a verdict.
         greatest: "shear" takes √(M² + T²) (for steel); "direct" takes M + √(M² + T²) as the
             equivalent torque, as the old books do.
 
     Source: τ = 16 T / (π d³); Lineham, Text Book of Mechanical Engineering, Example 35.
     """
-    parts = tuple(each for each in (torque, bending) if isinstance(each, Working))
+    parts = tuple(each for each in (torque, bending) if isinstance(each, Calculation))
     t, m = (0.0 if each is None else _figure(each) for each in (torque, bending))
     t = finite("torque", t, "Nm", least=0.0, upto=1e8)
     m = finite("bending", m, "Nm", least=0.0, upto=1e8)
@@ -269,19 +269,19 @@ def shaft_stress(
     equal = both if greatest == "shear" else m + both
     stress = 16 * equal / (math.pi * (d / 1000) ** 3) / 1e6
     rule = "T"
-    given = [Given("T", "Torque", t, "Nm", _came(torque))]
+    given = [Input("T", "Torque", t, "Nm", _came(torque))]
     verdict, refused = TORQUE_ONLY, False
     if bending is not None:
         rule = "√(M² + T²)" if greatest == "shear" else "M + √(M² + T²)"
-        given.append(Given("M", "Bending", m, "Nm", _came(bending)))
+        given.append(Input("M", "Bending", m, "Nm", _came(bending)))
         verdict, refused = _judged(stress)
-    return Working(
+    return Calculation(
         "Stress in the shaft" if bending is not None else "Stress in the shaft by torque only",
         stress,
         "MPa",
         f"16 × Tₑ / (π × d³), Tₑ = {rule}",
         f"16 × {full(equal, 'Nm')} / (π × ({full(d, 'mm')})³) = {amount(stress, 'MPa')}",
-        (*given, Given("d", "Diameter", d, "mm", Origin.ENTERED)),
+        (*given, Input("d", "Diameter", d, "mm", Origin.ENTERED)),
         "Lineham, Text Book of Mechanical Engineering, Example 35",
         verdict=verdict,
         refused=refused,
@@ -292,12 +292,12 @@ def shaft_stress(
     )
 
 
-def _figure(figure: Working | float) -> float:
-    return figure.value if isinstance(figure, Working) else figure
+def _figure(figure: Calculation | float) -> float:
+    return figure.value if isinstance(figure, Calculation) else figure
 
 
-def _came(figure: Working | float) -> Origin:
-    return Origin.CALCULATED if isinstance(figure, Working) else Origin.ENTERED
+def _came(figure: Calculation | float) -> Origin:
+    return Origin.CALCULATED if isinstance(figure, Calculation) else Origin.ENTERED
 
 
 def _judged(stress_mpa: float) -> tuple[str, bool]:
@@ -312,7 +312,9 @@ def _judged(stress_mpa: float) -> tuple[str, bool]:
     return ("Near the limit." if stress_mpa > SHAFT_USUAL_MPA[0] else "Below it.") + usual, False
 
 
-def shaft_by_old_rule(diameter_mm: float, rpm: float, rule: str, power_kw: float = 0.0) -> Working:
+def shaft_by_old_rule(
+    diameter_mm: float, rpm: float, rule: str, power_kw: float = 0.0
+) -> Calculation:
     """Power that an old shop rule lets a shaft carry. [kW]
 
     Args:
@@ -347,16 +349,16 @@ def shaft_by_old_rule(diameter_mm: float, rpm: float, rule: str, power_kw: float
             f"{amount(asked, 'kW')} is within the {amount(kw, 'kW')} that the old rule allows. "
             f"{words}"
         )
-    return Working(
+    return Calculation(
         f"Power by the old rule for a {row['name']}",
         kw,
         "kW",
         "d³ × N / C horsepower, d in inches",
         f"{sig(d / 25.4)}³ × {sig(n)} / {sig(divisor)} horsepower = {amount(kw, 'kW')}",
         (
-            Given("d", "Diameter", d, "mm", Origin.ENTERED),
-            Given("N", "Speed", n, "rpm", Origin.ENTERED),
-            Given("C", "Divisor", divisor, "", Origin.TABLE, row["source"]),
+            Input("d", "Diameter", d, "mm", Origin.ENTERED),
+            Input("N", "Speed", n, "rpm", Origin.ENTERED),
+            Input("C", "Divisor", divisor, "", Origin.TABLE, row["source"]),
         ),
         row["source"],
         verdict=words,

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 
 from .. import tables
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..constants import KW_PER_HP
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, sig
@@ -59,14 +59,14 @@ def absolute_kpa(name: str, pressure: Pressure) -> float:
     )
 
 
-def given_pressure(letter: str, name: str, pressure: Pressure, kpa: float) -> Given:
+def given_pressure(letter: str, name: str, pressure: Pressure, kpa: float) -> Input:
     if isinstance(pressure, Gauge):
         air = amount(ATMOSPHERE_KPA, "kPa")
         why = f"{amount(pressure.kpa, 'kPa')} by the gauge + {air} of air"
         if pressure.kpa < 0:
             why = f"{air} of air - {amount(-pressure.kpa, 'kPa')} of vacuum"
-        return Given(letter, f"{name}, absolute", kpa, "kPa", Origin.CALCULATED, why)
-    return Given(letter, f"{name}, absolute", kpa, "kPa", Origin.ENTERED)
+        return Input(letter, f"{name}, absolute", kpa, "kPa", Origin.CALCULATED, why)
+    return Input(letter, f"{name}, absolute", kpa, "kPa", Origin.ENTERED)
 
 
 @dataclass(frozen=True)
@@ -112,18 +112,18 @@ class Cylinder:
         """Areas that steam works on in one turn, added up. [m²]"""
         return self.head_m2 + (self.crank_m2 if self.double_acting else 0.0)
 
-    def givens(self) -> tuple[Given, ...]:
-        rods = [Given("d", "Piston rod", self.rod_mm, "mm", Origin.ENTERED)] if self.rod_mm else []
+    def inputs(self) -> tuple[Input, ...]:
+        rods = [Input("d", "Piston rod", self.rod_mm, "mm", Origin.ENTERED)] if self.rod_mm else []
         if self.tail_rod_mm:
-            rods.append(Given("t", "Tail rod", self.tail_rod_mm, "mm", Origin.ENTERED))
+            rods.append(Input("t", "Tail rod", self.tail_rod_mm, "mm", Origin.ENTERED))
         return (
-            Given("D", "Bore", self.bore_mm, "mm", Origin.ENTERED),
-            Given("S", "Stroke", self.stroke_mm, "mm", Origin.ENTERED),
+            Input("D", "Bore", self.bore_mm, "mm", Origin.ENTERED),
+            Input("S", "Stroke", self.stroke_mm, "mm", Origin.ENTERED),
             *rods,
         )
 
 
-def swept_volume(cylinder: Cylinder) -> Working:
+def swept_volume(cylinder: Cylinder) -> Calculation:
     """Volume that the piston sweeps on the head side; the verdict tells the crank side too. [mm³]
 
     Source: geometry; V = π/4 × D² × S.
@@ -137,14 +137,14 @@ def swept_volume(cylinder: Cylinder) -> Working:
         if cylinder.double_acting
         else "; steam works on one side only."
     )
-    return Working(
+    return Calculation(
         "Swept volume",
         head * 1e6,
         "mm3",
         "π/4 × (D² − t²) × S" if cylinder.tail_rod_mm else "π/4 × D² × S",
         f"{full(cylinder.head_m2 * 1e6, 'mm2')} × {full(cylinder.stroke_mm, 'mm')} = "
         f"{amount(head * 1e6, 'mm3')}",
-        cylinder.givens(),
+        cylinder.inputs(),
         "geometry",
         verdict=words,
         cautions=(NOT_LEAVE_TO_STEAM,),
@@ -152,7 +152,7 @@ def swept_volume(cylinder: Cylinder) -> Working:
     )
 
 
-def piston_speed(stroke_mm: float, rpm: float) -> Working:
+def piston_speed(stroke_mm: float, rpm: float) -> Calculation:
     """Mean speed of the piston. [m/s]
 
     Source: v = 2 S N, any engine handbook.
@@ -160,15 +160,15 @@ def piston_speed(stroke_mm: float, rpm: float) -> Working:
     stroke = finite("stroke", stroke_mm, "mm", upto=10000)
     speed_rpm = finite("speed", rpm, "rpm", upto=5000)
     value = 2 * stroke / 1000 * speed_rpm / 60
-    return Working(
+    return Calculation(
         "Mean piston speed",
         value,
         "m_s",
         "2 × S × N",
         f"2 × {full(stroke, 'mm')} × {full(speed_rpm, 'rpm')} = {amount(value, 'm_s')}",
         (
-            Given("S", "Stroke", stroke, "mm", Origin.ENTERED),
-            Given("N", "Speed", speed_rpm, "rpm", Origin.ENTERED),
+            Input("S", "Stroke", stroke, "mm", Origin.ENTERED),
+            Input("N", "Speed", speed_rpm, "rpm", Origin.ENTERED),
         ),
         "definition",
         verdict=f"Slow stationary engines ran at {amount(2, 'm_s', 1)} to {amount(3, 'm_s', 1)}, "
@@ -211,7 +211,7 @@ def back_ratio(compression: float, clearance: float = 0.0) -> float:
     return (1 - x) + (a + x) * math.log((a + x) / a)
 
 
-def _factor(factor: float | str) -> tuple[float, float | None, float | None, Given]:
+def _factor(factor: float | str) -> tuple[float, float | None, float | None, Input]:
     if isinstance(factor, str):
         for row in tables.read("diagram_factors"):
             if row["key"] == factor:
@@ -219,11 +219,11 @@ def _factor(factor: float | str) -> tuple[float, float | None, float | None, Giv
                 source = f"{row['name']}; {row['source']}" + (
                     " (from memory)" if row["status"] == "memory" else ""
                 )
-                given = Given("f", "Diagram factor", value, "", Origin.TABLE, source)
+                given = Input("f", "Diagram factor", value, "", Origin.TABLE, source)
                 return value, float(row["low"]), float(row["high"]), given
         raise UnknownName(f"There is no diagram factor for {factor!r}.")
     value = finite("diagram factor", factor, upto=1.0)
-    return value, None, None, Given("f", "Diagram factor", value, "", Origin.ENTERED)
+    return value, None, None, Input("f", "Diagram factor", value, "", Origin.ENTERED)
 
 
 def mean_pressure(
@@ -234,7 +234,7 @@ def mean_pressure(
     factor: float | str,
     clearance: float = 0.0,
     compression: float = 0.0,
-) -> Working:
+) -> Calculation:
     """Mean effective pressure on the piston over a stroke. [kPa]
 
     Args:
@@ -275,29 +275,29 @@ def mean_pressure(
     formula = "f × (p₁ × c × (1 + ln(1/c)) − p_b)"
     if not plain:
         formula = "f × (p₁ × (c + (c + a) × ln((1 + a)/(c + a))) − p_b × k)"
-    givens = [
+    inputs = [
         given_pressure("p₁", "Steam", steam, p1),
         given_pressure("p_b", "Back pressure", back, pb),
-        Given("c", "Cut-off, part of the stroke", cutoff, "", Origin.ENTERED),
+        Input("c", "Cut-off, part of the stroke", cutoff, "", Origin.ENTERED),
         factor_given,
     ]
     if not plain:
-        givens.append(
-            Given("a", "Clearance, part of the swept volume", clearance, "", Origin.ENTERED)
+        inputs.append(
+            Input("a", "Clearance, part of the swept volume", clearance, "", Origin.ENTERED)
         )
-        givens.append(
-            Given(
+        inputs.append(
+            Input(
                 "k", "Rise of the back pressure", squeeze, "", Origin.CALCULATED, "by compression"
             )
         )
-    return Working(
+    return Calculation(
         "Mean effective pressure",
         f * ideal,
         "kPa",
         formula,
         f"{sig(f)} × ({amount(p1, 'kPa')} × {sig(ratio)} − {amount(pb, 'kPa')} × {sig(squeeze)}) "
         f"= {amount(f * ideal, 'kPa')}",
-        tuple(givens),
+        tuple(inputs),
         "Hyperbolic expansion: Agrawal and Agrawal, Basic Mechanical Engineering, ch. 13",
         low=low * ideal if low is not None else None,
         high=high * ideal if high is not None else None,
@@ -307,7 +307,7 @@ def mean_pressure(
     )
 
 
-def pressure_from_card(area_mm2: float, length_mm: float, spring_kpa_mm: float) -> Working:
+def pressure_from_card(area_mm2: float, length_mm: float, spring_kpa_mm: float) -> Calculation:
     """Mean effective pressure from an indicator card. [kPa]
 
     Args:
@@ -321,7 +321,7 @@ def pressure_from_card(area_mm2: float, length_mm: float, spring_kpa_mm: float) 
     length = finite("length of the card", length_mm, "mm", upto=1000)
     spring = finite("scale of the spring", spring_kpa_mm, "kPa/mm", upto=1000)
     value = area / length * spring
-    return Working(
+    return Calculation(
         "Mean effective pressure from the card",
         value,
         "kPa",
@@ -329,26 +329,26 @@ def pressure_from_card(area_mm2: float, length_mm: float, spring_kpa_mm: float) 
         f"{full(area, 'mm2')} / {full(length, 'mm')} × {full(spring, 'kPa/mm')} = "
         f"{amount(value, 'kPa')}",
         (
-            Given("A", "Area of the card", area, "mm2", Origin.MEASURED),
-            Given("l", "Length of the card", length, "mm", Origin.MEASURED),
-            Given("s", "Pressure for a unit of height", spring, "kPa/mm", Origin.ENTERED),
+            Input("A", "Area of the card", area, "mm2", Origin.MEASURED),
+            Input("l", "Length of the card", length, "mm", Origin.MEASURED),
+            Input("s", "Pressure for a unit of height", spring, "kPa/mm", Origin.ENTERED),
         ),
         "Machinery's Reference Series No. 70, Steam Engines, p. 32",
         cautions=(NOT_LEAVE_TO_STEAM,),
     )
 
 
-def indicated_power(cylinder: Cylinder, pressure: Working | float, rpm: float) -> Working:
+def indicated_power(cylinder: Cylinder, pressure: Calculation | float, rpm: float) -> Calculation:
     """Indicated power of one cylinder. [kW]
 
     Args:
         cylinder: Its sizes; the rod is taken off where steam works beside it.
-        pressure: Mean effective pressure [kPa], a figure or the Working of `mean_pressure`.
+        pressure: Mean effective pressure [kPa], a figure or the Calculation of `mean_pressure`.
         rpm: Turns a minute.
 
     Source: P L A N. Machinery's Reference Series No. 70 prints the area as (2A − a)/2.
     """
-    parts = (pressure,) if isinstance(pressure, Working) else ()
+    parts = (pressure,) if isinstance(pressure, Calculation) else ()
     mep = finite("mean effective pressure", parts[0].value if parts else pressure, "kPa", upto=1e4)
     n = finite("speed", rpm, "rpm", upto=5000)
     per_turn = cylinder.area_turn_m2 * cylinder.stroke_mm / 1000
@@ -357,7 +357,7 @@ def indicated_power(cylinder: Cylinder, pressure: Working | float, rpm: float) -
     ends = (None, None) if low is None else (kw * low / mep, kw * high / mep)
     acting = "double acting" if cylinder.double_acting else "single acting"
     origin = Origin.CALCULATED if parts else Origin.ENTERED
-    return Working(
+    return Calculation(
         f"Indicated power, {acting}",
         kw,
         "kW",
@@ -365,9 +365,9 @@ def indicated_power(cylinder: Cylinder, pressure: Working | float, rpm: float) -
         f"{amount(mep, 'kPa')} × {amount(cylinder.stroke_mm, 'mm')} × "
         f"{full(cylinder.area_turn_m2 * 1e6, 'mm2')} × {full(n, 'rpm')} = {amount(kw, 'kW')}",
         (
-            Given("p", "Mean effective pressure", mep, "kPa", origin),
-            *cylinder.givens(),
-            Given("N", "Speed", n, "rpm", Origin.ENTERED),
+            Input("p", "Mean effective pressure", mep, "kPa", origin),
+            *cylinder.inputs(),
+            Input("N", "Speed", n, "rpm", Origin.ENTERED),
         ),
         "P L A N / 33000; the rod taken off as in Machinery's Reference Series No. 70",
         low=ends[0],
@@ -381,12 +381,12 @@ def indicated_power(cylinder: Cylinder, pressure: Working | float, rpm: float) -
     )
 
 
-def pressure_from_power(cylinder: Cylinder, power_kw: float, rpm: float) -> Working:
+def pressure_from_power(cylinder: Cylinder, power_kw: float, rpm: float) -> Calculation:
     """Mean effective pressure that a power needs. [kPa] The inverse of `indicated_power`."""
     kw = finite("power", power_kw, "kW", upto=1e5)
     n = finite("speed", rpm, "rpm", upto=5000)
     value = kw * 60 / (cylinder.area_turn_m2 * cylinder.stroke_mm / 1000 * n)
-    return Working(
+    return Calculation(
         "Mean effective pressure needed",
         value,
         "kPa",
@@ -395,35 +395,35 @@ def pressure_from_power(cylinder: Cylinder, power_kw: float, rpm: float) -> Work
         f"{full(cylinder.area_turn_m2 * 1e6, 'mm2')} × {full(n, 'rpm')}) = "
         f"{amount(value, 'kPa')}",
         (
-            Given("P", "Power", kw, "kW", Origin.ENTERED),
-            *cylinder.givens(),
-            Given("N", "Speed", n, "rpm", Origin.ENTERED),
+            Input("P", "Power", kw, "kW", Origin.ENTERED),
+            *cylinder.inputs(),
+            Input("N", "Speed", n, "rpm", Origin.ENTERED),
         ),
         "P L A N / 33000",
         cautions=(NOT_LEAVE_TO_STEAM,),
     )
 
 
-def torque(power: Working | float, rpm: float) -> Working:
+def torque(power: Calculation | float, rpm: float) -> Calculation:
     """Mean torque on the shaft. [N m]  T = P / ω.
 
     Args:
-        power: In kW, a figure or the Working of `indicated_power`.
+        power: In kW, a figure or the Calculation of `indicated_power`.
     """
-    parts = (power,) if isinstance(power, Working) else ()
+    parts = (power,) if isinstance(power, Calculation) else ()
     kw = finite("power", parts[0].value if parts else power, "kW", upto=1e5)
     low, high = (parts[0].low, parts[0].high) if parts else (None, None)
     n = finite("speed", rpm, "rpm", upto=5000)
     value = kw * 1000 * 60 / (2 * math.pi * n)
-    return Working(
+    return Calculation(
         "Mean torque",
         value,
         "Nm",
         "P / (2π × N)",
         f"{full(kw, 'kW')} / (2π × {full(n, 'rpm')}) = {amount(value, 'Nm')}",
         (
-            Given("P", "Power", kw, "kW", Origin.CALCULATED if parts else Origin.ENTERED),
-            Given("N", "Speed", n, "rpm", Origin.ENTERED),
+            Input("P", "Power", kw, "kW", Origin.CALCULATED if parts else Origin.ENTERED),
+            Input("N", "Speed", n, "rpm", Origin.ENTERED),
         ),
         "definition of power",
         low=None if low is None else value * low / kw,

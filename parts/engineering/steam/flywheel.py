@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 from .. import tables
-from ..calculation import Caution, Given, Origin, Working
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..sentences import amount
@@ -34,24 +34,24 @@ def _density(rho: float) -> float:
     return finite("density of the rim", rho, "kg_m3", least=LIGHTEST, upto=HEAVIEST)
 
 
-def _given_density(rho: float) -> Given:
+def _given_density(rho: float) -> Input:
     origin = (Origin.ASSUMED, "grey iron") if rho == IRON_KG_M3 else (Origin.ENTERED,)
-    return Given("ρ", "Density of the rim", rho, "kg_m3", *origin)
+    return Input("ρ", "Density of the rim", rho, "kg_m3", *origin)
 
 
-def _value(figure: Working | float) -> float:
-    return figure.value if isinstance(figure, Working) else figure
+def _value(figure: Calculation | float) -> float:
+    return figure.value if isinstance(figure, Calculation) else figure
 
 
-def _origin(figure: Working | float) -> Origin:
-    return Origin.CALCULATED if isinstance(figure, Working) else Origin.ENTERED
+def _origin(figure: Calculation | float) -> Origin:
+    return Origin.CALCULATED if isinstance(figure, Calculation) else Origin.ENTERED
 
 
-def rim_stress(speed: Working | float, density_kg_m3: float = IRON_KG_M3) -> Working:
+def rim_stress(speed: Calculation | float, density_kg_m3: float = IRON_KG_M3) -> Calculation:
     """Hoop stress of a free ring. [MPa]  σ = ρ v²; the section makes no odds.
 
     Args:
-        speed: Of the rim [m/s], a figure or the Working of `rim_speed`.
+        speed: Of the rim [m/s], a figure or the Calculation of `rim_speed`.
         density_kg_m3: Of the rim. [kg/m³]
 
     Source: ring theory, as in the New Zealand Inspection of Machinery report, December 1921.
@@ -59,7 +59,7 @@ def rim_stress(speed: Working | float, density_kg_m3: float = IRON_KG_M3) -> Wor
     v = finite("rim speed", _value(speed), "m_s", least=0.0, upto=1000)
     rho = _density(density_kg_m3)
     stress = rho * v * v / 1e6
-    return Working(
+    return Calculation(
         "Hoop stress in the rim",
         stress,
         "MPa",
@@ -67,7 +67,7 @@ def rim_stress(speed: Working | float, density_kg_m3: float = IRON_KG_M3) -> Wor
         f"{full(rho, 'kg_m3')} × ({full(v, 'm_s')})² = {amount(stress, 'MPa')}",
         (
             _given_density(rho),
-            Given("v", "Rim speed", v, "m_s", _origin(speed)),
+            Input("v", "Rim speed", v, "m_s", _origin(speed)),
         ),
         "ring theory",
         cautions=(BURST, NOT_LEAVE_TO_STEAM),
@@ -82,7 +82,7 @@ def rim_speed(
     rule: str = "one_piece",
     joint: float = 1.0,
     density_kg_m3: float = IRON_KG_M3,
-) -> Working:
+) -> Calculation:
     """Speed of the rim against an old rule, with a fifth over for a runaway. [m/s]
 
     Args:
@@ -124,17 +124,17 @@ def rim_speed(
         )
     words += f" The rule is reached at {sig(most)} rpm."
     one_piece = (Origin.ASSUMED, "in one piece") if eta == 1 else (Origin.ENTERED,)
-    speed = Working(
+    speed = Calculation(
         "Rim speed",
         v,
         "m_s",
         "π × D × N",
         f"π × {full(d, 'mm')} × {full(n, 'rpm')} = {amount(v, 'm_s')}",
         (
-            Given("D", "Outside diameter", d, "mm", Origin.ENTERED),
-            Given("N", "Speed", n, "rpm", Origin.ENTERED),
-            Given("v", f"Limit, {row['name']}", limit, "m_s", Origin.TABLE, source),
-            Given("η", "Strength of the joint, part of the rim", eta, "", *one_piece),
+            Input("D", "Outside diameter", d, "mm", Origin.ENTERED),
+            Input("N", "Speed", n, "rpm", Origin.ENTERED),
+            Input("v", f"Limit, {row['name']}", limit, "m_s", Origin.TABLE, source),
+            Input("η", "Strength of the joint, part of the rim", eta, "", *one_piece),
         ),
         source,
         verdict=words,
@@ -147,7 +147,7 @@ def rim_speed(
 
 def rim_inertia(
     outside_mm: float, inside_mm: float, face_mm: float, density_kg_m3: float = IRON_KG_M3
-) -> Working:
+) -> Calculation:
     """Moment of inertia of a plain rim about the shaft. [kg m²]
 
     Source: m (R² + r²) / 2.
@@ -163,7 +163,7 @@ def rim_inertia(
         )
     mass = rho * math.pi / 4 * (od**2 - bore**2) * face / 1e9
     inertia = mass * (od**2 + bore**2) / 8 / 1e6
-    return Working(
+    return Calculation(
         "Inertia of the rim",
         inertia,
         "kg_m2",
@@ -171,11 +171,11 @@ def rim_inertia(
         f"{full(mass, 'kg')} × (({full(od / 2, 'mm')})² + ({full(bore / 2, 'mm')})²) / 2 = "
         f"{amount(inertia, 'kg_m2')}",
         (
-            Given("R", "Outside diameter", od, "mm", Origin.ENTERED),
-            Given("r", "Inside diameter", bore, "mm", Origin.ENTERED),
-            Given("b", "Face", face, "mm", Origin.ENTERED),
+            Input("R", "Outside diameter", od, "mm", Origin.ENTERED),
+            Input("r", "Inside diameter", bore, "mm", Origin.ENTERED),
+            Input("b", "Face", face, "mm", Origin.ENTERED),
             _given_density(rho),
-            Given("m", "Mass of the rim", mass, "kg", Origin.CALCULATED, "ring of the rim × ρ"),
+            Input("m", "Mass of the rim", mass, "kg", Origin.CALCULATED, "ring of the rim × ρ"),
         ),
         "mechanics of a hollow cylinder",
         cautions=(TURNS_BY_ITSELF,),
@@ -183,26 +183,26 @@ def rim_inertia(
     )
 
 
-def energy_stored(inertia: Working | float, rpm: float) -> Working:
+def energy_stored(inertia: Calculation | float, rpm: float) -> Calculation:
     """Energy held in a turning wheel. [kJ]  ½ I ω².
 
     Args:
-        inertia: In kg m², a figure or the Working of `rim_inertia`.
+        inertia: In kg m², a figure or the Calculation of `rim_inertia`.
     """
     i = finite("inertia", _value(inertia), "kg_m2", upto=1e9)
     n = finite("speed", rpm, "rpm", upto=10000)
     omega = 2 * math.pi * n / 60
     kj = i * omega**2 / 2000
     drop = kj * 1000 / 9.80665
-    return Working(
+    return Calculation(
         "Energy in the wheel",
         kj,
         "kJ_work",
         "½ × I × (2π × N)²",
         f"½ × {full(i, 'kg_m2')} × (2π × {full(n, 'rpm')})² = {amount(kj, 'kJ_work')}",
         (
-            Given("I", "Inertia", i, "kg_m2", _origin(inertia)),
-            Given("N", "Speed", n, "rpm", Origin.ENTERED),
+            Input("I", "Inertia", i, "kg_m2", _origin(inertia)),
+            Input("N", "Speed", n, "rpm", Origin.ENTERED),
         ),
         "mechanics",
         verdict=f"As much as {amount(1000, 'kg', 2)} has after falling "
@@ -211,12 +211,12 @@ def energy_stored(inertia: Working | float, rpm: float) -> Working:
     )
 
 
-def unsteadiness(swing_j: float, inertia: Working | float, rpm: float) -> Working:
+def unsteadiness(swing_j: float, inertia: Calculation | float, rpm: float) -> Calculation:
     """Part of the speed by which the wheel swings about its mean in a turn.
 
     Args:
         swing_j: Energy taken up and given back (see `crank.crank_effort`). [J]
-        inertia: In kg m², a figure or the Working of `rim_inertia`.
+        inertia: In kg m², a figure or the Calculation of `rim_inertia`.
 
     Source: ΔE = I ω² C; Khurmi, Theory of Machines, ch. 16.
     """
@@ -224,16 +224,16 @@ def unsteadiness(swing_j: float, inertia: Working | float, rpm: float) -> Workin
     i = finite("inertia", _value(inertia), "kg_m2", upto=1e9)
     n = finite("speed", rpm, "rpm", upto=10000)
     value = swing / (i * (2 * math.pi * n / 60) ** 2)
-    return Working(
+    return Calculation(
         "Swing of the speed in a turn",
         value,
         "",
         "ΔE / (I × ω²)",
         f"{full(swing, 'J')} / ({full(i, 'kg_m2')} × (2π × {full(n, 'rpm')})²) = {sig(value)}",
         (
-            Given("ΔE", "Energy swing", swing, "J", Origin.CALCULATED),
-            Given("I", "Inertia", i, "kg_m2", _origin(inertia)),
-            Given("N", "Speed", n, "rpm", Origin.ENTERED),
+            Input("ΔE", "Energy swing", swing, "J", Origin.CALCULATED),
+            Input("I", "Inertia", i, "kg_m2", _origin(inertia)),
+            Input("N", "Speed", n, "rpm", Origin.ENTERED),
         ),
         "Khurmi, Theory of Machines, ch. 16",
         verdict=f"The speed swings between {sig(n * (1 - value / 2))} and "

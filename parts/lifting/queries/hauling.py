@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date
 
-from parts.engineering.calculation import Working
+from parts.engineering.calculation import Calculation
 from parts.engineering.errors import TradeError
 from parts.engineering.lifting import hauling, slings
 from parts.engineering.lifting.hauling import Trips
@@ -19,22 +19,22 @@ BUNDLE_KG = 25.0
 SECONDS = 1.0  # to look for fewer trips while the page waits
 
 
-def slide(mass, surface, slope, gear, day) -> Working:
+def slide(mass, surface, slope, gear, day) -> Calculation:
     return held_up(hauling.slide(mass, surface, slope or 0.0, trade_gear(gear)), gear, day)
 
 
-def bedded(mass, ground, slope, gear, day) -> Working:
+def bedded(mass, ground, slope, gear, day) -> Calculation:
     return held_up(hauling.free_bedded(mass, ground, slope or 0.0, trade_gear(gear)), gear, day)
 
 
-def tackle(mass, parts, lead_blocks, gear, day) -> Working:
-    working = hauling.tackle(mass, parts, lead_blocks=lead_blocks, gear=trade_gear(gear))
-    return held_up(working, gear, day)
+def tackle(mass, parts, lead_blocks, gear, day) -> Calculation:
+    calculation = hauling.tackle(mass, parts, lead_blocks=lead_blocks, gear=trade_gear(gear))
+    return held_up(calculation, gear, day)
 
 
-def off_centre(mass, near, far, height, gear, day) -> Working:
-    working = slings.off_centre(mass, near, far, height, trade_gear(gear))
-    return held_up(working, gear, day, 2)
+def off_centre(mass, near, far, height, gear, day) -> Calculation:
+    calculation = slings.off_centre(mass, near, far, height, trade_gear(gear))
+    return held_up(calculation, gear, day, 2)
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,7 @@ class Loads:
 
     Args:
         trips: Heaviest first.
-        working: The number of trips; None where there is none.
+        calculation: The number of trips; None where there is none.
         faults: Why the lorry may not be used: sentences.
         too_heavy: What no trip can carry: sentences.
         unknown: Parts of unknown mass, which are in no trip.
@@ -60,7 +60,7 @@ class Loads:
     """
 
     trips: list[Trip] = field(default_factory=list)
-    working: Working | None = None
+    calculation: Calculation | None = None
     faults: list[str] = field(default_factory=list)
     too_heavy: list[str] = field(default_factory=list)
     unknown: list[Part] = field(default_factory=list)
@@ -75,7 +75,7 @@ def lorry_loads(
 
     Each piece counts with the most that it may weigh. Small pieces of one part go as a bundle.
     """
-    rows = Part.objects.filter(engine=engine).standing().filter(found__gt=0).order_by("item")
+    rows = Part.objects.filter(engine=engine).status().filter(found__gt=0).order_by("item")
     if component is not None:
         rows = rows.filter(component=component)
     parts = list(rows)
@@ -106,7 +106,7 @@ def lorry_loads(
         found = hauling.lorry_trips(carried, lorry.rated_kg, seconds=SECONDS)
     except TradeError as error:
         return Loads(too_heavy=too_heavy, unknown=unknown, pieces=pieces, trouble=str(error))
-    return Loads(_trips(found), found.working, [], too_heavy, unknown, pieces)
+    return Loads(_trips(found), found.calculation, [], too_heavy, unknown, pieces)
 
 
 def _bundles(part: Part, mass: PieceMass) -> list[tuple[str, float]]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from parts.engineering.calculation import Caution, Given, Origin, Working
+from parts.engineering.calculation import Calculation, Caution, Input, Origin
 from parts.engineering.errors import TradeError
 from parts.engineering.figures import sig
 from parts.engineering.lifting import slings
@@ -40,7 +40,7 @@ class GearLine:
 
     row: Gear
     faults: list[str]
-    reading: Working | None
+    reading: Calculation | None
 
 
 @dataclass(frozen=True)
@@ -62,10 +62,10 @@ class LiftSheet:
     lift: Lift
     day: date
     loads: list[LoadLine]
-    total: Working | None
-    leg: Working | None
-    shackle: Working | None
-    hoist: Working | None
+    total: Calculation | None
+    leg: Calculation | None
+    shackle: Calculation | None
+    hoist: Calculation | None
     trouble: str
     reasons: list[str]
     verdict: str
@@ -75,7 +75,7 @@ class LiftSheet:
         return bool(self.reasons)
 
     @property
-    def workings(self) -> list[Working]:
+    def calculations(self) -> list[Calculation]:
         return [w for w in (self.leg, self.shackle, self.hoist, self.total) if w is not None]
 
     @property
@@ -137,7 +137,7 @@ def _tag_faults(gear: Gear) -> list[str]:
     return []
 
 
-def tag_reading(gear: Gear) -> Working | None:
+def tag_reading(gear: Gear) -> Calculation | None:
     """How the tag of a sling is taken: what one leg may carry. None where it says too little."""
     if gear.kind not in Gear.SLINGS or gear.rated_kg is None or _tag_faults(gear):
         return None
@@ -160,24 +160,24 @@ def trade_gear(gear: Gear | None) -> slings.Gear | None:
     return slings.Gear(gear.name, gear.rated_kg, True, said, legs, angle)
 
 
-def held_up(working: Working, gear: Gear | None, day: date, wanted: int = 1) -> Working:
-    """A Working whose gear is also held against its mark, its inspection and its number."""
+def held_up(calculation: Calculation, gear: Gear | None, day: date, wanted: int = 1) -> Calculation:
+    """A Calculation whose gear is also held against its mark, its inspection and its number."""
     if gear is None:
-        return working
+        return calculation
     faults = gear_faults(gear, day, wanted)
     if not faults:
-        return working
-    own = working.verdict.replace(NO_GEAR, "").strip()
+        return calculation
+    own = calculation.verdict.replace(NO_GEAR, "").strip()
     words = " ".join(filter(None, (f"Do not use it. {' '.join(faults)}", own)))
-    return replace(working, refused=True, verdict=words)
+    return replace(calculation, refused=True, verdict=words)
 
 
-def _total(lift: Lift, loads: list[LoadLine]) -> Working:
+def _total(lift: Lift, loads: list[LoadLine]) -> Calculation:
     """The most that can hang on the hook [kg], with the least."""
     extra = lift.extra_kg
     terms = [f"{line.pieces} × {amount(line.mass.high, 'kg')}" for line in loads]
-    givens = [
-        Given(
+    inputs = [
+        Input(
             f"W{n}",
             f"{line.part}, one piece at most" + (f", of {line.pieces}" if line.pieces > 1 else ""),
             line.mass.high,
@@ -189,17 +189,17 @@ def _total(lift: Lift, loads: list[LoadLine]) -> Working:
     ]
     if extra:
         terms.append(amount(extra, "kg"))
-        givens.append(Given("M", "Mud, water and tackle", extra, "kg", Origin.ENTERED))
+        inputs.append(Input("M", "Mud, water and tackle", extra, "kg", Origin.ENTERED))
     low = sum(line.mass.low * line.pieces for line in loads) + extra
     high = sum(line.most_kg for line in loads) + extra
     sure = high <= low
-    return Working(
+    return Calculation(
         "Mass on the hook, at most",
         high,
         "kg",
         "the pieces at their heaviest, with mud, water and tackle",
         f"{' + '.join(terms)} = {amount(high, 'kg')}",
-        tuple(givens),
+        tuple(inputs),
         "sum of the pieces; margins are common practice, no source",
         None if sure else low,
         None if sure else high,
@@ -207,11 +207,11 @@ def _total(lift: Lift, loads: list[LoadLine]) -> Working:
         verdict="" if extra else "Nothing is added for mud, water and tackle.",
         cautions=(slings.UNDER_THE_LOAD,),
         limits="Weigh it if you can. What is still bolted, bedded or stuck is not in it.",
-        parts=tuple(line.mass.working for line in loads if line.mass.working),
+        parts=tuple(line.mass.calculation for line in loads if line.mass.calculation),
     )
 
 
-def _leg(lift: Lift, total: Working) -> Working:
+def _leg(lift: Lift, total: Calculation) -> Calculation:
     return slings.leg_load(
         total.value,
         lift.legs,
@@ -221,19 +221,19 @@ def _leg(lift: Lift, total: Working) -> Working:
     ).with_origins({"W": (Origin.CALCULATED, total.name.lower())})
 
 
-def _shackle(lift: Lift, leg: Working) -> Working | None:
+def _shackle(lift: Lift, leg: Calculation) -> Calculation | None:
     """The shackle of a leg carries what the leg carries, in line with it."""
     if lift.shackle is None or leg.value is None:
         return None
     gear = trade_gear(lift.shackle)
     words, refused, given = slings.against(gear, leg.value, "The load on a shackle")
-    return Working(
+    return Calculation(
         "Load on each shackle",
         leg.value,
         "kg",
         "as its leg",
         "",
-        (Given("T", "Load in its leg", leg.value, "kg", Origin.CALCULATED), *given),
+        (Input("T", "Load in its leg", leg.value, "kg", Origin.CALCULATED), *given),
         "statics",
         verdict=words,
         refused=refused,
@@ -242,18 +242,18 @@ def _shackle(lift: Lift, leg: Working) -> Working | None:
     )
 
 
-def _hoist(lift: Lift, total: Working) -> Working | None:
+def _hoist(lift: Lift, total: Calculation) -> Calculation | None:
     if lift.hoist is None:
         return None
     gear = trade_gear(lift.hoist)
     words, refused, given = slings.against(gear, total.value, "The load on the hook")
-    return Working(
+    return Calculation(
         "Load on the hoist",
         total.value,
         "kg",
         "all that hangs on the hook",
         "",
-        (Given("W", "Mass on the hook", total.value, "kg", Origin.CALCULATED), *given),
+        (Input("W", "Mass on the hook", total.value, "kg", Origin.CALCULATED), *given),
         "statics",
         verdict=words,
         refused=refused,
@@ -265,10 +265,10 @@ def _hoist(lift: Lift, total: Working) -> Working | None:
 def _too_flat(lift: Lift) -> list[str]:
     """What is wrong with the angle, whatever hangs there."""
     try:
-        working = slings.leg_load(1.0, lift.legs, lift.angle_deg, shared=lift.shared)
+        calculation = slings.leg_load(1.0, lift.legs, lift.angle_deg, shared=lift.shared)
     except TradeError as error:
         return [str(error)]
-    return [working.verdict] if working.refused else []
+    return [calculation.verdict] if calculation.refused else []
 
 
 def _named(lift: Lift) -> list[str]:
@@ -276,12 +276,12 @@ def _named(lift: Lift) -> list[str]:
     return [f"No {word} is named yet." for word, gear in wanted if gear is None]
 
 
-def _share(working: Working | None) -> float:
+def _share(calculation: Calculation | None) -> float:
     """How much of its rating a piece of gear carries at the most; 0 where that is not known."""
-    if working is None or working.value is None:
+    if calculation is None or calculation.value is None:
         return 0.0
-    rated = next((g.value for g in working.givens if g.letter == "R"), None)
-    return working.value / rated if rated else 0.0
+    rated = next((g.value for g in calculation.inputs if g.letter == "R"), None)
+    return calculation.value / rated if rated else 0.0
 
 
 def _words(leg, shackle, hoist) -> str:

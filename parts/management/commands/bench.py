@@ -29,9 +29,9 @@ class Command(BaseCommand):
             rows = {
                 "parts": engine.parts.count(),
                 "finds": engine.finds.count(),
-                "facts": engine.facts.count(),
+                "entries": engine.entries.count(),
                 "changes": engine.changes.count(),
-                "makings": engine.makings.count(),
+                "jobs": engine.jobs.count(),
                 "cost items": engine.cost_items.count(),
             }
         trade = sums.time_sums()

@@ -137,7 +137,7 @@ class CostLine:
     part_id: int | None
     item: int | None
     part: str
-    making_id: int | None
+    job_id: int | None
     pour_id: int | None
     pour: int | None
     basis: str
@@ -205,7 +205,7 @@ class CostTable:
 
     Args:
         items: The costs as rows of the database, to fetch their words.
-        pk, heading, component, part, making, pour: Of each cost; 0 for none. The heading is its
+        pk, heading, component, part, job, pour: Of each cost; 0 for none. The heading is its
             place among `HEADINGS`.
         basis: Place among `BASES` of the highest basis that an amount rests on, but paid.
         standing: What the whole will come to by that basis: low, likely and high.
@@ -220,7 +220,7 @@ class CostTable:
     heading: np.ndarray
     component: np.ndarray
     part: np.ndarray
-    making: np.ndarray
+    job: np.ndarray
     pour: np.ndarray
     basis: np.ndarray
     standing: np.ndarray
@@ -325,21 +325,19 @@ class CostTable:
 
 _COLUMNS = {one.name for one in fields(CostTable)} - {"items"}
 # The component of a cost: of its part, its job, or its own.
-_COMPONENT = Coalesce("part__component_id", "making__part__component_id", "component_id")
-_PART = Coalesce("part_id", "making__part_id")
+_COMPONENT = Coalesce("part__component_id", "job__part__component_id", "component_id")
+_PART = Coalesce("part_id", "job__part_id")
 _WORDS = (
     "pk",
     "heading",
     "what",
     "supplier",
     _COMPONENT,
-    Coalesce(
-        "part__component__name", "making__part__component__name", "component__name", Value("")
-    ),
+    Coalesce("part__component__name", "job__part__component__name", "component__name", Value("")),
     _PART,
-    Coalesce("part__item", "making__part__item"),
-    Coalesce("part__name", "making__part__name", Value("")),
-    "making_id",
+    Coalesce("part__item", "job__part__item"),
+    Coalesce("part__name", "job__part__name", Value("")),
+    "job_id",
     "pour_id",
     "pour__number",
 )
@@ -384,7 +382,7 @@ def cost_table(engine: Engine, day: date | None = None, only: Q | None = None) -
     rows = [
         (pk, place[heading], *(key or 0 for key in keys))
         for pk, heading, *keys in items.order_by("pk").values_list(
-            "pk", "heading", _COMPONENT, _PART, "making_id", "pour_id"
+            "pk", "heading", _COMPONENT, _PART, "job_id", "pour_id"
         )
     ]
     keys = np.array(rows, dtype=np.int64).reshape(-1, 6).T
@@ -419,7 +417,7 @@ def _stand(pk: np.ndarray, amounts: QuerySet) -> tuple[np.ndarray, ...]:
 
 def costs_to_come(part: Part) -> list[CostLine]:
     """The costs of a part, its jobs' too, of which something is still to come. Four queries."""
-    lines = cost_lines(part.engine, None, Q(part=part) | Q(making__part=part))
+    lines = cost_lines(part.engine, None, Q(part=part) | Q(job__part=part))
     return [line for line in lines if line.to_come.high]
 
 

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from django.db.models import Sum
 
-from parts.engineering.calculation import Given, Origin, Working
+from parts.engineering.calculation import Calculation, Input, Origin
 from parts.engineering.estimating.three_point import DRAWS, Outcome, simulate
 from parts.record.models import Basis, Component, Engine, Heading
 
@@ -74,7 +74,7 @@ class Tally:
     by_month: list[MonthRow]
     costs: CostTable = field(repr=False)
     how: str = ADDED_UP
-    workings: tuple[Working, ...] = field(default=())
+    calculations: tuple[Calculation, ...] = field(default=())
 
     @property
     def spent(self) -> Decimal:
@@ -119,7 +119,7 @@ def cost_tally(engine: Engine, day: date | None = None) -> Tally:
         by_basis,
         _by_month(engine, day),
         table,
-        workings=_workings(sums, by_basis, engine.currency),
+        calculations=_calculations(sums, by_basis, engine.currency),
     )
 
 
@@ -193,7 +193,7 @@ def simulated_total(tally: Tally) -> Outcome | None:
     """What the whole may come to, by simulation of the ranges still to come. No query.
 
     What is spent, ordered or quoted stands as it is. None when nothing has a range. The seed and
-    the correlation are stated in the working.
+    the correlation are stated in the calculation.
     """
     to_come = tally.costs.to_come / 100
     low, likely, high = to_come[to_come[:, 0] < to_come[:, 2]].T
@@ -210,12 +210,12 @@ def simulated_total(tally: Tally) -> Outcome | None:
     )
 
 
-def _workings(sums: Sums, by_basis: list[BasisRow], currency: str) -> tuple[Working, ...]:
+def _calculations(sums: Sums, by_basis: list[BasisRow], currency: str) -> tuple[Calculation, ...]:
     to_come, total = sums.to_come, sums.total
     of = {row.key: row.amount.likely for row in by_basis}
 
     def given(letter, name, amount, source):
-        return Given(letter, name, float(amount), currency, Origin.CALCULATED, source)
+        return Input(letter, name, float(amount), currency, Origin.CALCULATED, source)
 
     spent = given("S", "Spent", sums.spent, f"Payments of {sums.items} costs")
     ordered = given("O", "Ordered, not yet paid", of["ordered"], "Orders less what is paid of them")
@@ -223,7 +223,7 @@ def _workings(sums: Sums, by_basis: list[BasisRow], currency: str) -> tuple[Work
     guessed = given("E", "Estimated", of["estimated"], "Likely figures of the newest estimates")
     rule = "bookkeeping: each cost stands once, on its newest amount of the highest basis"
     return (
-        Working(
+        Calculation(
             "Still to come, likely",
             float(to_come.likely),
             currency,
@@ -236,7 +236,7 @@ def _workings(sums: Sums, by_basis: list[BasisRow], currency: str) -> tuple[Work
             "added up",
             limits=ADDED_UP,
         ),
-        Working(
+        Calculation(
             "Likely total",
             float(total.likely),
             currency,

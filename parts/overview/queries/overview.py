@@ -21,9 +21,9 @@ SHOWN = 6
 
 @dataclass(frozen=True)
 class OnBench:
-    """A making that is begun and not yet fitted."""
+    """A job that is begun and not yet fitted."""
 
-    making_id: int
+    job_id: int
     part: Shown
     stage: StageSummary
     who: str
@@ -36,8 +36,8 @@ class Overview:
     Args:
         facts: Caption and value for the title block, the most needed first.
         counts: How the pieces stand.
-        bench: The first of the makings that are begun, by route and item.
-        on_bench: How many such makings there are.
+        bench: The first of the jobs that are begun, by route and item.
+        on_bench: How many such jobs there are.
         to_decide: The first parts with pieces for which nothing is decided, most pieces first.
         deciding: How many such parts there are.
         costs, sums: How the costs stand, and all of them added up.
@@ -93,9 +93,9 @@ def overview(engine: Engine, day: date, stood: AsItStood | None = None) -> Overv
 
 
 def _on_bench(engine: Engine, now: AsItStood) -> list[tuple[dict, StageSummary]]:
-    """The makings that are begun with their stages, by route and item. Two queries."""
+    """The jobs that are begun with their stages, by route and item. Two queries."""
     reached = jobs.stages_reached(Q(engine=engine))
-    found = [(row, jobs.stage_of(row, reached)) for row in jobs.open_makings(engine, None)]
+    found = [(row, jobs.stage_of(row, reached)) for row in jobs.open_jobs(engine, None)]
     ways, items = list(ROUTES), {pk: item for pk, item, *_ in now.names}
     begun = [
         (ways.index(row["route"]), items[row["part_id"]], row["pk"], row, stage)

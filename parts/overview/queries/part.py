@@ -1,4 +1,4 @@
-"""One part, whole: how its pieces stand, its finds, makings, costs, and what may be done."""
+"""One part, whole: how its pieces stand, its finds, jobs, costs, and what may be done."""
 
 from dataclasses import dataclass
 
@@ -8,14 +8,14 @@ from parts.care import queries as care_queries
 from parts.engine.models import Proposal
 from parts.money.queries.costs import CostLine, Sums, added_up, cost_lines
 from parts.photos.models import Photo
-from parts.record.models import Fact, Find, Making, Part
+from parts.record.models import Find, Job, Part, PieceEntry
 from parts.record.queries.history import HistoryLine, changes, lines_of
 from parts.record.queries.status import Counts, counts_now
 from parts.workshop.bearings.models import Bearing
 from parts.workshop.jobs.queries.lines import StageSummary, stage_summary
 from parts.workshop.patterns.models import PatternFace
 
-Kind = Fact.Kind
+Kind = PieceEntry.Kind
 BEARING_METALS = {"bronze", "brass", "cast_iron", "white_metal"}
 
 
@@ -29,10 +29,10 @@ class FindLine:
 
 
 @dataclass(frozen=True)
-class MakingLine:
-    """A making of the part: how many, and how far they are."""
+class JobLine:
+    """A job of the part: how many, and how far they are."""
 
-    making: Making
+    job: Job
     decided: int
     fitted: int
     stage: StageSummary | None
@@ -56,12 +56,12 @@ class PartSheet:
     notes: list
     repairs: list
     freeings: list
-    makings: list[MakingLine]
+    jobs: list[JobLine]
     costs: list[CostLine]
     cost_sums: Sums
     proposals: list[Proposal]
     history: list[HistoryLine]
-    facts: list[Fact]
+    entries: list[PieceEntry]
     length: str
     length_other: str
     mass: str
@@ -81,7 +81,7 @@ class PartSheet:
     @property
     def places(self) -> list[str]:
         """Where its pieces are kept, each once; told beside a state in which they lie somewhere."""
-        if self.counts.drawn not in ("found", "past_use"):
+        if self.counts.drawn not in ("found", "beyond_repair"):
             return []
         return list(dict.fromkeys(line.find.kept_at for line in self.finds if line.find.kept_at))
 
@@ -91,7 +91,7 @@ def part_sheet(part: Part, *, history: int = 10) -> PartSheet:
     finds = _finds(part)
     ids = [line.find.pk for line in finds]
     photos = Photo.objects.filter(Q(part=part) | Q(find__in=ids) | Q(repair__part=part))
-    costs = cost_lines(part.engine, None, Q(part=part) | Q(making__part=part))
+    costs = cost_lines(part.engine, None, Q(part=part) | Q(job__part=part))
     told = changes(part.engine, part)[:history]
     return PartSheet(
         counts=counts_now(part),
@@ -102,13 +102,15 @@ def part_sheet(part: Part, *, history: int = 10) -> PartSheet:
         notes=care_queries.notes_of(part, ids),
         repairs=care_queries.repairs_of(part),
         freeings=care_queries.freeings_of(part),
-        makings=_makings(part),
+        jobs=_jobs(part),
         costs=costs,
         cost_sums=added_up(line.sums for line in costs),
         proposals=list(Proposal.objects.filter(part=part).select_related("made_by")),
         history=lines_of(told),
-        facts=list(
-            Fact.objects.filter(part=part).select_related("find", "making").order_by("-day", "-pk")
+        entries=list(
+            PieceEntry.objects.filter(part=part)
+            .select_related("find", "job")
+            .order_by("-day", "-pk")
         ),
         length=care_queries.shown_written(part.length_written, part.length_unit),
         length_other=care_queries.in_other_unit(
@@ -125,7 +127,7 @@ def _offers(part: Part) -> dict[str, bool]:
     of_part = {"part": OuterRef("pk")}
     has = Part.objects.filter(pk=part.pk).values_list(
         Exists(PatternFace.objects.filter(**of_part)),
-        Exists(Making.objects.filter(route="cast", **of_part)),
+        Exists(Job.objects.filter(route="cast", **of_part)),
         Exists(Bearing.objects.filter(**of_part)),
     )
     faces, castings, bearing = has.get()
@@ -139,32 +141,32 @@ def _offers(part: Part) -> dict[str, bool]:
 
 def _finds(part: Part) -> list[FindLine]:
     """The finds that are the part, newest first. One query."""
-    held = Q(facts__part=part, facts__removed_at__isnull=True)
-    rows = Find.objects.filter(facts__part=part, facts__kind=Kind.IDENTIFIED).distinct()
+    held = Q(entries__part=part, entries__removed_at__isnull=True)
+    rows = Find.objects.filter(entries__part=part, entries__kind=Kind.IDENTIFIED).distinct()
     rows = Find.objects.filter(pk__in=rows.values("pk"))
     rows = rows.annotate(
-        told=Sum("facts__pieces", filter=held & Q(facts__kind=Kind.IDENTIFIED)),
-        placed=Sum("facts__pieces", filter=held & Q(facts__kind=Kind.PLACED), default=0),
+        told=Sum("entries__pieces", filter=held & Q(entries__kind=Kind.IDENTIFIED)),
+        placed=Sum("entries__pieces", filter=held & Q(entries__kind=Kind.PLACED), default=0),
     )
     return [FindLine(row, row.told, row.placed) for row in rows.filter(told__gt=0)]
 
 
-def _makings(part: Part) -> list[MakingLine]:
-    """The makings of a part with how far they are. Two queries."""
-    makings = list(Making.objects.filter(part=part).order_by("pk"))
+def _jobs(part: Part) -> list[JobLine]:
+    """The jobs of a part with how far they are. Two queries."""
+    jobs = list(Job.objects.filter(part=part).order_by("pk"))
     sums: dict[tuple[int, str], int] = {}
-    rows = Fact.objects.filter(part=part, making__isnull=False).order_by()
-    for making, kind, stage, n in rows.values_list("making_id", "kind", "stage").annotate(
+    rows = PieceEntry.objects.filter(part=part, job__isnull=False).order_by()
+    for job, kind, stage, n in rows.values_list("job_id", "kind", "stage").annotate(
         n=Sum("pieces")
     ):
-        sums[(making, stage or kind)] = n
-    return [_making_line(making, sums) for making in makings]
+        sums[(job, stage or kind)] = n
+    return [_job_line(job, sums) for job in jobs]
 
 
-def _making_line(making: Making, sums: dict[tuple[int, str], int]) -> MakingLine:
-    decided = sums.get((making.pk, Kind.DECIDED), 0)
-    fitted = sums.get((making.pk, Kind.FITTED), 0)
-    reached = {s.key: sums.get((making.pk, s.key), 0) for s in making.way.stages}
+def _job_line(job: Job, sums: dict[tuple[int, str], int]) -> JobLine:
+    decided = sums.get((job.pk, Kind.DECIDED), 0)
+    fitted = sums.get((job.pk, Kind.FITTED), 0)
+    reached = {s.key: sums.get((job.pk, s.key), 0) for s in job.way.stages}
     left = decided - fitted
-    stage = stage_summary(making.way, left, fitted, reached) if left > 0 else None
-    return MakingLine(making, decided, fitted, stage)
+    stage = stage_summary(job.way, left, fitted, reached) if left > 0 else None
+    return JobLine(job, decided, fitted, stage)

@@ -8,7 +8,7 @@ from parts.care.models import ConditionNote, Freeing, Measurement, Repair
 from parts.engine.queries.parts import PartRow
 from parts.engine.queries.search import MOST, _every, parts_by
 from parts.people.models import HoursGiven
-from parts.record.models import Engine, Fact, Find, Membership, column
+from parts.record.models import Engine, Find, Membership, PieceEntry, column
 
 # Where names of people stand in the record, and how a row there is called, one and many.
 _NAMED = (
@@ -18,7 +18,7 @@ _NAMED = (
     (Repair, "who", "repair", "repairs"),
     (Freeing, "who", "freeing", "freeings"),
     (HoursGiven, "person", "day of hours", "days of hours"),
-    (Fact, "who", "entry about pieces", "entries about pieces"),
+    (PieceEntry, "who", "entry about pieces", "entries about pieces"),
 )
 
 

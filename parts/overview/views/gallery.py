@@ -7,7 +7,7 @@ from parts.drafting import charts
 from parts.drafting.lines import STATES
 from parts.drafting.lining import MATERIALS
 from parts.drafting.marks import ICONS
-from parts.engineering.calculation import Caution, Given, Origin, Working
+from parts.engineering.calculation import Calculation, Caution, Input, Origin
 from parts.engineering.measures import Units
 from parts.record.forms.fields import Cells, ConditionCells, Materials, Photo, Stepper, Unit
 
@@ -17,20 +17,20 @@ COUNTS = {
     "found": 68,
     "being_made": 9,
     "to_be_made": 31,
-    "past_use": 5,
+    "beyond_repair": 5,
     "missing": 32,
 }
-PATTERN_LENGTH = Working(
+PATTERN_LENGTH = Calculation(
     "Pattern length",
     455.0,
     "mm",
     "(L + n × m) × (1 + c)",
     "(444.5 + 2 × 3.0) × 1.01 = 455.0",
     (
-        Given("L", "Finished length", 444.5, "mm", Origin.MEASURED, "3 readings, 3 Nov"),
-        Given("m", "To machine, each end", 3.0, "mm", Origin.ASSUMED, "Shop rule"),
-        Given("n", "Ends machined", 2, "", Origin.ENTERED, "Drawing 19"),
-        Given("c", "Contraction", "1 in 100", "", Origin.ASSUMED, "Not yet confirmed"),
+        Input("L", "Finished length", 444.5, "mm", Origin.MEASURED, "3 readings, 3 Nov"),
+        Input("m", "To machine, each end", 3.0, "mm", Origin.ASSUMED, "Shop rule"),
+        Input("n", "Ends machined", 2, "", Origin.ENTERED, "Drawing 19"),
+        Input("c", "Contraction", "1 in 100", "", Origin.ASSUMED, "Not yet confirmed"),
     ),
     low=454.3,
     high=456.1,
@@ -107,7 +107,7 @@ def page(request):
         "none": {},
         "form": PatternForm(initial={"side": "up", "condition": "2", "material": "cast_iron"}),
         "wrong": wrong,
-        "working": PATTERN_LENGTH,
+        "calculation": PATTERN_LENGTH,
         "units": Units.customary(),
         "curve": curve(),
         "narrow": curve(358, 290),
@@ -118,7 +118,7 @@ def page(request):
             ("Eccentric strap", 14, "to_be_made", "cast_iron", "13 1/2 in", 17.2, 330, 420, 570),
             ("Main brasses", 13, "being_made", "bronze", "5 7/16 in", 12.8, 500, 540, 590),
             ("Cover studs", 124, "fitted", "steel", "7/8 in × 4 in", 7.7, 90, 110, 140),
-            ("Drain cocks", 1031, "past_use", "brass", "3/4 in", 1.1, 70, 85, 100),
+            ("Drain cocks", 1031, "beyond_repair", "brass", "3/4 in", 1.1, 70, 85, 100),
         ],
     }  # fmt: skip
     return render(request, "overview/gallery.html", context)

@@ -1,6 +1,6 @@
-"""The rules that the dated facts of a part must keep on every day of the record.
+"""The rules that the dated entries of a part must keep on every day of the record.
 
-They span rows, so no constraint of the database can hold them: every action that writes facts
+They span rows, so no constraint of the database can hold them: every action that writes entries
 does so inside `held(part)`, which locks the part and its finds and checks the whole ledger
 before the transaction ends.
 """
@@ -12,10 +12,10 @@ from datetime import date
 from django.db import transaction
 from django.db.models import Sum
 
-from ..models import Fact, Find, Part
+from ..models import Find, Part, PieceEntry
 from .saving import Refused
 
-Kind = Fact.Kind
+Kind = PieceEntry.Kind
 
 
 @contextmanager
@@ -34,8 +34,8 @@ def held(part: Part, *finds: Find):
 def check_find(find: Find) -> None:
     """No more may be identified, in all parts together, than was found."""
     row = Find.everything.get(pk=find.pk)
-    facts = Fact.objects.filter(find=find, kind=Kind.IDENTIFIED)
-    told = facts.aggregate(n=Sum("pieces"))["n"] or 0
+    entries = PieceEntry.objects.filter(find=find, kind=Kind.IDENTIFIED)
+    told = entries.aggregate(n=Sum("pieces"))["n"] or 0
     if told > row.quantity:
         raise Refused(
             f"Find {row.name} is {row.quantity} {_pieces(row.quantity)}; "
@@ -44,37 +44,37 @@ def check_find(find: Find) -> None:
 
 
 def check_part(part: Part) -> None:
-    """Walk the facts of a part day by day and refuse the first that cannot be."""
+    """Walk the entries of a part day by day and refuse the first that cannot be."""
     quantity = Part.everything.values_list("quantity", flat=True).get(pk=part.pk)
     ways = {}
     balance: dict = defaultdict(int)
-    facts = (
-        Fact.objects.filter(part=part)
-        .select_related("making")
+    entries = (
+        PieceEntry.objects.filter(part=part)
+        .select_related("job")
         .order_by("day", "pk")
-        .only("kind", "day", "pieces", "find_id", "making__route", "stage")
+        .only("kind", "day", "pieces", "find_id", "job__route", "stage")
     )
     day = None
-    for fact in facts:
-        if day is not None and fact.day != day:
+    for entry in entries:
+        if day is not None and entry.day != day:
             _check_day(day, balance, ways, quantity)
-        day = fact.day
-        if fact.making_id:
-            ways[fact.making_id] = fact.making.way
-        balance[(fact.kind, fact.making_id, fact.stage)] += fact.pieces
-        if fact.kind == Kind.IDENTIFIED:
-            balance[("find", fact.find_id, "")] += fact.pieces
+        day = entry.day
+        if entry.job_id:
+            ways[entry.job_id] = entry.job.way
+        balance[(entry.kind, entry.job_id, entry.stage)] += entry.pieces
+        if entry.kind == Kind.IDENTIFIED:
+            balance[("find", entry.find_id, "")] += entry.pieces
     if day is not None:
         _check_day(day, balance, ways, quantity)
 
 
 def _check_day(day: date, balance: dict, ways: dict, quantity: int) -> None:
-    def n(kind, making=None, stage=""):
-        return balance[(kind, making, stage)]
+    def n(kind, job=None, stage=""):
+        return balance[(kind, job, stage)]
 
     on_hand = n(Kind.IDENTIFIED) - n(Kind.LOST)
     placed, left_off = n(Kind.PLACED), n(Kind.LEFT_OFF)
-    off, on = n(Kind.PAST_USE), n(Kind.PAST_USE_PLACED)
+    off, on = n(Kind.BEYOND_REPAIR), n(Kind.BEYOND_REPAIR_PLACED)
     when = f"on {day:%-d %b %Y}"
     rules = [
         (
@@ -108,12 +108,12 @@ def _check_day(day: date, balance: dict, ways: dict, quantity: int) -> None:
     for holds, sentence in rules:
         if not holds:
             raise Refused(sentence)
-    for making, way in ways.items():
-        before, word = n(Kind.DECIDED, making), "decided"
+    for job, way in ways.items():
+        before, word = n(Kind.DECIDED, job), "decided"
         if before < 0:
             raise Refused(f"More would be withdrawn than was decided {when}.")
-        steps = [(s.word, n(Kind.STAGE, making, s.key)) for s in way.stages]
-        for step, count in [*steps, ("fitted", n(Kind.FITTED, making))]:
+        steps = [(s.word, n(Kind.STAGE, job, s.key)) for s in way.stages]
+        for step, count in [*steps, ("fitted", n(Kind.FITTED, job))]:
             if count < 0:
                 raise Refused(f"More would be set back from “{step}” than had reached it {when}.")
             if count > before:

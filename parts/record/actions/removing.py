@@ -6,7 +6,7 @@ from django.apps import apps
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from ..models import Fact
+from ..models import PieceEntry
 from ..models.base import Record
 from . import saving
 from .balance import held
@@ -27,7 +27,7 @@ def remove(row: Record, *, by, reason: str) -> None:
     Raises:
         Refused: something still needs it.
     """
-    if isinstance(row, Fact):
+    if isinstance(row, PieceEntry):
         unwrite(row, by=by, reason=reason)
         return
     with transaction.atomic():
@@ -42,7 +42,7 @@ def bring_back(row: Record, *, by, reason: str = "") -> None:
     Raises:
         Refused: what it belongs to is gone, or something else has its place.
     """
-    if isinstance(row, Fact):
+    if isinstance(row, PieceEntry):
         with held(row.part, *([row.find] if row.find_id else [])):
             saving.bring_back(row, by=by, reason=reason)
         return

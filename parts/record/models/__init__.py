@@ -12,10 +12,10 @@ from .choices import (
     Work,
 )
 from .engine import Component, Engine, Part
-from .entries import Fact
+from .entries import PieceEntry
 from .finds import DiaryEntry, Find
 from .history import Change
-from .jobs import Making
+from .jobs import Job
 from .members import Membership
 
 __all__ = [
@@ -27,13 +27,13 @@ __all__ = [
     "DiaryEntry",
     "Engine",
     "EngineKind",
-    "Fact",
     "Find",
     "Heading",
-    "Making",
+    "Job",
     "Material",
     "Membership",
     "Part",
+    "PieceEntry",
     "State",
     "Urgency",
     "Work",

@@ -45,7 +45,7 @@ class State(models.TextChoices):
     FOUND = "found", "Found"
     BEING_MADE = "being_made", "Being made"
     TO_BE_MADE = "to_be_made", "To be made"
-    PAST_USE = "past_use", "Past use"
+    BEYOND_REPAIR = "beyond_repair", "Past use"
     MISSING = "missing", "Missing"
 
 

@@ -197,8 +197,8 @@ class Component(Record):
 class Part(HasLength, HasMass, Record):
     """A kind of piece the engine should have, with an item number and a quantity.
 
-    How its pieces stand is never stored: `Part.objects.standing(day)` works it out from the
-    dated facts.
+    How its pieces stand is never stored: `Part.objects.status(day)` works it out from the
+    dated entries.
     """
 
     deletable = True
@@ -255,10 +255,9 @@ class Part(HasLength, HasMass, Record):
         return reverse("parts:part", args=[self.engine_id, self.pk])
 
     def reason_to_keep(self) -> str:
-        if self.facts.exists() or self.cost_items.exists():
+        if self.entries.exists() or self.cost_items.exists():
             return (
-                "This part has finds, makings or costs. "
-                "Leave it off instead, or remove those first."
+                "This part has finds, jobs or costs. Leave it off instead, or remove those first."
             )
         return ""
 

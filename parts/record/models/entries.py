@@ -1,4 +1,4 @@
-"""Dated facts: the only thing that how pieces stand is counted from."""
+"""Dated entries: the only thing that how pieces stand is counted from."""
 
 from django.db import models
 from django.db.models import Q
@@ -7,10 +7,10 @@ from . import column
 from .base import Record, holds
 from .engine import Engine, Part
 from .finds import Find
-from .jobs import Making
+from .jobs import Job
 
 
-class Fact(Record):
+class PieceEntry(Record):
     """On a day, a number of pieces of a part began (or, when negative, ceased) to stand so.
 
     A withdrawn verdict, an undone stage, a piece taken off: all are rows of the same kind with a
@@ -23,24 +23,24 @@ class Fact(Record):
     class Kind(models.TextChoices):
         IDENTIFIED = "identified", "Identified"
         PLACED = "placed", "On the engine"
-        PAST_USE = "past_use", "Past use"
-        PAST_USE_PLACED = "past_use_placed", "Past use, on the engine"
+        BEYOND_REPAIR = "beyond_repair", "Past use"
+        BEYOND_REPAIR_PLACED = "beyond_repair_placed", "Past use, on the engine"
         DECIDED = "decided", "Decided to be made"
         STAGE = "stage", "Stage reached"
         FITTED = "fitted", "Fitted"
         LOST = "lost", "Lost again"
         LEFT_OFF = "left_off", "Left off"
 
-    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="facts"))
-    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="facts"))
-    kind = column.open(models.CharField(max_length=16, choices=Kind))
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="entries"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="entries"))
+    kind = column.open(models.CharField(max_length=20, choices=Kind))
     day = column.open(models.DateField())
     pieces = column.open(models.IntegerField())
     find = column.open(
-        models.ForeignKey(Find, models.PROTECT, null=True, blank=True, related_name="facts")
+        models.ForeignKey(Find, models.PROTECT, null=True, blank=True, related_name="entries")
     )
-    making = column.open(
-        models.ForeignKey(Making, models.PROTECT, null=True, blank=True, related_name="facts")
+    job = column.open(
+        models.ForeignKey(Job, models.PROTECT, null=True, blank=True, related_name="entries")
     )
     stage = column.open(models.CharField(max_length=20, blank=True))
     begins = column.open(models.BooleanField(default=False))
@@ -53,28 +53,28 @@ class Fact(Record):
             models.Index(
                 fields=["part", "kind", "begins", "day", "pieces"],
                 condition=Q(removed_at__isnull=True),
-                name="fact_balance",
+                name="entry_balance",
             ),
-            models.Index(fields=["engine", "day"], name="fact_by_day"),
+            models.Index(fields=["engine", "day"], name="entry_by_day"),
         ]
         constraints = [
             holds(
-                ~Q(pieces=0), name="fact_some_pieces", says="Give a number of pieces other than 0."
+                ~Q(pieces=0), name="entry_some_pieces", says="Give a number of pieces other than 0."
             ),
             holds(
-                Q(kind__in=["decided", "stage", "fitted"], making__isnull=False)
-                | (~Q(kind__in=["decided", "stage", "fitted"]) & Q(making__isnull=True)),
-                name="fact_making",
-                says="A fact of making belongs to a making, and no other does.",
+                Q(kind__in=["decided", "stage", "fitted"], job__isnull=False)
+                | (~Q(kind__in=["decided", "stage", "fitted"]) & Q(job__isnull=True)),
+                name="entry_job",
+                says="An entry of a job belongs to a job, and no other does.",
             ),
             holds(
                 ~Q(kind="identified") | Q(find__isnull=False),
-                name="fact_find",
+                name="entry_find",
                 says="Say which find was identified.",
             ),
             holds(
                 (Q(kind="stage") & ~Q(stage="")) | (~Q(kind="stage") & Q(stage="", begins=False)),
-                name="fact_stage",
+                name="entry_stage",
                 says="Name the stage that was reached.",
             ),
         ]
@@ -82,7 +82,7 @@ class Fact(Record):
     @property
     def owners(self) -> tuple[Record, ...]:
         """The job, else the part, else the find: a piece is looked for in that order."""
-        return tuple(row for row in (self.making, self.part, self.find) if row is not None)
+        return tuple(row for row in (self.job, self.part, self.find) if row is not None)
 
     def __str__(self):
         return f"{self.day}: {self.get_kind_display()}, {self.pieces}"

@@ -13,7 +13,7 @@ from .engine import Engine
 class Find(FromPhone, HasLength, HasMass, Record):
     """Something accounted for: recovered from the site, or still on the engine.
 
-    What it was identified as, and whether it stands on the engine, are dated facts with
+    What it was identified as, and whether it stands on the engine, are dated entries with
     quantities, so that one find can be two parts. Two finds may carry one tag: both are kept and
     the clash is shown until someone settles it.
     """
@@ -87,7 +87,7 @@ class Find(FromPhone, HasLength, HasMass, Record):
         return reverse("parts:find", args=[self.engine_id, self.pk])
 
     def reason_to_keep(self) -> str:
-        if self.facts.exists():
+        if self.entries.exists():
             return "This find is identified as a part. Take that back first, then remove it."
         return ""
 

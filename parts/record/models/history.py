@@ -11,7 +11,7 @@ class Change(models.Model):
     """One change of one row. Written by `parts.record.actions.saving`, never altered.
 
     One table holds the changes of all rows, so that the history of a part, with its finds,
-    measures and makings, or of the whole engine, is one query in order of time.
+    measures and jobs, or of the whole engine, is one query in order of time.
     """
 
     class Verb(models.TextChoices):

@@ -1,4 +1,4 @@
-"""Makings: how missing or past-use pieces will be replaced."""
+"""Jobs: how missing or beyond-repair pieces will be replaced."""
 
 from django.db import models
 from django.urls import reverse
@@ -11,16 +11,16 @@ from .choices import ROUTE_CHOICES, Material
 from .engine import Engine, Part
 
 
-class Making(Record):
+class Job(Record):
     """A decision to replace pieces of a part by one route.
 
-    How many were decided, which stages they reached and how many are fitted are dated facts.
+    How many were decided, which stages they reached and how many are fitted are dated entries.
     """
 
     deletable = True
 
-    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="makings"))
-    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="makings"))
+    engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="jobs"))
+    part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="jobs"))
     route = column.open(models.CharField(max_length=12, choices=ROUTE_CHOICES))
     who = column.open(
         models.CharField("hands", max_length=80, blank=True, help_text="Who makes it.")
@@ -40,7 +40,7 @@ class Making(Record):
         constraints = [
             holds(
                 models.Q(route__in=[key for key, _ in ROUTE_CHOICES]),
-                name="making_route",
+                name="job_route",
                 says="Choose how it will be made.",
             )
         ]
@@ -49,16 +49,16 @@ class Making(Record):
         return f"{self.part}, {self.get_route_display()}"
 
     def get_absolute_url(self):
-        return reverse("parts:making", args=[self.engine_id, self.pk])
+        return reverse("parts:job", args=[self.engine_id, self.pk])
 
     @property
     def way(self) -> Route:
         return route(self.route)
 
     def reason_to_keep(self) -> str:
-        if self.facts.exists():
+        if self.entries.exists():
             return (
-                "This making has dated facts. Withdraw the decision, which keeps them, "
-                "or remove the facts that were typed by mistake first."
+                "This job has dated entries. Withdraw the decision, which keeps them, "
+                "or remove the entries that were typed by mistake first."
             )
         return ""

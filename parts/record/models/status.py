@@ -1,9 +1,9 @@
-"""How the pieces of parts stand on a day, worked out in SQL from the dated facts.
+"""How the pieces of parts stand on a day, worked out in SQL from the dated entries.
 
 The need (quantity less what is left off) is filled in order: fitted, in place, found, being
 made, to be made, past use, missing; each takes what it has, capped by what is left of the need.
 
-What each way of standing has to give is a sum of facts, some added and some taken away: found
+What each way of standing has to give is a sum of entries, some added and some taken away: found
 are those identified, less those lost again, less those placed or past use. Added up in the order
 of filling, most terms cancel, which leaves the running totals of `RUNNING`. A count is then the
 growth of the running total, capped by the need, from one way of standing to the next. The ledger
@@ -27,29 +27,40 @@ from django.db.models import (
 from django.db.models.functions import Coalesce, Greatest, Least
 
 # The order in which the need is filled.
-FILL_ORDER = ("fitted", "in_place", "found", "being_made", "to_be_made", "past_use", "missing")
+FILL_ORDER = ("fitted", "in_place", "found", "being_made", "to_be_made", "beyond_repair", "missing")
 # The first of these that has a piece gives the line in which a part is drawn.
-DRAWN_ORDER = ("missing", "past_use", "to_be_made", "being_made", "found", "in_place", "fitted")
+DRAWN_ORDER = (
+    "missing",
+    "beyond_repair",
+    "to_be_made",
+    "being_made",
+    "found",
+    "in_place",
+    "fitted",
+)
 
-BEGUN = Q(facts__kind="stage", facts__begins=True)
+BEGUN = Q(entries__kind="stage", entries__begins=True)
 
-# Running totals: the facts that are added, and those taken away.
+# Running totals: the entries that are added, and those taken away.
 RUNNING = {
-    "fitted": (Q(facts__kind="fitted"), None),
-    "in_place": (Q(facts__kind__in=["fitted", "placed"]), Q(facts__kind="past_use_placed")),
+    "fitted": (Q(entries__kind="fitted"), None),
+    "in_place": (
+        Q(entries__kind__in=["fitted", "placed"]),
+        Q(entries__kind="beyond_repair_placed"),
+    ),
     "found": (
-        Q(facts__kind__in=["fitted", "identified"]),
-        Q(facts__kind__in=["lost", "past_use", "past_use_placed"]),
+        Q(entries__kind__in=["fitted", "identified"]),
+        Q(entries__kind__in=["lost", "beyond_repair", "beyond_repair_placed"]),
     ),
     "being_made": (
-        Q(facts__kind="identified") | BEGUN,
-        Q(facts__kind__in=["lost", "past_use", "past_use_placed"]),
+        Q(entries__kind="identified") | BEGUN,
+        Q(entries__kind__in=["lost", "beyond_repair", "beyond_repair_placed"]),
     ),
     "to_be_made": (
-        Q(facts__kind__in=["identified", "decided"]),
-        Q(facts__kind__in=["lost", "past_use", "past_use_placed"]),
+        Q(entries__kind__in=["identified", "decided"]),
+        Q(entries__kind__in=["lost", "beyond_repair", "beyond_repair_placed"]),
     ),
-    "past_use": (Q(facts__kind__in=["identified", "decided"]), Q(facts__kind="lost")),
+    "beyond_repair": (Q(entries__kind__in=["identified", "decided"]), Q(entries__kind="lost")),
 }
 
 
@@ -67,12 +78,12 @@ class Whole(ExpressionWrapper):
 
 
 def _total(added: Q, taken: Q | None, day: date | None) -> Coalesce:
-    sign = [When(added, then=F("facts__pieces"))]
+    sign = [When(added, then=F("entries__pieces"))]
     if taken is not None:
-        sign.append(When(taken, then=-F("facts__pieces")))
-    holds = Q(facts__removed_at__isnull=True)
+        sign.append(When(taken, then=-F("entries__pieces")))
+    holds = Q(entries__removed_at__isnull=True)
     if day is not None:
-        holds &= Q(facts__day__lte=day)
+        holds &= Q(entries__day__lte=day)
     return Coalesce(Sum(Case(*sign, output_field=IntegerField()), filter=holds), 0)
 
 
@@ -88,14 +99,16 @@ class PartQuerySet(models.QuerySet):
 
         To keep the grouping small, name the columns that are wanted with `.values(...)` before.
         """
-        totals = {f"upto_{n}": Whole(_total(*facts, day)) for n, facts in RUNNING.items()}
-        return self.annotate(left_off=Whole(_total(Q(facts__kind="left_off"), None, day)), **totals)
+        totals = {f"upto_{n}": Whole(_total(*entries, day)) for n, entries in RUNNING.items()}
+        return self.annotate(
+            left_off=Whole(_total(Q(entries__kind="left_off"), None, day)), **totals
+        )
 
-    def standing(self, day: date | None = None) -> "PartQuerySet":
+    def status(self, day: date | None = None) -> "PartQuerySet":
         """Add the seven counts, `need`, `spare` and `over_made`, as they were on `day`.
 
-        `spare` are pieces on hand over the need; `over_made` are makings over what is left of
-        the need ("a piece has turned up"). `day` None counts every fact of the record.
+        `spare` are pieces on hand over the need; `over_made` are jobs over what is left of
+        the need ("a piece has turned up"). `day` None counts every entry of the record.
         Adds one join and no query. To keep the grouping small, name the columns that are wanted
         with `.values(...)` before calling this.
         """

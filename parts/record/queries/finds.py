@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 from django.db.models import Sum
 
-from ..models import Fact, Find, Part
+from ..models import Find, Part, PieceEntry
 
-IDENTIFIED = Fact.objects.filter(kind=Fact.Kind.IDENTIFIED).select_related("part")
+IDENTIFIED = PieceEntry.objects.filter(kind=PieceEntry.Kind.IDENTIFIED).select_related("part")
 
 
 @dataclass(frozen=True)
@@ -16,7 +16,7 @@ class Identification:
 
     part: Part
     pieces: int
-    said: Fact
+    said: PieceEntry
 
 
 def identifications(find: Find) -> list[Identification]:
@@ -24,14 +24,14 @@ def identifications(find: Find) -> list[Identification]:
     return by_part(IDENTIFIED.filter(find=find))
 
 
-def by_part(facts) -> list[Identification]:
+def by_part(entries) -> list[Identification]:
     """Add up entries of identification by the part that they name."""
     pieces: dict[Part, int] = {}
-    said: dict[Part, Fact] = {}
-    for fact in facts:
-        pieces[fact.part] = pieces.get(fact.part, 0) + fact.pieces
-        if fact.pieces > 0:
-            said[fact.part] = fact
+    said: dict[Part, PieceEntry] = {}
+    for entry in entries:
+        pieces[entry.part] = pieces.get(entry.part, 0) + entry.pieces
+        if entry.pieces > 0:
+            said[entry.part] = entry
     by_item = sorted(pieces.items(), key=lambda one: one[0].item)
     return [Identification(part, n, said[part]) for part, n in by_item if n > 0]
 
@@ -41,5 +41,5 @@ def finds_that_are(parts: Iterable[Part | int]):
 
     A find whose identification was taken back is none of them.
     """
-    rows = Fact.objects.filter(part__in=parts, kind=Fact.Kind.IDENTIFIED).order_by()
+    rows = PieceEntry.objects.filter(part__in=parts, kind=PieceEntry.Kind.IDENTIFIED).order_by()
     return rows.values("find", "part").annotate(n=Sum("pieces")).filter(n__gt=0)

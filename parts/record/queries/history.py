@@ -28,7 +28,7 @@ WORDS = {
     "diaryentry": "diary entry",
     "drawing": "sheet",
     "enginesize": "leading size",
-    "fact": "what happened to pieces",
+    "pieceentry": "what happened to pieces",
     "body": "shape",
     "freeing": "freeing",
     "hoursgiven": "hours",

@@ -8,7 +8,7 @@ from datetime import date
 import numpy as np
 from django.db.models import Q, QuerySet
 
-from ..models import Component, Engine, Fact, Part, State
+from ..models import Component, Engine, Part, PieceEntry, State
 from ..models.status import DRAWN_ORDER, FILL_ORDER
 
 KEY_ORDER = tuple(State.values)
@@ -18,7 +18,7 @@ GLOSS = {
     "found": "recovered, in store",
     "being_made": "in the foundry or on a bench",
     "to_be_made": "decided, not yet begun",
-    "past_use": "on hand, not fit to use again",
+    "beyond_repair": "on hand, not fit to use again",
     "missing": "still looked for",
 }
 
@@ -31,7 +31,7 @@ class Counts:
         need: Pieces the engine should have, less those left off.
         left_off: Pieces that will not be replaced.
         spare: Pieces on hand over the need.
-        over_made: Makings over the need: a piece has turned up.
+        over_made: Jobs over the need: a piece has turned up.
         parts: Parts (kinds of piece) counted.
     """
 
@@ -40,7 +40,7 @@ class Counts:
     found: int = 0
     being_made: int = 0
     to_be_made: int = 0
-    past_use: int = 0
+    beyond_repair: int = 0
     missing: int = 0
     need: int = 0
     left_off: int = 0
@@ -60,7 +60,7 @@ class Counts:
     @property
     def wanting(self) -> int:
         """Pieces missing or past use."""
-        return self.missing + self.past_use
+        return self.missing + self.beyond_repair
 
     @property
     def states(self) -> list[tuple[str, int]]:
@@ -88,7 +88,7 @@ TABLE = (*KEY_ORDER, "need", "left_off", "spare", "over_made")
 
 
 def counts_of(row: Part | dict) -> Counts:
-    """The counts of one part that came from `Part.objects.standing()`, or of a dict of sums."""
+    """The counts of one part that came from `Part.objects.status()`, or of a dict of sums."""
     get = row.get if isinstance(row, dict) else lambda name: getattr(row, name)
     return Counts(parts=1, **{name: get(name) or 0 for name in _TOLD})
 
@@ -96,11 +96,11 @@ def counts_of(row: Part | dict) -> Counts:
 _RUNNING = ("left_off", *(f"upto_{state}" for state in FILL_ORDER[:-1]))
 
 
-def standing_table(parts: QuerySet, day: date | None = None, by: str = "pk") -> np.ndarray:
+def status_table(parts: QuerySet, day: date | None = None, by: str = "pk") -> np.ndarray:
     """How each of many parts stands: a row to a part, one query.
 
-    The sums of facts are made in SQL; they are capped by the need here, for all parts at once.
-    SQLite sums a fact again for every column that names it, so that asking it for all eleven
+    The sums of entries are made in SQL; they are capped by the need here, for all parts at once.
+    SQLite sums an entry again for every column that names it, so that asking it for all eleven
     columns of `standing()` takes three times as long.
 
     Returns:
@@ -115,16 +115,16 @@ def standing_table(parts: QuerySet, day: date | None = None, by: str = "pk") -> 
 def tables_over_time(
     parts: QuerySet, days: Iterable[date], by: str = "pk"
 ) -> Iterator[tuple[date, np.ndarray]]:
-    """A `standing_table` for each of many days, in their order. One query.
+    """A `status_table` for each of many days, in their order. One query.
 
-    What the facts of each day add to the running totals comes from SQL, and is added up from day
+    What the entries of each day add to the running totals comes from SQL, and is added up from day
     to day: asking for each of a hundred days would take a hundred times as long.
     """
     days = sorted(set(days))
-    rows = parts.order_by().values(*{"pk", "quantity", by, "facts__day"}).running()
-    rows = list(rows.values_list("facts__day", "pk", by, "quantity", *_RUNNING))
+    rows = parts.order_by().values(*{"pk", "quantity", by, "entries__day"}).running()
+    rows = list(rows.values_list("entries__day", "pk", by, "quantity", *_RUNNING))
     told = np.array([row[1:] for row in rows], dtype=np.int64).reshape(-1, 3 + len(_RUNNING))
-    # A fact counts from the first of the days that is not before its own.
+    # An entry counts from the first of the days that is not before its own.
     since = np.array([bisect_left(days, row[0]) if row[0] else 0 for row in rows])
     _, first, place = np.unique(told[:, 0], return_index=True, return_inverse=True)
     _, key, quantity, *_ = told[first].T
@@ -151,19 +151,19 @@ def _capped(key: np.ndarray, quantity: np.ndarray, running) -> np.ndarray:
 
 
 def counts_in_all(table: np.ndarray) -> Counts:
-    """The rows of a `standing_table` added up."""
+    """The rows of a `status_table` added up."""
     sums = table[:, 1:].sum(axis=0).tolist()
     return Counts(parts=len(table), **dict(zip(TABLE, sums, strict=True)))
 
 
 def counts_by(table: np.ndarray) -> dict[int, Counts]:
-    """The rows of a `standing_table` added up for each value of its first column."""
+    """The rows of a `status_table` added up for each value of its first column."""
     return {int(key): counts_in_all(table[table[:, 0] == key]) for key in np.unique(table[:, 0])}
 
 
 def engine_counts(engine: Engine, day: date | None = None) -> Counts:
     """The counts of the whole engine on a day. One query."""
-    return counts_in_all(standing_table(Part.objects.filter(engine=engine), day))
+    return counts_in_all(status_table(Part.objects.filter(engine=engine), day))
 
 
 def component_counts(engine: Engine, day: date | None = None) -> list[tuple[Component, Counts]]:
@@ -176,7 +176,7 @@ def counts_of_whole(
 ) -> tuple[Counts, list[tuple[Component, Counts]]]:
     """The counts of the whole engine, and of each component. Two queries."""
     parts = Part.objects.filter(engine=engine)
-    table = standing_table(parts, day, by="component_id")
+    table = status_table(parts, day, by="component_id")
     counts = counts_by(table)
     components = Component.objects.filter(engine=engine).order_by("number")
     return counts_in_all(table), [(c, counts.get(c.pk, Counts())) for c in components]
@@ -186,20 +186,23 @@ def engines_with_counts(engines) -> list[tuple[Engine, Counts]]:
     """Each engine with its counts today. Two queries however many engines."""
     engines = list(engines)
     parts = Part.objects.filter(engine__in=engines)
-    counts = counts_by(standing_table(parts, by="engine_id"))
+    counts = counts_by(status_table(parts, by="engine_id"))
     return [(engine, counts.get(engine.pk, Counts())) for engine in engines]
 
 
 def first_day(engine: Engine) -> date | None:
-    """The day of the first fact of the record."""
+    """The day of the first entry of the record."""
     return (
-        Fact.objects.filter(Q(engine=engine)).order_by("day").values_list("day", flat=True).first()
+        PieceEntry.objects.filter(Q(engine=engine))
+        .order_by("day")
+        .values_list("day", flat=True)
+        .first()
     )
 
 
-Kind = Fact.Kind
+Kind = PieceEntry.Kind
 
 
 def counts_now(part: Part) -> Counts:
     """How the pieces of a part stand. One query."""
-    return counts_in_all(standing_table(Part.objects.filter(pk=part.pk)))
+    return counts_in_all(status_table(Part.objects.filter(pk=part.pk)))

@@ -33,7 +33,7 @@ def bench(request, access, template, sheet_no, **context):
     return sheet(request, access, template, sheet_no, **context)
 
 
-def picked(request, workings, name="working"):
-    """Which of a row of Workings the address asks for (?working=2); the first, else none."""
+def picked(request, calculations, name="calculation"):
+    """Return the place of the Calculation that the address asks for (?calculation=2), else 0."""
     place = whole(request.GET.get(name)) or 0
-    return place if place < len(workings) else 0
+    return place if place < len(calculations) else 0

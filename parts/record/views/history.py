@@ -9,7 +9,7 @@ from ..access import Right, open_engine
 from ..actions import removing
 from ..forms.filters import ChangeFilter
 from ..forms.pieces import ReasonForm
-from ..models import Fact, Part
+from ..models import Part, PieceEntry
 from ..queries import history as reckoning
 from .common import act, page_of, sheet
 
@@ -23,7 +23,7 @@ LEADS_ONLY = {
     "drawing",
     "enginesize",
     "gear",
-    "making",
+    "job",
     "option",
     "ownership",
     "part",
@@ -31,7 +31,12 @@ LEADS_ONLY = {
     "quote",
     "tie",
 }
-DECIDED = {Fact.Kind.PAST_USE, Fact.Kind.PAST_USE_PLACED, Fact.Kind.LEFT_OFF, Fact.Kind.DECIDED}
+DECIDED = {
+    PieceEntry.Kind.BEYOND_REPAIR,
+    PieceEntry.Kind.BEYOND_REPAIR_PLACED,
+    PieceEntry.Kind.LEFT_OFF,
+    PieceEntry.Kind.DECIDED,
+}
 
 
 def history(request, engine):
@@ -70,7 +75,7 @@ def _may_bring_back(access, line) -> bool:
         return False
     if access.may(Right.DECIDE):
         return True
-    # A fact's own kind decides too; the page that asks checks it.
+    # An entry's own kind decides too; the page that asks checks it.
     own = access.may(Right.RECORD) and line.made_by_id == access.user.pk
     return own and line.change.kind not in LEADS_ONLY
 
@@ -84,7 +89,7 @@ def _row(access, kind: str, pk: int, *, removed: bool):
     if row.engine_id != access.engine.pk:
         raise Http404("There is no such row.")
     access.need_mend(row)
-    decided = kind == "fact" and (row.kind in DECIDED or row.making_id)
+    decided = kind == "pieceentry" and (row.kind in DECIDED or row.job_id)
     if (kind in LEADS_ONLY or decided) and not access.may(Right.DECIDE):
         raise PermissionDenied("Only a lead may take this out of the record.")
     return row

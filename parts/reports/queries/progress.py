@@ -1,6 +1,6 @@
 """How the work goes on: by pieces, by hours and by cost, over time, beside the plan.
 
-Everything comes from dated facts: what stood on a day is what the facts up to that day say, not
+Everything comes from dated entries: what stood on a day is what the entries up to that day say, not
 what is known of it today.
 """
 

@@ -20,7 +20,7 @@ from parts.engineering.routes import ROUTES
 from parts.money.queries import tally as money
 from parts.people.queries import hours_by_person, hours_by_work
 from parts.photos.models import Photo, PhotoPair
-from parts.record.models import Engine, Fact, Find, Part
+from parts.record.models import Engine, Find, Part, PieceEntry
 from parts.record.queries.status import Counts
 from parts.workshop.jobs.queries import jobs
 
@@ -190,26 +190,26 @@ def _pairs(engine: Engine, last: date) -> tuple[PhotoPair, ...]:
 
 def _wanted(engine: Engine, last: date) -> tuple[Part, ...]:
     """Parts with missing pieces, the heaviest first: what a funder would ask about."""
-    rows = Part.objects.filter(engine=engine, fastener=False).standing(last).with_pieces("missing")
+    rows = Part.objects.filter(engine=engine, fastener=False).status(last).with_pieces("missing")
     return tuple(sorted(rows, key=lambda p: (-(p.mass_kg or 0), p.item))[:12])
 
 
 def _done(engine: Engine, first: date, last: date) -> tuple[tuple[Done, ...], tuple[Done, ...]]:
-    """What was found, and what making reached, in the time; newest first."""
-    facts = (
-        Fact.objects.filter(engine=engine, day__range=(first, last))
+    """What was found, and what jobs reached, in the time; newest first."""
+    entries = (
+        PieceEntry.objects.filter(engine=engine, day__range=(first, last))
         .filter(Q(kind__in=["identified", "stage", "fitted"]))
-        .select_related("part", "making")
+        .select_related("part", "job")
         .order_by("day", "pk")
     )
     found: dict[int, list] = {}
     steps: dict[int, list] = defaultdict(list)
-    for fact in facts:
-        if fact.kind == Fact.Kind.IDENTIFIED:
-            row = found.setdefault(fact.part_id, [fact.day, fact.part, 0])
-            row[0], row[2] = fact.day, row[2] + fact.pieces
+    for entry in entries:
+        if entry.kind == PieceEntry.Kind.IDENTIFIED:
+            row = found.setdefault(entry.part_id, [entry.day, entry.part, 0])
+            row[0], row[2] = entry.day, row[2] + entry.pieces
         else:
-            steps[fact.making_id].append(fact)
+            steps[entry.job_id].append(entry)
     made = [done for rows in steps.values() if (done := _furthest(rows))]
     return (
         tuple(
@@ -221,17 +221,17 @@ def _done(engine: Engine, first: date, last: date) -> tuple[tuple[Done, ...], tu
     )
 
 
-def _furthest(facts: list[Fact]) -> Done | None:
-    """The furthest that a making got: fitted, else the latest of its stages.
+def _furthest(entries: list[PieceEntry]) -> Done | None:
+    """The furthest that a job got: fitted, else the latest of its stages.
 
     What was undone in the time is set off: a waster was not poured. None where nothing is left.
     """
-    way = ROUTES[facts[0].making.route]
+    way = ROUTES[entries[0].job.route]
     for key, word in [("", "fitted"), *((s.key, s.word) for s in reversed(way.stages))]:
-        at = [fact for fact in facts if fact.stage == key]
-        pieces = sum(fact.pieces for fact in at)
+        at = [entry for entry in entries if entry.stage == key]
+        pieces = sum(entry.pieces for entry in at)
         if pieces > 0:
-            day = max(fact.day for fact in at if fact.pieces > 0)
+            day = max(entry.day for entry in at if entry.pieces > 0)
             return Done(day, at[0].part, word, pieces)
     return None
 

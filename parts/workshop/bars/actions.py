@@ -17,7 +17,7 @@ from parts.money.actions import write_cost
 from parts.money.models import CostAmount, CostItem
 from parts.record.actions import entries, saving
 from parts.record.actions.saving import Refused
-from parts.record.models import Basis, Engine, Fact, Heading, Making
+from parts.record.models import Basis, Engine, Heading, Job, PieceEntry
 
 from .models import Bar, BarMove, CutPlan
 
@@ -138,12 +138,14 @@ def _bars_are_free(engine: Engine, cutting: Cutting, others: list[dict]) -> None
 
 
 def _pieces_are_open(engine: Engine, cutting: Cutting, others: list[dict]) -> None:
-    wanted, listed = cutting.by_making, in_plan(others)
-    told = Q(facts__removed_at__isnull=True)
-    rows = Making.objects.filter(engine=engine, pk__in=wanted).select_related("part")
+    wanted, listed = cutting.by_job, in_plan(others)
+    told = Q(entries__removed_at__isnull=True)
+    rows = Job.objects.filter(engine=engine, pk__in=wanted).select_related("part")
     rows = rows.annotate(
-        decided=Sum("facts__pieces", filter=told & Q(facts__kind=Fact.Kind.DECIDED), default=0),
-        stock=Sum("facts__pieces", filter=told & Q(facts__begins=True), default=0),
+        decided=Sum(
+            "entries__pieces", filter=told & Q(entries__kind=PieceEntry.Kind.DECIDED), default=0
+        ),
+        stock=Sum("entries__pieces", filter=told & Q(entries__begins=True), default=0),
     )
     open_ones = {row.pk: row for row in rows}
     for pk, n in wanted.items():
@@ -151,7 +153,7 @@ def _pieces_are_open(engine: Engine, cutting: Cutting, others: list[dict]) -> No
         left = row.decided - row.stock - listed[pk] if row else 0
         if n > left:
             raise Refused(
-                f"This list saws {n} of {row.part if row else 'a making that was removed'}, and "
+                f"This list saws {n} of {row.part if row else 'a job that was removed'}, and "
                 f"{max(left, 0)} {'is' if left == 1 else 'are'} still to saw. "
                 "Look at the plan again."
             )
@@ -195,10 +197,10 @@ def cut(
 
     Args:
         keep_mm: Remnants shorter than this are thrown away.
-        stages: Move the makings to "stock in".
+        stages: Move the jobs to "stock in".
 
     Raises:
-        Refused: it is cut already, a bar is gone, or the makings were changed meanwhile.
+        Refused: it is cut already, a bar is gone, or the jobs were changed meanwhile.
         Clash: the list itself was changed meanwhile.
     """
     with transaction.atomic():
@@ -259,11 +261,11 @@ def _offcut(plan: CutPlan, kind: Kind, bar: SawnBar, *, by) -> Bar:
 
 def _stock_in(cutting: Cutting, plan: CutPlan, *, day: date, by) -> None:
     reason = f"Sawn by cutting list {plan.number}"
-    makings = Making.objects.filter(pk__in=cutting.by_making).select_related("part")
-    rows = {making.pk: making for making in makings}
-    for pk, n in cutting.by_making.items():
+    jobs = Job.objects.filter(pk__in=cutting.by_job).select_related("part")
+    rows = {job.pk: job for job in jobs}
+    for pk, n in cutting.by_job.items():
         if pk not in rows:
-            raise Refused("A making of this list was removed. Cut it without moving stages.")
+            raise Refused("A job of this list was removed. Cut it without moving stages.")
         entries.reach(rows[pk], "stock_in", n, day=day, by=by, reason=reason)
 
 

@@ -108,7 +108,7 @@ class BookForm(forms.Form):
 
 
 class BlankForm(RecordForm):
-    """What a making is turned from."""
+    """What a job is turned from."""
 
     measured = {
         "across_written": ("length", "across_unit", "across_mm"),

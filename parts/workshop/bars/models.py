@@ -2,7 +2,7 @@
 
 from django.db import models
 
-from parts.record.models import Engine, Making, Material, column
+from parts.record.models import Engine, Job, Material, column
 from parts.record.models.base import Record, holds, kept
 
 
@@ -104,12 +104,12 @@ class BarMove(Record):
 
 
 class BarBlank(Record):
-    """The blank a making is turned from: which bar, how long, with what to face off."""
+    """The blank a job is turned from: which bar, how long, with what to face off."""
 
     deletable = True
 
     engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="bar_blanks"))
-    making = column.place(models.ForeignKey(Making, models.PROTECT, related_name="bar_blanks"))
+    job = column.place(models.ForeignKey(Job, models.PROTECT, related_name="bar_blanks"))
     section = column.place(
         models.CharField(max_length=8, choices=Bar.Section, default=Bar.Section.ROUND)
     )
@@ -123,9 +123,9 @@ class BarBlank(Record):
     holding_mm = column.place(models.FloatField("to hold by", default=0, help_text="millimetres"))
 
     class Meta(Record.Meta):
-        ordering = ["making__part__item"]
+        ordering = ["job__part__item"]
         constraints = [
-            kept("making", name="blank_once", says="This making has its blank already."),
+            kept("job", name="blank_once", says="This job has its blank already."),
             holds(
                 models.Q(length_mm__gt=0, across_mm__gt=0),
                 name="blank_sizes",
@@ -134,4 +134,4 @@ class BarBlank(Record):
         ]
 
     def __str__(self):
-        return f"Blank of {self.making.part}"
+        return f"Blank of {self.job.part}"

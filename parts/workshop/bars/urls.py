@@ -16,5 +16,5 @@ urlpatterns = [
     path("bars/lists/<row:pk>/list.pdf", views.cut_plan_pdf, name="cut_plan_pdf"),
     path("bars/lists/<row:pk>/sawn/", views.cut_plan_cut, name="cut_plan_cut"),
     path("bars/lists/<row:pk>/take-back/", views.cut_plan_back, name="cut_plan_back"),
-    path("makings/<row:pk>/blank/", views.blank, name="blank"),
+    path("jobs/<row:pk>/blank/", views.blank, name="blank"),
 ]

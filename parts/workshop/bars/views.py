@@ -14,7 +14,7 @@ from parts.engineering.measures import write_length
 from parts.money.queries.costs import cost_lines
 from parts.record.access import Right, open_engine
 from parts.record.actions.saving import Clash, name_of
-from parts.record.models import Making
+from parts.record.models import Job
 from parts.record.views.common import act, form_page, page_of, save_change, save_new, sheet, today
 
 from . import actions, sheets
@@ -38,7 +38,7 @@ def bars(request, engine):
         store=store,
         page=page_of(request, store.shown),
         lists=reckoning.cut_lists(access.engine),
-        back=reverse("parts:makings", args=[engine]),
+        back=reverse("parts:jobs", args=[engine]),
     )
 
 
@@ -108,16 +108,16 @@ def _page(request, access, form, title, press, back=None, **more):
 
 
 def blank(request, engine, pk):
-    """Write the blank of a making: from its fastener, or as it is typed."""
+    """Write the blank of a job: from its fastener, or as it is typed."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
-    making = get_object_or_404(
-        Making.objects.select_related("part", "engine"), pk=pk, engine=access.engine
+    job = get_object_or_404(
+        Job.objects.select_related("part", "engine"), pk=pk, engine=access.engine
     )
-    old = BarBlank.objects.filter(making=making).first()
-    usual = None if old else reckoning.usual_blank(making)
+    old = BarBlank.objects.filter(job=job).first()
+    usual = None if old else reckoning.usual_blank(job)
     form = BlankForm(
         request.POST or None,
-        instance=old or BarBlank(engine=access.engine, making=making),
+        instance=old or BarBlank(engine=access.engine, job=job),
         engine=access.engine,
         initial=_usual(usual, access.engine),
     )
@@ -125,8 +125,8 @@ def blank(request, engine, pk):
     if request.method == "POST" and save(request, form, said="The blank is kept."):
         return redirect("parts:bar_plan", engine)
     return sheet(
-        request, access, "workshop/bars/blank.html", 3, form=form, making=making, usual=usual,
-        title=f"Blank of {making.part}", back=making.get_absolute_url(),
+        request, access, "workshop/bars/blank.html", 3, form=form, job=job, usual=usual,
+        title=f"Blank of {job.part}", back=job.get_absolute_url(),
         remove=("barblank", old.pk) if old and access.may_mend(old) else None,
     )  # fmt: skip
 
@@ -157,9 +157,9 @@ def bar_plan(request, engine):
         3,
         saw=saw,
         plan=plan,
-        kinds=list(zip(kinds, plan.workings, strict=True)),
+        kinds=list(zip(kinds, plan.calculations, strict=True)),
         lists=reckoning.cut_lists(access.engine),
-        back=reverse("parts:makings", args=[engine]),
+        back=reverse("parts:jobs", args=[engine]),
         facts=[
             ("Pieces to saw", plan.pieces),
             ("Bars", plan.cutting.bars),
@@ -201,7 +201,7 @@ def _added(estimate, asked: bool, engine) -> str:
 
 def _tell_if_counted_before(request, access, cutting) -> None:
     """The bar of a piece may be in an estimate of its job already."""
-    lines = cost_lines(access.engine, None, Q(making__in=cutting.by_making))
+    lines = cost_lines(access.engine, None, Q(job__in=cutting.by_job))
     named = [f"“{line.what}”" for line in lines if line.to_come.high and line.basis == "estimated"]
     if named:
         messages.warning(

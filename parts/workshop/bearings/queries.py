@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from parts.care.queries import shown_written
 from parts.engineering.bearings import white_metal as trade
-from parts.engineering.calculation import Caution, Given, Origin, Working
+from parts.engineering.calculation import Calculation, Caution, Input, Origin
 from parts.engineering.casting.cautions import LEAD
 from parts.engineering.errors import OutOfRange, TradeError
 from parts.engineering.figures import full
@@ -51,7 +51,7 @@ class BearingSheet:
     Args:
         sizes: The measured sizes.
         grade: The grade of white metal.
-        workings: Every figure that could be reckoned, in the order of work.
+        calculations: Every figure that could be reckoned, in the order of work.
         troubles: Why the others could not: sentences.
         not_here: That the record has the part bought or turned, in a sentence; "" otherwise.
         bore_mm: The finished bore: journal and clearance together.
@@ -62,7 +62,7 @@ class BearingSheet:
     row: Bearing
     sizes: list[SizeOfBearing]
     grade: trade.Grade | None
-    workings: list[Working]
+    calculations: list[Calculation]
     troubles: list[str]
     order: tuple[str, ...]
     caution: Caution
@@ -70,51 +70,51 @@ class BearingSheet:
     bore_mm: float | None
     on_hand_kg: float | None
 
-    def named(self, start: str) -> Working | None:
-        return next((w for w in self.workings if w.name.startswith(start)), None)
+    def named(self, start: str) -> Calculation | None:
+        return next((w for w in self.calculations if w.name.startswith(start)), None)
 
     @property
-    def melt(self) -> Working | None:
+    def melt(self) -> Calculation | None:
         return self.named("White metal to melt")
 
     @property
-    def enough(self) -> Working | None:
+    def enough(self) -> Calculation | None:
         return self.named("New white metal")
 
     @property
-    def clearance(self) -> Working | None:
+    def clearance(self) -> Calculation | None:
         return self.named("Running clearance")
 
     @property
-    def bore(self) -> Working | None:
+    def bore(self) -> Calculation | None:
         return self.named("Bore it to")
 
     @property
-    def heats(self) -> list[Working]:
-        return [w for w in self.workings if w.unit == "degC"]
+    def heats(self) -> list[Calculation]:
+        return [w for w in self.calculations if w.unit == "degC"]
 
     @property
-    def service(self) -> list[Working]:
+    def service(self) -> list[Calculation]:
         names = ("Mean pressure", "Rubbing speed", "Pressure times")
-        return [w for w in self.workings if w.name.startswith(names)]
+        return [w for w in self.calculations if w.name.startswith(names)]
 
 
 class _Figures:
-    """Collects workings; what cannot be reckoned becomes a sentence."""
+    """Collects calculations; what cannot be reckoned becomes a sentence."""
 
     def __init__(self):
-        self.workings: list[Working] = []
+        self.calculations: list[Calculation] = []
         self.troubles: list[str] = []
 
-    def add(self, reckon: Callable[[], Working]) -> Working | None:
+    def add(self, reckon: Callable[[], Calculation]) -> Calculation | None:
         try:
-            working = reckon()
+            calculation = reckon()
         except TradeError as error:
             if str(error) not in self.troubles:
                 self.troubles.append(str(error))
             return None
-        self.workings.append(working)
-        return working
+        self.calculations.append(calculation)
+        return calculation
 
 
 def bearing_sheet(part: Part, *, with_store: bool) -> BearingSheet | None:
@@ -148,7 +148,7 @@ def bearing_sheet(part: Part, *, with_store: bool) -> BearingSheet | None:
         row,
         [_said(row, name) for name in SIZES if getattr(row, name)],
         grade,
-        figures.workings,
+        figures.calculations,
         figures.troubles,
         ORDER_OF_WORK,
         LEAD,
@@ -200,7 +200,7 @@ def _sizes(row: Bearing, rpm: float | None, figures: _Figures) -> float | None:
     return bore
 
 
-def _lining(row: Bearing, bore: float) -> Working:
+def _lining(row: Bearing, bore: float) -> Calculation:
     thick = (row.shell.value - bore) / 2
     if thick <= 0:
         raise OutOfRange(
@@ -217,7 +217,7 @@ def _lining(row: Bearing, bore: float) -> Working:
         if odd
         else f"Within the usual {span}."
     )
-    return Working(
+    return Calculation(
         "Thickness of the lining, finished",
         thick,
         "mm",
@@ -225,8 +225,8 @@ def _lining(row: Bearing, bore: float) -> Working:
         f"({full(row.shell.value, 'mm')} - {full(bore, 'mm')}) ÷ 2 = "
         f"{amount(thick, 'mm')}",
         (
-            Given("S", "Inside of the shell", row.shell.value, "mm", *_from(row.shell)),
-            Given("B", "Finished bore", bore, "mm", Origin.CALCULATED),
+            Input("S", "Inside of the shell", row.shell.value, "mm", *_from(row.shell)),
+            Input("B", "Finished bore", bore, "mm", Origin.CALCULATED),
         ),
         usual.source,
         thick - error if error else None,
@@ -264,7 +264,7 @@ def _metal(row: Bearing, grade, bore, on_hand, figures: _Figures) -> None:
         return
     melt = figures.add(lambda: trade.metal_to_melt(room, grade.key, pieces=row.halves))
     if melt is not None:
-        figures.workings.insert(-1, melt.parts[0])
+        figures.calculations.insert(-1, melt.parts[0])
         if on_hand is not None:
             figures.add(lambda: trade.reclaimed(melt, on_hand, grade.key))
 
@@ -288,10 +288,10 @@ def _service(row: Bearing, grade, rpm: float | None, figures: _Figures) -> None:
         figures.add(lambda: trade.pressure_velocity(pressure, speed, grade.base))
 
 
-def _of_load(row: Bearing, working: Working) -> Working:
+def _of_load(row: Bearing, calculation: Calculation) -> Calculation:
     """The pressure with what the load was written as."""
     load = (Origin.ENTERED, f"the weight of {shown_written(row.load_written, row.load_unit)}")
     one = (Origin.ASSUMED, "it carries the load alone")
-    return working.with_origins(
+    return calculation.with_origins(
         {"d": _from(row.journal), "L": _from(row.length), "W": load, "n": one}
     )

@@ -22,8 +22,8 @@ def bearing(request, engine, part):
     access = open_engine(request.user, engine)
     row = part_of(access, part)
     shown = queries.bearing_sheet(row, with_store=access.may_see_places)
-    workings = shown.workings if shown else []
-    place = picked(request, workings)
+    calculations = shown.calculations if shown else []
+    place = picked(request, calculations)
     return bench(
         request,
         access,
@@ -31,9 +31,9 @@ def bearing(request, engine, part):
         3,
         part=row,
         shown=shown,
-        figures=list(enumerate(workings)),
+        figures=list(enumerate(calculations)),
         place=place,
-        working_now=workings[place] if workings else None,
+        calculation_now=calculations[place] if calculations else None,
         back=row.get_absolute_url(),
     )
 

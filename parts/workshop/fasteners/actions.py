@@ -14,7 +14,7 @@ from parts.money.actions import change_cost, write_amount, write_cost
 from parts.money.models import CostAmount, CostItem
 from parts.record.actions import entries, saving
 from parts.record.actions.saving import Refused
-from parts.record.models import Basis, Fact, Heading, Making, Part
+from parts.record.models import Basis, Heading, Job, Part, PieceEntry
 
 from .models import Fastener
 
@@ -65,7 +65,7 @@ class Chosen:
         costed: Whether an amount was written into the tally.
     """
 
-    making: Making
+    job: Job
     decided: int
     costed: bool
 
@@ -84,7 +84,7 @@ def choose(
 ) -> Chosen:
     """Decide to make or to buy pieces of a fastener, and put what that costs in the tally once.
 
-    Pieces that were decided the same way before and are not begun stay in their making, and the
+    Pieces that were decided the same way before and are not begun stay in their job, and the
     cost that an earlier choice wrote for it gets the new amount, so that nothing counts twice.
 
     Args:
@@ -101,26 +101,26 @@ def choose(
         raise Refused("Choose whether to make them or to buy them.")
     with transaction.atomic():
         Part.everything.select_for_update().get(pk=part.pk)
-        making = _not_begun(part, way)
+        job = _not_begun(part, way)
         if pieces:
             _still_wanted(part, pieces, spares)
-            if making is None:
-                making = entries.decide(part, way, pieces, day=day, by=by, reason=reason)
+            if job is None:
+                job = entries.decide(part, way, pieces, day=day, by=by, reason=reason)
             else:
-                entries.decide_more(making, pieces, day=day, by=by, reason=reason)
-        elif making is None:
+                entries.decide_more(job, pieces, day=day, by=by, reason=reason)
+        elif job is None:
             raise Refused(
                 "All of them are decided another way, or none is wanted. "
                 "Reopen that decision first."
             )
-        costed = price is not None and _into_the_tally(making, price, onto, by=by)
-    return Chosen(making, pieces, costed)
+        costed = price is not None and _into_the_tally(job, price, onto, by=by)
+    return Chosen(job, pieces, costed)
 
 
 def _still_wanted(part: Part, pieces: int, spares: int) -> None:
     """Someone else may have decided the same pieces a moment ago."""
-    row = Part.objects.filter(pk=part.pk).values("pk", "quantity").standing().get()
-    wanted = row["missing"] + row["past_use"]
+    row = Part.objects.filter(pk=part.pk).values("pk", "quantity").status().get()
+    wanted = row["missing"] + row["beyond_repair"]
     if pieces > wanted + spares:
         raise Refused(
             f"Only {wanted} {'is' if wanted == 1 else 'are'} still to decide"
@@ -129,14 +129,16 @@ def _still_wanted(part: Part, pieces: int, spares: int) -> None:
         )
 
 
-def _not_begun(part: Part, way: str) -> Making | None:
-    """The newest making of the part by this way of which every piece is still to begin."""
-    told = Q(facts__removed_at__isnull=True)
+def _not_begun(part: Part, way: str) -> Job | None:
+    """The newest job of the part by this way of which every piece is still to begin."""
+    told = Q(entries__removed_at__isnull=True)
     return (
-        Making.objects.filter(part=part, route=way)
+        Job.objects.filter(part=part, route=way)
         .annotate(
-            decided=Sum("facts__pieces", filter=told & Q(facts__kind=Fact.Kind.DECIDED), default=0),
-            begun=Sum("facts__pieces", filter=told & Q(facts__begins=True), default=0),
+            decided=Sum(
+                "entries__pieces", filter=told & Q(entries__kind=PieceEntry.Kind.DECIDED), default=0
+            ),
+            begun=Sum("entries__pieces", filter=told & Q(entries__begins=True), default=0),
         )
         .filter(decided__gt=0, begun=0)
         .order_by("-pk")
@@ -144,9 +146,9 @@ def _not_begun(part: Part, way: str) -> Making | None:
     )
 
 
-def _into_the_tally(making: Making, price: Price, onto: CostItem | None, *, by) -> bool:
+def _into_the_tally(job: Job, price: Price, onto: CostItem | None, *, by) -> bool:
     """Write the amount, unless the same stands there or a firmer one does."""
-    part = making.part
+    part = job.part
     amount = CostAmount(
         day=price.day,
         basis=price.basis,
@@ -155,14 +157,14 @@ def _into_the_tally(making: Making, price: Price, onto: CostItem | None, *, by) 
         high=price.high,
         note=price.note[:200],
     )
-    item = onto or CostItem.objects.filter(making=making, note__startswith=FROM_SCHEDULE).last()
+    item = onto or CostItem.objects.filter(job=job, note__startswith=FROM_SCHEDULE).last()
     if item is None:
         item = CostItem(
-            engine_id=making.engine_id,
+            engine_id=job.engine_id,
             heading=Heading.FASTENERS,
-            what=f"{part.name}: to {route_of(making.route).word}"[:160],
+            what=f"{part.name}: to {route_of(job.route).word}"[:160],
             part=part,
-            making=making,
+            job=job,
             supplier=price.supplier,
             note=FROM_SCHEDULE,
         )
@@ -170,8 +172,8 @@ def _into_the_tally(making: Making, price: Price, onto: CostItem | None, *, by) 
         return True
     item = CostItem.everything.select_for_update().get(pk=item.pk)
     if onto is not None:
-        item.making = making
-        values = {"making": making, "note": f"{FROM_SCHEDULE} {item.note}".strip()}
+        item.job = job
+        values = {"job": job, "note": f"{FROM_SCHEDULE} {item.note}".strip()}
         item = change_cost(item, values, seen=item.version, by=by)
     standing = list(item.amounts.order_by("day", "pk"))
     firm = {Basis.ORDERED, Basis.PAID}

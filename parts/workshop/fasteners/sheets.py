@@ -66,7 +66,7 @@ def _row(line: ScheduleLine, currency: str) -> tuple:
         line.component,
         line.quantity,
         line.counts.missing,
-        line.counts.past_use,
+        line.counts.beyond_repair,
         line.counts.to_be_made,
         line.spares_short,
         line.to_get,

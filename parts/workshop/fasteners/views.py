@@ -54,7 +54,7 @@ def fasteners(request, engine):
         wanted=wanted,
         page=page,
         groups=told.groups_with(page),
-        back=reverse("parts:makings", args=[engine]),
+        back=reverse("parts:jobs", args=[engine]),
         facts=[
             ("Fasteners", told.all_lines),
             ("Pieces to get", told.sums.to_get),
@@ -109,7 +109,7 @@ def fastener(request, engine, part):
     access = open_engine(request.user, engine)
     row = _part(access, part)
     told = fastener_sheet(row, access.engine, today())
-    costs = cost_lines(access.engine, None, Q(part=row) | Q(making__part=row))
+    costs = cost_lines(access.engine, None, Q(part=row) | Q(job__part=row))
     return sheet(
         request,
         access,

@@ -1,11 +1,11 @@
-"""Forms for makings: deciding, moving stages, fitting, and setting back."""
+"""Forms for jobs: deciding, moving stages, fitting, and setting back."""
 
 from django import forms
 
 from parts.record.forms import fields as sheet
 from parts.record.forms.base import RecordForm
 from parts.record.forms.pieces import not_to_come
-from parts.record.models import Making, Material
+from parts.record.models import Job, Material
 
 from .queries.lines import SORTS, MakeChoices
 
@@ -20,11 +20,11 @@ def _pieces(label: str = "How many") -> forms.IntegerField:
     )
 
 
-class MakingForm(RecordForm):
-    """The details of a making that can be mended afterwards."""
+class JobForm(RecordForm):
+    """The details of a job that can be mended afterwards."""
 
     class Meta:
-        model = Making
+        model = Job
         fields = ["who", "size", "metal", "wanted_by", "reason", "note"]
         widgets = {
             "wanted_by": sheet.Day,

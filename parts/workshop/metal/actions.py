@@ -15,7 +15,7 @@ from django.db.models import Sum
 from parts.engineering.sentences import amount, in_units
 from parts.record.actions import saving
 from parts.record.actions.saving import Refused
-from parts.record.models import Fact, Find
+from parts.record.models import Find, PieceEntry
 
 from .models import MetalLot, MetalMove
 
@@ -85,11 +85,11 @@ def _may_be_melted(find: Find, engine_id: int) -> None:
     other = MetalLot.objects.filter(find=find).first()
     if other is not None:
         raise Refused(f"Find {find.name} is in the store already, as {other}.")
-    told = Fact.objects.filter(find=find, kind=Fact.Kind.IDENTIFIED).order_by()
+    told = PieceEntry.objects.filter(find=find, kind=PieceEntry.Kind.IDENTIFIED).order_by()
     for row in told.values("part", "part__item", "part__name").annotate(n=Sum("pieces")):
         if row["n"] <= 0:
             continue
-        worn = Fact.objects.filter(part=row["part"], kind=Fact.Kind.PAST_USE)
+        worn = PieceEntry.objects.filter(part=row["part"], kind=PieceEntry.Kind.BEYOND_REPAIR)
         if (worn.aggregate(n=Sum("pieces"))["n"] or 0) < row["n"]:
             raise Refused(
                 f"Find {find.name} is {row['part__item']} {row['part__name']}, a piece of the "

@@ -39,7 +39,7 @@ def metal(request, engine):
         kind=material,
         used_up=used_up,
         kinds=[(key, _word(key), kg) for key, kg in store.by_material],
-        back=reverse("parts:makings", args=[engine]),
+        back=reverse("parts:jobs", args=[engine]),
         facts=[
             ("Lots", len(store.shown())),
             ("Worth", money(store.worth, store.currency, False)),

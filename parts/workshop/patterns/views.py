@@ -19,13 +19,13 @@ from .queries import pattern as patterns
 
 
 def pattern(request, engine, part):
-    """The pattern sheet of a part, with the working of one figure beside it."""
+    """The pattern sheet of a part, with the calculation of one figure beside it."""
     access = open_engine(request.user, engine)
     row = part_of(access, part)
     shown = patterns.pattern_sheet(row)
     units, _ = units_of(request, access.engine)
-    workings = shown.workings
-    place = picked(request, workings)
+    calculations = shown.calculations
+    place = picked(request, calculations)
     sized = [line for line in shown.lines if line.size]
     return bench(
         request,
@@ -34,10 +34,10 @@ def pattern(request, engine, part):
         3,
         part=row,
         shown=shown,
-        figures=[(workings.index(w), w) for w in shown.masses],
+        figures=[(calculations.index(w), w) for w in shown.masses],
         rows=[(sized.index(line) if line.size else None, line) for line in shown.lines],
         place=place,
-        working_now=workings[place] if workings else None,
+        calculation_now=calculations[place] if calculations else None,
         face_sketch=pattern_paper.face_sketch(sized[place], shown.metal, units)
         if place < len(sized)
         else "",

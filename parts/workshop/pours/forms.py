@@ -182,7 +182,7 @@ class HappenedForm(forms.Form):
             first[f"good_{casting.pk}"] = sheet.WholeField(
                 min_value=0,
                 max_value=casting.pieces,
-                label=f"{casting.making.part}: good ones, of {casting.pieces}",
+                label=f"{casting.job.part}: good ones, of {casting.pieces}",
                 widget=sheet.Stepper(least=0, most=casting.pieces),
             )
             first[f"why_{casting.pk}"] = forms.CharField(

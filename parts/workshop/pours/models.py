@@ -2,7 +2,7 @@
 
 from django.db import models
 
-from parts.record.models import Engine, Making, column
+from parts.record.models import Engine, Job, column
 from parts.record.models.base import Record, holds, kept
 from parts.workshop.metal.models import Crucible
 
@@ -37,11 +37,11 @@ class Pour(Record):
 
 
 class PourCasting(Record):
-    """Castings of one making in a pour; afterwards, how many were good."""
+    """Castings of one job in a pour; afterwards, how many were good."""
 
     engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="pour_castings"))
     pour = column.place(models.ForeignKey(Pour, models.PROTECT, related_name="castings"))
-    making = column.place(models.ForeignKey(Making, models.PROTECT, related_name="pour_castings"))
+    job = column.place(models.ForeignKey(Job, models.PROTECT, related_name="pour_castings"))
     pieces = column.place(models.PositiveIntegerField(default=1))
     poured_kg = column.place(models.FloatField(help_text="Of one, with gates and risers."))
     good = column.place(models.PositiveIntegerField(null=True, blank=True))
@@ -62,4 +62,4 @@ class PourCasting(Record):
         ]
 
     def __str__(self):
-        return f"{self.pieces} × {self.making.part}"
+        return f"{self.pieces} × {self.job.part}"

@@ -40,7 +40,7 @@ def pdf(
                 name: lay_out(w, units) if (w := getattr(told, name)) else None
                 for name in ("limit", "temperature", "fuel", "time")
             },
-            "figures": [lay_out(w, units) for w in told.workings],
+            "figures": [lay_out(w, units) for w in told.calculations],
             "elements": [lay_out(w, units) for w in told.charge.analysis],
         },
     )

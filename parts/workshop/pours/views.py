@@ -12,7 +12,7 @@ from parts.engineering.measures.reading import whole
 from parts.money.models import CostItem
 from parts.record.access import Right, open_engine
 from parts.record.actions.saving import Refused, name_of
-from parts.record.models import Making, Material
+from parts.record.models import Job, Material
 from parts.record.views.common import (
     act,
     form_page,
@@ -69,7 +69,7 @@ def pours(request, engine):
         some=":" if kind else f":{LATEST}",
         page=page_of(request, alone if kind else lines),
         listed=lines[:LATEST] if kind else page_of(request, lines),
-        back=reverse("parts:makings", args=[engine]),
+        back=reverse("parts:jobs", args=[engine]),
         facts=[
             ("Castings waiting", plan.pieces),
             ("Pours proposed", plan.pours),
@@ -93,9 +93,7 @@ def pour_new(request, engine):
         metals=metals,
         initial={"crucible": whole(request.GET.get("crucible"))},
     )
-    rows = [
-        (w.making_id, f"{w.line.item} {w.line.name}", n, w.poured_kg, w.short) for n, w in waiting
-    ]
+    rows = [(w.job_id, f"{w.line.item} {w.line.name}", n, w.poured_kg, w.short) for n, w in waiting]
     castings = CastingsForm(request.POST or None, engine=access.engine, waiting=rows)
     if request.method == "POST" and form.is_valid() and castings.is_valid():
         made = _planned(request, access, form, castings)
@@ -115,11 +113,11 @@ def pour_new(request, engine):
 
 def _asked(engine, take: str) -> list[tuple[int, reckoning.Waiting]]:
     """(pieces, what waits) of each casting that an address names, all of the first one's metal."""
-    known = {w.making_id: w for w in reckoning.waiting_castings(engine)}
+    known = {w.job_id: w for w in reckoning.waiting_castings(engine)}
     found = []
     for word in take[:4000].split(","):
-        making, _, n = word.partition("x")
-        pieces, waiting = whole(n, 5), known.get(whole(making))
+        job, _, n = word.partition("x")
+        pieces, waiting = whole(n, 5), known.get(whole(job))
         if not waiting or pieces is None:
             continue
         if not found or waiting.line.metal == found[0][1].line.metal:
@@ -128,9 +126,9 @@ def _asked(engine, take: str) -> list[tuple[int, reckoning.Waiting]]:
 
 
 def _planned(request, access, form, castings):
-    makings = Making.objects.filter(engine=access.engine).select_related("part")
+    jobs = Job.objects.filter(engine=access.engine).select_related("part")
     rows = [
-        (get_object_or_404(makings, pk=key), pieces, kg) for key, pieces, kg in castings.castings()
+        (get_object_or_404(jobs, pk=key), pieces, kg) for key, pieces, kg in castings.castings()
     ]
     return act(request, acts.plan, form.instance, rows, form=form, said="The pour is planned.")
 
@@ -295,12 +293,12 @@ def pour_done(request, engine, pk):
 
 def _stages(castings, day) -> str:
     """The stages that a pour marks as reached, in words: "13 Bush: measured 3, drawn 3"."""
-    wanted = [(casting.making, "poured", casting.pieces) for casting in castings]
+    wanted = [(casting.job, "poured", casting.pieces) for casting in castings]
     written = stages_to_write(wanted, day)
-    parts = {casting.making_id: casting.making.part for casting in castings}
+    parts = {casting.job_id: casting.job.part for casting in castings}
     return "; ".join(
-        f"{parts[making]}: " + ", ".join(f"{stage.word} {n}" for stage, n in stages)
-        for making, stages in written.items()
+        f"{parts[job]}: " + ", ".join(f"{stage.word} {n}" for stage, n in stages)
+        for job, stages in written.items()
     )
 
 

@@ -22,9 +22,9 @@ def bodies(request, engine, part):
     access = open_engine(request.user, engine)
     row = part_of(access, part)
     shown = shapes.body_sheet(row)
-    workings = [*shown.workings, *([shown.as_made] if shown.as_made else [])]
-    workings += [one.working for one in shown.wear]
-    place = picked(request, workings)
+    calculations = [*shown.calculations, *([shown.as_made] if shown.as_made else [])]
+    calculations += [one.calculation for one in shown.wear]
+    place = picked(request, calculations)
     return bench(
         request,
         access,
@@ -32,9 +32,9 @@ def bodies(request, engine, part):
         2,
         part=row,
         shown=shown,
-        figures=list(enumerate(workings)),
+        figures=list(enumerate(calculations)),
         place=place,
-        working_now=workings[place] if workings else None,
+        calculation_now=calculations[place] if calculations else None,
         sketch=sketch_of([line.row for line in shown.bodies], row.material),
         shapes=ShapeForm(),
         back=row.get_absolute_url(),

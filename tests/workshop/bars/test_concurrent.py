@@ -3,7 +3,7 @@
 import pytest
 
 from parts.record.actions.saving import Clash, Refused
-from parts.record.models import Fact, Making
+from parts.record.models import Job, PieceEntry
 from parts.workshop.bars import actions as bars_actions
 from parts.workshop.bars.models import BarMove, CutPlan
 from parts.workshop.bars.queries.plan import live_plan
@@ -27,8 +27,8 @@ def test_of_three_bars_no_four_are_taken():
 
 def test_one_plan_is_drawn_up_once_and_cut_once():
     engine = make.engine(length_unit="mm")
-    making = make.making(make.part(engine, 2, material="steel"), "machine", 2)
-    make.blank(making, length=400.0)
+    job = make.job(make.part(engine, 2, material="steel"), "machine", 2)
+    make.blank(job, length=400.0)
     make.bar(engine, 1, length=1000.0)
     plan = live_plan(engine, 3.0)
 
@@ -44,12 +44,12 @@ def test_one_plan_is_drawn_up_once_and_cut_once():
     assert sum(isinstance(g, CutPlan) for g in given) == 1
     assert sum(isinstance(g, Refused | Clash) for g in given) == 4
     assert BarMove.objects.filter(bars__lt=0).count() == 1
-    assert Fact.objects.filter(kind="stage", stage="stock_in").count() == 1
+    assert PieceEntry.objects.filter(kind="stage", stage="stock_in").count() == 1
 
 
 def test_a_choice_that_is_sent_many_times_at_once_decides_once():
     part = make.part(make.engine(), 6, material="steel", fastener=True)
     given = at_once(lambda i: fasteners_actions.choose(part, "buy", 6, day=DAY, by=None), 5)
     assert sum(isinstance(g, Refused) for g in given) == 4
-    assert Making.objects.count() == 1
-    assert sum(f.pieces for f in Fact.objects.filter(kind="decided")) == 6
+    assert Job.objects.count() == 1
+    assert sum(f.pieces for f in PieceEntry.objects.filter(kind="decided")) == 6

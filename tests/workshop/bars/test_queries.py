@@ -16,11 +16,11 @@ from parts.workshop.bars.queries.plan import (
     bar_estimate,
     cut_lists,
     live_plan,
-    turned_makings,
+    turned_jobs,
     usual_blank,
 )
 from parts.workshop.bars.queries.store import bar_store
-from parts.workshop.jobs.queries.job import making_sheet
+from parts.workshop.jobs.queries.job import job_sheet
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -35,9 +35,9 @@ def engine():
 def turned(engine, pieces: int, length: float, *, faces=0, across=22.0, **fields):
     """A making of so many pieces from bar, with its blank."""
     part = make.part(engine, pieces, **({"material": "steel"} | fields))
-    making = make.making(part, "machine", pieces)
-    make.blank(making, across=across, length=length, faces=faces)
-    return making
+    job = make.job(part, "machine", pieces)
+    make.blank(job, across=across, length=length, faces=faces)
+    return job
 
 
 def freeze(engine, plan, cost=None):
@@ -64,8 +64,8 @@ def test_the_cheapest_bars_by_hand(engine):
     assert [cut.from_mm for cut in bar.cuts] == [0, 903, 1806]
     # 3000 - 3 x 903 = 291 left of each.
     assert bar.left_mm == pytest.approx(291)
-    assert plan.workings[0].value == pytest.approx(28)
-    assert plan.workings[0].unit == "GBP"
+    assert plan.calculations[0].value == pytest.approx(28)
+    assert plan.calculations[0].unit == "GBP"
 
 
 def test_metal_saved_against_sawing_the_longest_first(engine):
@@ -112,8 +112,8 @@ def test_without_enough_bars_the_sentence_says_what_is_left(engine):
     assert plan.pieces == 1
 
 
-def test_a_making_without_a_blank_is_told(engine):
-    make.making(make.part(engine, 4, material="steel"), "machine", 4)
+def test_a_job_without_a_blank_is_told(engine):
+    make.job(make.part(engine, 4, material="steel"), "machine", 4)
     plan = live_plan(engine, 3.0)
     assert [one.pieces for one in plan.no_blank] == [4]
     assert plan.pieces == 0
@@ -126,7 +126,7 @@ def test_where_a_price_is_missing_the_least_length_is_taken(engine):
     plan = live_plan(engine, 3.0)
     assert (plan.cost, plan.unpriced) == (0, 1)
     assert not plan.cutting.kinds[0].priced
-    assert "no price for every bar" in plan.workings[0].verdict.lower()
+    assert "no price for every bar" in plan.calculations[0].verdict.lower()
 
 
 def test_sizes_that_are_written_otherwise_are_one_bar(engine):
@@ -142,7 +142,7 @@ def test_the_usual_blank_comes_from_the_thread_and_the_bars_that_are_listed(engi
     make.fastener(part, "M", "M12x1.75", kind="bolt", head="hexagon", length=60.0)
     make.bar(engine, across=20.0, section="hexagon", price="7")
     make.bar(engine, across=19.0, section="hexagon", price="8")
-    usual = usual_blank(make.making(part, "machine", 4))
+    usual = usual_blank(make.job(part, "machine", 4))
     assert (usual.section, usual.across_mm, usual.bar) == ("hexagon", 19.0, "19 mm")
     assert usual.length_mm == pytest.approx(67.5)
 
@@ -184,7 +184,7 @@ def test_the_frozen_list_is_the_one_that_was_seen(engine):
 
 
 def test_cutting_books_stock_out_and_offcuts_back_and_moves_the_stage(engine):
-    making = turned(engine, 3, 400.0)
+    job = turned(engine, 3, 400.0)
     store = make.bar(engine, 2, length=450.0, offcut=True, kept_at="loft")
     make.bar(engine, length=1000.0, price="5")
     row = freeze(engine, live_plan(engine, 3.0))
@@ -196,8 +196,8 @@ def test_cutting_books_stock_out_and_offcuts_back_and_moves_the_stage(engine):
     # The bought bar leaves 1000 - 403 = 597, which comes into the store as an offcut.
     assert lines[597.0].on_hand == 1
     assert lines[597.0].offcut
-    assert making_sheet(making).stages[2].reached == 3
-    assert turned_makings(engine) == []
+    assert job_sheet(job).stages[2].reached == 3
+    assert turned_jobs(engine) == []
     assert BarMove.objects.filter(cut_plan=row).count() == 2
     assert Change.objects.filter(kind="barmove").count() == 3
     assert store.kept_at == "loft"
@@ -215,21 +215,21 @@ def test_a_list_is_cut_once_and_what_is_cut_is_not_taken_back(engine):
 
 
 def test_a_bar_that_is_gone_leaves_everything_as_it_was(engine):
-    making = turned(engine, 1, 400.0)
+    job = turned(engine, 1, 400.0)
     bar = make.bar(engine, 1, length=450.0)
     row = freeze(engine, live_plan(engine, 3.0))
     bars_actions.book(bar, -1, day=DAY, by=None, reason="lent to a neighbour")
     with pytest.raises(Refused, match="Only 0 of"):
         bars_actions.cut(row, day=DAY, by=None, seen=row.version)
     assert CutPlan.objects.get().cut_on is None
-    assert making_sheet(making).stages[2].reached == 0
+    assert job_sheet(job).stages[2].reached == 0
 
 
 def test_a_decision_reopened_meanwhile_stops_the_cut_unless_the_stage_is_left(engine):
-    making = turned(engine, 2, 400.0)
+    job = turned(engine, 2, 400.0)
     make.bar(engine, 1, length=1000.0)
     row = freeze(engine, live_plan(engine, 3.0))
-    entries.withdraw(making, 1, day=DAY, by=None, reason="one turned up")
+    entries.withdraw(job, 1, day=DAY, by=None, reason="one turned up")
     with pytest.raises(Refused, match="had reached"):
         bars_actions.cut(row, day=DAY, by=None, seen=row.version)
     assert BarMove.objects.count() == 1

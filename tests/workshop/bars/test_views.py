@@ -13,7 +13,7 @@ from django.utils import timezone
 from parts.drafting.bars import Piece, bar_drawing
 from parts.engineering.measures import Units
 from parts.money.models import CostAmount, CostItem
-from parts.record.models import Fact, Making
+from parts.record.models import Job, PieceEntry
 from parts.workshop.bars.models import BarBlank, BarMove, CutPlan
 from parts.workshop.bars.queries.store import bar_store
 from parts.workshop.bars.sheets import sawn
@@ -101,16 +101,16 @@ def test_one_stud_from_the_schedule_to_the_saw(client, engine, enter):
 
     # To make them: 4 missing and 1 spare.
     client.post(url("fastener_choose", engine, part.pk), {"way": "machine", "tally": "on"})
-    making = Making.objects.get(part=part)
-    assert making.route == "machine"
+    job = Job.objects.get(part=part)
+    assert job.route == "machine"
     assert CostAmount.objects.get().likely == 40
 
     # Its blank is filled in beforehand: the bar of 7/8 in, 4 1/2 in.
-    page = words(client.get(url("blank", engine, making.pk)))
+    page = words(client.get(url("blank", engine, job.pk)))
     assert 'value="7/8 in"' in page
     assert 'value="4 1/2 in"' in page
     client.post(
-        url("blank", engine, making.pk),
+        url("blank", engine, job.pk),
         {"section": "round", "across_written": "7/8 in", "length_written": "4 1/2 in", "faces": 2},
     )
     assert BarBlank.objects.get().length_mm == pytest.approx(114.3)
@@ -136,15 +136,15 @@ def test_one_stud_from_the_schedule_to_the_saw(client, engine, enter):
     (offcut,) = bar_store(engine).kept
     assert offcut.length_mm == pytest.approx(304)  # whole millimetres, never longer than it is
     assert offcut.on_hand == 1
-    reached = Fact.objects.filter(making=making, stage="stock_in")
+    reached = PieceEntry.objects.filter(job=job, stage="stock_in")
     assert sum(f.pieces for f in reached) == 5
     assert "Nothing waits to be sawn" in words(client.get(url("bar_plan", engine)))
 
 
 def test_a_plan_that_changed_since_it_was_seen_is_not_drawn_up(client, engine, enter):
     enter("lead")
-    making = make.making(make.part(engine, 2, material="steel"), "machine", 2)
-    make.blank(making, length=400.0)
+    job = make.job(make.part(engine, 2, material="steel"), "machine", 2)
+    make.blank(job, length=400.0)
     make.bar(engine, length=1000.0, price="5")
     plan = words(client.get(url("bar_plan", engine)))
     hidden = dict(re.findall(r'name="(mark|kerf|trim)" value="([^"]+)"', plan))
@@ -157,7 +157,7 @@ def test_a_plan_that_changed_since_it_was_seen_is_not_drawn_up(client, engine, e
 def test_a_blank_too_long_stands_beside_its_sentence_and_the_rest_is_drawn(client, engine, enter):
     enter("helper")
     for name, length in (("Tie rod", 1200.0), ("Pin", 200.0)):
-        row = make.making(make.part(engine, 1, name=name, material="steel"), "machine", 1)
+        row = make.job(make.part(engine, 1, name=name, material="steel"), "machine", 1)
         make.blank(row, length=length)
     make.bar(engine, length=1000.0, price="5")
     page = words(client.get(url("bar_plan", engine)))
@@ -248,7 +248,7 @@ def test_the_order_sheet_comes_on_either_paper(client, engine, enter, size):
     part = make.part(engine, 8, material="steel", fastener=True)
     make.fastener(part, "BSW", "3/4 in", kind="bolt", length=100.0, nuts=1)
     make.quote(part, "4.20", supplier="Nut & Bolt")
-    make.making(part, "buy", 8)
+    make.job(part, "buy", 8)
     assert "Nut &amp; Bolt" in words(client.get(url("fasteners", engine)))
     answer = client.get(url("fasteners_order", engine) + "?from=Nut%20%26%20Bolt" + size)
     assert answer.content.startswith(b"%PDF")
@@ -272,7 +272,7 @@ def test_each_page_takes_as_many_queries_however_much_there_is(
             part = make.part(engine, 2, material="steel", fastener=True)
             make.fastener(part, "M", "M12x1.75", length=80.0 + i, minutes_each=5)
             make.quote(part)
-            make.blank(make.making(part, "machine", 2), length=80.0 + i)
+            make.blank(make.job(part, "machine", 2), length=80.0 + i)
             make.bar(engine, 1, length=300.0 + i, kept_at="rack")
 
     grow(2)
@@ -288,10 +288,10 @@ def test_each_page_takes_as_many_queries_however_much_there_is(
 def test_what_was_written_is_removed_and_a_bar_that_was_booked_is_not(client, engine, enter):
     lead = enter("lead")
     part = make.part(engine, 2, material="steel", fastener=True)
-    making = make.making(part, "machine", 2)
+    job = make.job(part, "machine", 2)
     free = make.bar(engine, price="4", by=lead)
     booked = make.bar(engine, 2, by=lead)
-    rows = [free, make.quote(part), make.fastener(part), make.blank(making)]
+    rows = [free, make.quote(part), make.fastener(part), make.blank(job)]
     for row in rows:
         address = url("row_remove", engine, row._meta.model_name, row.pk)
         assert client.get(address).status_code == 200

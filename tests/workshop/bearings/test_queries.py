@@ -64,7 +64,7 @@ def test_pressure_and_speed_where_load_and_speed_are_known(part):
     # pi x 0.1 m x 120/60 = 0.6283 m/s; the product is 205.4 kPa m/s.
     sheet = _sheet(part, load_written="500 kg", load_unit="kg", load_kg=500)
     assert [w.value for w in sheet.service] == pytest.approx([326.89, 0.62832, 205.39], rel=1e-4)
-    assert sheet.service[0].givens[0].source == "the weight of 500 kg"
+    assert sheet.service[0].inputs[0].source == "the weight of 500 kg"
 
 
 def test_what_is_not_known_is_said(part):
@@ -125,7 +125,7 @@ def test_a_bore_is_only_given_from_a_journal_measured_well_enough(part, error, g
 def test_what_is_measured_and_what_is_calculated_are_told_apart(part):
     make.bearing(part, SIZES)
     shown = bearing_sheet(part, with_store=False)
-    origin = {g.letter: g.origin for g in shown.named("White metal in the half").givens}
+    origin = {g.letter: g.origin for g in shown.named("White metal in the half").inputs}
     assert origin == {
         "d": Origin.CALCULATED, "t": Origin.CALCULATED, "L": Origin.MEASURED, "b": Origin.ASSUMED,
     }  # fmt: skip
@@ -133,4 +133,4 @@ def test_what_is_measured_and_what_is_calculated_are_told_apart(part):
     length.nominal = True
     length.save()
     again = bearing_sheet(part, with_store=False).named("White metal in the half")
-    assert next(g.origin for g in again.givens if g.letter == "L") is Origin.ENTERED
+    assert next(g.origin for g in again.inputs if g.letter == "L") is Origin.ENTERED

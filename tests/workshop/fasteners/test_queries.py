@@ -11,7 +11,7 @@ from parts.money.models import CostAmount, CostItem
 from parts.money.queries.costs import added_up, cost_lines
 from parts.record.actions import entries
 from parts.record.actions.saving import Refused
-from parts.record.models import Making
+from parts.record.models import Job
 from parts.workshop.fasteners import actions as fasteners_actions
 from parts.workshop.fasteners.models import Fastener
 from parts.workshop.fasteners.queries.orders import offer, order_sheet
@@ -41,29 +41,29 @@ def line_of(part):
     return next(line for line in told.lines if line.part_id == part.pk)
 
 
-def test_what_to_get_is_missing_past_use_and_spares(studs):
+def test_what_to_get_is_missing_beyond_repair_and_spares(studs):
     make.fastener(studs, "M", "M12x1.75", kind="stud", head="none", length=100.0, spares=2)
     line = line_of(studs)
     # 8 wanted, 3 found, 1 of these past use: 5 missing + 1 past use + 2 spares = 8.
-    assert (line.counts.missing, line.counts.past_use, line.spares_short) == (5, 1, 2)
+    assert (line.counts.missing, line.counts.beyond_repair, line.spares_short) == (5, 1, 2)
     assert (line.to_get, line.to_decide) == (8, 8)
 
 
 def test_what_is_begun_is_no_longer_to_get(studs):
     make.fastener(studs, "M", "M12x1.75", kind="stud", head="none", length=100.0, spares=2)
-    making = make.making(studs, "machine", 8)
+    job = make.job(studs, "machine", 8)
     line = line_of(studs)
     # 6 to be made fill the need, the 2 beyond it are the spares.
     assert (line.counts.to_be_made, line.spares_short, line.to_get, line.to_decide) == (6, 2, 8, 0)
-    entries.reach(making, "stock_in", 8, day=DAY, by=None)
+    entries.reach(job, "stock_in", 8, day=DAY, by=None)
     line = line_of(studs)
     assert (line.counts.being_made, line.spares_short, line.to_get) == (6, 0, 0)
-    entries.fit(making, 6, day=DAY, by=None)
+    entries.fit(job, 6, day=DAY, by=None)
     assert line_of(studs).to_get == 0
 
 
 def test_a_piece_that_turned_up_need_not_be_got(studs):
-    make.making(studs, "machine", 6)
+    make.job(studs, "machine", 6)
     make.found(studs, 1)
     assert line_of(studs).to_get == 5
 
@@ -83,8 +83,8 @@ def test_a_nut_is_weighed_by_itself(engine):
     part = make.part(engine, 4, material="steel", fastener=True)
     make.fastener(part, "M", "M12x1.75", kind="nut")
     said = line_of(part).said
-    nut = next(g.value for g in said.mass.givens if g.letter == "F")
-    deep = next(g.value for g in said.mass.givens if g.letter == "t")
+    nut = next(g.value for g in said.mass.inputs if g.letter == "F")
+    deep = next(g.value for g in said.mass.inputs if g.letter == "t")
     # A hexagon F across: 0.866 F2, less the hole of 12 mm.
     volume = (3**0.5 / 2 * nut * nut - pi / 4 * 144) * deep
     density = float(properties.density("steel").value)
@@ -103,7 +103,7 @@ def test_alike_fasteners_stand_in_one_group_whatever_part_they_are_of(engine):
     assert told.sums.to_get == 15
 
 
-def test_making_by_hand_with_its_bar(studs):
+def test_job_by_hand_with_its_bar(studs):
     # The blank: 100 mm and 1.5 mm on each end = 103 mm; with a saw cut of 3 mm, 106 mm of bar.
     # Bar of 12 mm, 3 m at 15.00: 0.005 a millimetre, 0.53 for one.
     make.bar(studs.engine, across=12.0, length=3000.0, price="15")
@@ -169,13 +169,13 @@ def test_buying_decides_and_puts_the_quote_into_the_tally_once(studs):
     make.quote(studs, "4.20", carriage="7.50", supplier="Ashpike")
     done = choose(studs, "buy")
     # 5 missing + 1 past use + 1 spare = 7: 7 x 4.20 + 7.50 = 36.90.
-    assert (done.decided, done.costed, done.making.route) == (7, True, "buy")
+    assert (done.decided, done.costed, done.job.route) == (7, True, "buy")
     item = CostItem.objects.get()
-    assert (item.supplier, item.heading, item.making) == ("Ashpike", "fasteners", done.making)
+    assert (item.supplier, item.heading, item.job) == ("Ashpike", "fasteners", done.job)
     assert added_up(x.sums for x in cost_lines(studs.engine)).total.likely == Decimal("36.90")
     again = choose(studs, "buy")
-    assert (again.decided, again.costed, again.making) == (0, False, done.making)
-    assert CostAmount.objects.count() == Making.objects.count() == 1
+    assert (again.decided, again.costed, again.job) == (0, False, done.job)
+    assert CostAmount.objects.count() == Job.objects.count() == 1
 
 
 def test_a_newer_quote_replaces_what_stood_in_the_tally(studs):
@@ -187,7 +187,7 @@ def test_a_newer_quote_replaces_what_stood_in_the_tally(studs):
     assert CostItem.objects.count() == 1
 
 
-def test_making_puts_its_hours_in_and_leaves_the_bar_to_the_cutting_list(studs):
+def test_job_puts_its_hours_in_and_leaves_the_bar_to_the_cutting_list(studs):
     make.bar(studs.engine, across=12.0, length=3000.0, price="15")
     make.fastener(
         studs, "M", "M12x1.75", kind="stud", head="none", length=100.0, minutes_setting=20,
@@ -201,12 +201,12 @@ def test_making_puts_its_hours_in_and_leaves_the_bar_to_the_cutting_list(studs):
 
 
 def test_what_was_decided_meanwhile_is_not_decided_twice(studs):
-    make.making(studs, "buy", 6)
+    make.job(studs, "buy", 6)
     with pytest.raises(Refused, match="Only 0 are still to decide"):
         fasteners_actions.choose(studs, "machine", 6, day=DAY, by=None)
     with pytest.raises(Refused, match="Reopen that decision"):
         fasteners_actions.choose(studs, "machine", 0, day=DAY, by=None)
-    assert Making.objects.count() == 1
+    assert Job.objects.count() == 1
 
 
 def test_the_order_sheet_of_a_supplier_holds_what_is_decided_and_not_ordered(engine, studs):
@@ -218,7 +218,7 @@ def test_the_order_sheet_of_a_supplier_holds_what_is_decided_and_not_ordered(eng
     # 6 studs, 8 at least: 8 x 4.20 = 33.60; 10 x 0.55 = 5.50; carriage 2 + 2.
     assert [(row.pieces, row.ordered) for row in sheet.lines] == [(6, 8), (10, 10)]
     assert (sheet.goods, sheet.carriage, sheet.total) == (Decimal("39.10"), 4, Decimal("43.10"))
-    entries.reach(Making.objects.get(part=other), "ordered", 10, day=DAY, by=None)
+    entries.reach(Job.objects.get(part=other), "ordered", 10, day=DAY, by=None)
     assert [row.pieces for row in order_sheet(engine, "Ashpike", DAY).lines] == [6]
     assert order_sheet(engine, "Someone else", DAY).lines == []
 
@@ -240,7 +240,7 @@ def test_the_schedule_takes_six_queries_however_many_fasteners(engine, django_as
             part = make.part(engine, 2, material="steel", fastener=True)
             make.fastener(part, "M", "M12x1.75", length=80.0, minutes_each=5)
             make.quote(part)
-            make.making(part, "buy")
+            make.job(part, "buy")
 
     grow(2)
     with django_assert_num_queries(6):

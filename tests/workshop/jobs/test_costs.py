@@ -20,8 +20,8 @@ from parts.money.models import CostAmount, CostItem
 from parts.money.queries.tally import cost_tally
 from parts.record.actions import entries
 from parts.record.actions.saving import Refused
-from parts.record.models import Fact, Making
-from parts.workshop.jobs.queries.job import making_sheet
+from parts.record.models import Job, PieceEntry
+from parts.workshop.jobs.queries.job import job_sheet
 from parts.workshop.metal.models import MetalMove
 from parts.workshop.pours.actions import pours
 from parts.workshop.pours.actions.pours import Result, Weighed
@@ -81,29 +81,29 @@ def asked_for(engine, part, client, **more):
 
 
 def test_a_job_shows_the_costs_of_its_part(client, engine, brass):
-    making = make.making(brass, "cast", 2)
-    page = words(client.get(url("making", engine, making.pk)))
+    job = make.job(brass, "cast", 2)
+    page = words(client.get(url("job", engine, job.pk)))
     assert "Two brasses" in page
     assert "Counted with this job in the list of parts to make: £100" in page
     assert "No cost" not in page
-    second = make.making(brass, "machine", 1)
-    page = words(client.get(url("making", engine, second.pk)))
+    second = make.job(brass, "machine", 1)
+    page = words(client.get(url("job", engine, second.pk)))
     assert "Two brasses" in page
     assert "Not counted with this job" in page
 
 
 def test_the_page_of_a_job_takes_as_many_queries_however_many_costs(client, engine, brass):
-    making = make.making(brass, "cast", 2)
+    job = make.job(brass, "cast", 2)
 
     def asks():
         with CaptureQueriesContext(connection) as asked:
-            client.get(url("making", engine, making.pk))
+            client.get(url("job", engine, job.pk))
         return len(asked)
 
     few = asks()
     for n in range(20):
         make.cost(engine, "castings", ("paid", DAY, n), part=brass)
-        make.cost(engine, "castings", ("paid", DAY, n), part=brass, making=making)
+        make.cost(engine, "castings", ("paid", DAY, n), part=brass, job=job)
     assert asks() == few
 
 
@@ -214,7 +214,7 @@ def test_the_tick_for_the_costs_says_when_there_is_nothing_to_add(client, engine
     sent = {"route": "fabricate", "pieces": 1, "day": str(DAY), "into_tally": "on", "reason": "x"}
     page = words(client.post(url("decide", engine, part.pk), sent))
     assert "There are no figures for this way yet" in page
-    assert not Making.objects.exists()
+    assert not Job.objects.exists()
     page = words(client.post(url("decide", engine, part.pk), sent | {"route": "search"}))
     assert "Only a way of making has a cost to add" in page
 
@@ -226,14 +226,14 @@ def test_an_estimate_written_when_deciding_replaces_the_one_of_the_part(client, 
     sent = {"route": "cast", "pieces": 2, "day": str(DAY), "into_tally": "on", "reason": "x"}
     page = words(client.post(url("decide", engine, brass.pk), sent))
     assert "Which of these does it replace?" in page
-    assert not Making.objects.exists()
+    assert not Job.objects.exists()
     (item,) = CostItem.objects.all()
     answer = client.post(
         url("decide", engine, brass.pk), sent | {"settles_asked": "yes", "settles": [item.pk]}
     )
     assert "“Two brasses” is now estimated at £70, £60 to £90, for this job" in said(answer)
     item.refresh_from_db()
-    assert item.making == Making.objects.get()
+    assert item.job == Job.objects.get()
     assert total(engine) == 70
 
 
@@ -255,10 +255,10 @@ def test_the_estimate_kept_beneath_a_quote_is_said_to_add_nothing(client, engine
 
 
 def test_a_withdrawn_job_says_that_its_costs_still_count(client, engine, brass):
-    making = make.making(brass, "cast", 2)
-    make.cost(engine, "castings", ("ordered", DAY, 45), part=brass, making=making)
+    job = make.job(brass, "cast", 2)
+    make.cost(engine, "castings", ("ordered", DAY, 45), part=brass, job=job)
     sent = {"pieces": 2, "day": str(DAY), "reason": "one turned up"}
-    answer = client.post(url("making_withdraw", engine, making.pk), sent)
+    answer = client.post(url("job_withdraw", engine, job.pk), sent)
     assert "£45 to come" in said(answer)
 
 
@@ -270,7 +270,7 @@ def test_the_price_of_a_fastener_asks_about_other_costs_of_it(client, engine):
     address = url("fastener_choose", engine, part.pk)
     page = words(client.post(address, {"way": "buy", "tally": "on"}))
     assert "Studs, a guess: estimated, £20 still to come" in page
-    assert not Making.objects.exists()
+    assert not Job.objects.exists()
     sent = {"way": "buy", "tally": "on", "settles_asked": "yes", "settles": [item.pk]}
     answer = client.post(address, sent)
     assert "Written into the costs: £16, quoted" in said(answer)
@@ -283,45 +283,45 @@ def test_the_price_of_a_fastener_asks_about_other_costs_of_it(client, engine):
 
 def test_fitted_on_a_job_with_no_stage_reached_asks_first(client, engine):
     part = make.part(engine, 2)
-    making = make.making(part, "cast", 2)
-    address = url("making_fit", engine, making.pk)
+    job = make.job(part, "cast", 2)
+    address = url("job_fit", engine, job.pk)
     sent = {"pieces": 2, "day": str(DAY), "reason": "by the old owner"}
     page = words(client.post(address, sent))
     assert "measured 2, drawn 2, pattern made 2, moulded 2, poured 2, fettled 2, machined 2" in page
     assert "by the old owner" in page
-    assert not Fact.objects.filter(making=making, kind="fitted").exists()
+    assert not PieceEntry.objects.filter(job=job, kind="fitted").exists()
     also = re.search(r'name="also" value="([^"]+)"', page)[1]
     answer = client.post(address, sent | {"also": also})
     assert answer.status_code == 302
     assert "measured: 2; drawn: 2" in said(answer)
-    assert making_sheet(making).fitted == 2
+    assert job_sheet(job).fitted == 2
 
 
 def test_what_changed_meanwhile_is_asked_about_again(client, engine):
-    making = make.making(make.part(engine, 2), "buy", 2)
-    address = url("making_fit", engine, making.pk)
+    job = make.job(make.part(engine, 2), "buy", 2)
+    address = url("job_fit", engine, job.pk)
     sent = {"pieces": 2, "day": str(DAY), "also": "priced 2, ordered 2, received 2"}
-    entries.reach(making, "priced", 1, day=DAY, by=None)
+    entries.reach(job, "priced", 1, day=DAY, by=None)
     assert "priced 1, ordered 2, received 2" in words(client.post(address, sent))
-    assert making_sheet(making).fitted == 0
+    assert job_sheet(job).fitted == 0
 
 
 def test_the_next_stage_alone_asks_nothing(client, engine):
-    making = make.making(make.part(engine, 2), "buy", 2)
+    job = make.job(make.part(engine, 2), "buy", 2)
     sent = {"stage": "priced", "pieces": 2, "day": str(DAY)}
-    assert client.post(url("making_reach", engine, making.pk), sent).status_code == 302
+    assert client.post(url("job_reach", engine, job.pk), sent).status_code == 302
     skipped = {"stage": "received", "pieces": 1, "day": str(DAY)}
-    assert "ordered 1" in words(client.post(url("making_reach", engine, making.pk), skipped))
-    assert not Fact.objects.filter(stage__in=["ordered", "received"]).exists()
+    assert "ordered 1" in words(client.post(url("job_reach", engine, job.pk), skipped))
+    assert not PieceEntry.objects.filter(stage__in=["ordered", "received"]).exists()
 
 
 def test_a_change_of_nothing_is_not_called_a_change(client, engine):
-    making = make.making(make.part(engine), "buy", 1)
-    sent = {"seen": making.version}
-    answer = client.post(url("making_edit", engine, making.pk), sent)
+    job = make.job(make.part(engine), "buy", 1)
+    sent = {"seen": job.version}
+    answer = client.post(url("job_edit", engine, job.pk), sent)
     assert "Nothing was changed" in said(answer)
-    answer = client.post(url("making_edit", engine, making.pk), sent | {"who": "N. Hollis"})
-    assert said(answer).endswith("The making is changed.")
+    answer = client.post(url("job_edit", engine, job.pk), sent | {"who": "N. Hollis"})
+    assert said(answer).endswith("The job is changed.")
 
 
 # Pours
@@ -330,7 +330,7 @@ def test_a_change_of_nothing_is_not_called_a_change(client, engine):
 @pytest.fixture
 def bush(engine):
     part = make.part(engine, 3, name="Bush", material="bronze", mass_kg=1.0)
-    return make.making(part, "cast", 3)
+    return make.job(part, "cast", 3)
 
 
 @pytest.fixture
@@ -349,7 +349,7 @@ def result(pour, lot, **more):
     sent = {
         "poured_on": str(timezone.localdate()), f"good_{casting.pk}": 2, "back": "1 kg",
         f"lot_{lot.pk}": "4 kg", "costs-what_0": "Propane", "costs-amount_0": "",
-        "stages": f"{casting.making.part}: measured 2, drawn 2, pattern made 2, moulded 2, "
+        "stages": f"{casting.job.part}: measured 2, drawn 2, pattern made 2, moulded 2, "
         "poured 2",
     }  # fmt: skip
     return sent | more
@@ -360,10 +360,10 @@ def test_what_a_pour_marks_as_reached_is_said_before_it_is_saved(client, engine,
     stages = "measured 2, drawn 2, pattern made 2, moulded 2, poured 2"
     assert stages in words(client.get(address))
     page = words(client.post(address, result(pour, ingot, stages="")))
-    assert f"These stages will be marked as reached: {pour.castings.get().making.part}" in page
-    assert not Fact.objects.filter(kind="stage").exists()
+    assert f"These stages will be marked as reached: {pour.castings.get().job.part}" in page
+    assert not PieceEntry.objects.filter(kind="stage").exists()
     assert client.post(address, result(pour, ingot)).status_code == 302
-    assert Fact.objects.filter(kind="stage").count() == 5
+    assert PieceEntry.objects.filter(kind="stage").count() == 5
 
 
 def test_empty_returns_ask_and_book_nothing(client, engine, pour, ingot):
@@ -400,7 +400,7 @@ def test_a_pour_books_metal_and_fuel_to_its_castings_and_says_so(client, engine,
     # (4 − 1) kg at 8.00, and 6.50.
     assert "Bush £30.50" in said(answer)
     (item,) = CostItem.objects.filter(pour=pour)
-    assert (item.making, item.heading) == (bush, "castings")
+    assert (item.job, item.heading) == (bush, "castings")
     page = words(client.get(url("pour", engine, pour.pk)))
     assert item.get_absolute_url() in page
     assert "£30.50" in page
@@ -409,7 +409,7 @@ def test_a_pour_books_metal_and_fuel_to_its_castings_and_says_so(client, engine,
     page = words(client.get(item.get_absolute_url()))
     assert url("pour", engine, pour.pk) in page
     assert gas.get_absolute_url() in page
-    page = words(client.get(url("making", engine, bush.pk)))
+    page = words(client.get(url("job", engine, bush.pk)))
     assert "£30.50" in page
     assert url("pour", engine, pour.pk) in page
     page = words(client.get(gas.get_absolute_url()))
@@ -437,7 +437,7 @@ def test_given_metal_costs_nothing_and_says_so(client, engine, bush, pour):
     answer = client.post(url("pour_done", engine, pour.pk), result(pour, given))
     assert "Metal valued at nothing: Old bushes" in said(answer)
     assert "No fuel and no bought item is booked" in said(answer)
-    page = words(client.get(url("making", engine, bush.pk)))
+    page = words(client.get(url("job", engine, bush.pk)))
     assert "cast in pour 1" in page
     assert total(engine) == 0
 
@@ -459,7 +459,7 @@ def test_fuel_is_booked_afterwards_and_the_whole_is_undone(client, engine, bush,
     pour.refresh_from_db()
     assert pour.poured_on is None
     assert total(engine) == 0
-    assert not Fact.objects.filter(kind="stage").exists()
+    assert not PieceEntry.objects.filter(kind="stage").exists()
     assert not MetalMove.objects.filter(pour=pour).exists()
     assert client.post(url("pour_done", engine, pour.pk), result(pour, ingot)).status_code == 302
     assert total(engine) == 24
@@ -505,8 +505,8 @@ def test_the_page_of_a_poured_pour_takes_as_many_queries_however_many_castings(c
     lot = make.lot(engine, 200, value_per_kg=D(3))
 
     def asks(n):
-        makings = [make.making(make.part(engine, 1, material="bronze"), "cast") for _ in range(n)]
-        row = make.pour(engine, *((m, 1, 1.0) for m in makings), pot=make.crucible(engine, 90.0))
+        jobs = [make.job(make.part(engine, 1, material="bronze"), "cast") for _ in range(n)]
+        row = make.pour(engine, *((m, 1, 1.0) for m in jobs), pot=make.crucible(engine, 90.0))
         good = {c.pk: Result(1) for c in row.castings.all()}
         day = DAY + timedelta(days=1)
         pours.happened(row, {"poured_on": day}, good, {lot: Weighed(n * 1.5)}, by=None)

@@ -8,8 +8,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from parts.record.actions import entries
-from parts.record.models import Change, Fact, Making
-from parts.workshop.jobs.queries.job import making_sheet
+from parts.record.models import Change, Job, PieceEntry
+from parts.workshop.jobs.queries.job import job_sheet
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -48,10 +48,10 @@ def said(response) -> str:
 def test_the_list_shows_routes_sums_and_what_is_still_to_decide(client, engine, enter):
     enter("reader")
     strap = make.part(engine, name="Eccentric strap", mass_kg=10.0, size="13 1/2 in bore")
-    making = make.making(strap)
-    make.cost(engine, "castings", ("estimated", DAY, 300, 420, 500), making=making)
+    job = make.job(strap)
+    make.cost(engine, "castings", ("estimated", DAY, 300, 420, 500), job=job)
     make.part(engine, 8, name="Cover stud", usual_route="machine")
-    page = words(client.get(url("makings", engine)))
+    page = words(client.get(url("jobs", engine)))
     for word in ("To cast", "Eccentric strap", "Not yet measured", "£420", "£300", "Cover stud"):
         assert word in page, word
     assert "8 missing" in page
@@ -62,36 +62,36 @@ def test_the_list_shows_routes_sums_and_what_is_still_to_decide(client, engine, 
 
 def test_filters_stay_in_the_address_and_an_unknown_one_does_no_harm(client, engine, enter):
     enter("reader")
-    make.making(make.part(engine, name="Stop valve"), "buy")
-    make.making(make.part(engine, name="Crosshead"), "cast")
-    page = words(client.get(url("makings", engine) + "?route=buy&page=99&component=x&sort=zz"))
+    make.job(make.part(engine, name="Stop valve"), "buy")
+    make.job(make.part(engine, name="Crosshead"), "cast")
+    page = words(client.get(url("jobs", engine) + "?route=buy&page=99&component=x&sort=zz"))
     assert "Stop valve" in page
     assert "Crosshead" not in page
     assert "1 of 2 lines shown" in page
     assert '<option value="buy" selected>' in page
-    none = words(client.get(url("makings", engine) + "?q=nothing+like+it"))
+    none = words(client.get(url("jobs", engine) + "?q=nothing+like+it"))
     assert "None of the 2 lines is like that" in none
 
 
 def test_a_long_list_comes_in_pages_while_its_sums_stay_whole(client, engine, enter, monkeypatch):
     enter("reader")
     for _ in range(103):
-        make.making(make.part(engine, mass_kg=1.0))
-    first = words(client.get(url("makings", engine)))
+        make.job(make.part(engine, mass_kg=1.0))
+    first = words(client.get(url("jobs", engine)))
     assert "103 lines" in first
     assert first.count('class="name"><a') == 100
-    second = words(client.get(url("makings", engine) + "?page=2"))
+    second = words(client.get(url("jobs", engine) + "?page=2"))
     assert second.count('class="name"><a') == 3
     assert "103 lines" in second
-    printed = words(client.get(url("makings", engine) + "?print=1"))
+    printed = words(client.get(url("jobs", engine) + "?print=1"))
     assert printed.count('class="room"') == 103
     monkeypatch.setattr("parts.workshop.jobs.views.jobs.PRINTED", 60)
-    halves = [words(client.get(url("makings", engine) + f"?print=1&page={n}")) for n in (1, 2)]
+    halves = [words(client.get(url("jobs", engine) + f"?print=1&page={n}")) for n in (1, 2)]
     assert [half.count('class="room"') for half in halves] == [60, 43]
     assert "Lines 61 to 103 of 103" in halves[1]
 
 
-@pytest.mark.parametrize(("name", "queries"), [("makings", 14), ("undecided", 7)])
+@pytest.mark.parametrize(("name", "queries"), [("jobs", 14), ("undecided", 7)])
 def test_the_page_takes_as_many_queries_however_many_parts(
     client, engine, enter, name, queries, django_assert_num_queries
 ):
@@ -99,7 +99,7 @@ def test_the_page_takes_as_many_queries_however_many_parts(
 
     def grow(n):
         for _ in range(n):
-            make.making(make.part(engine, 2))
+            make.job(make.part(engine, 2))
             make.part(engine, 3)
 
     grow(3)
@@ -126,11 +126,11 @@ def test_a_lead_decides_and_the_usual_way_is_chosen_beforehand(client, engine, e
         "wanted_by": "2026-12-01",
     }
     answer = client.post(address, sent)
-    making = Making.objects.get(part=part)
-    assert answer.url == url("making", engine, making.pk)
-    assert (making.route, making.who, str(making.wanted_by)) == ("machine", "Ned", "2026-12-01")
-    assert making.made_by == lead
-    assert making_sheet(making).decided == 3
+    job = Job.objects.get(part=part)
+    assert answer.url == url("job", engine, job.pk)
+    assert (job.route, job.who, str(job.wanted_by)) == ("machine", "Ned", "2026-12-01")
+    assert job.made_by == lead
+    assert job_sheet(job).decided == 3
 
 
 def test_a_refused_decision_keeps_what_was_typed(client, engine, enter):
@@ -142,7 +142,7 @@ def test_a_refused_decision_keeps_what_was_typed(client, engine, enter):
     assert "1 or more" in page
     assert "has not come yet" in page
     assert 'value="The Dale foundry"' in page
-    assert not Making.objects.exists()
+    assert not Job.objects.exists()
 
 
 def test_more_than_is_wanted_may_be_decided_but_is_told(client, engine, enter):
@@ -157,41 +157,39 @@ def test_more_than_is_wanted_may_be_decided_but_is_told(client, engine, enter):
 
 def test_the_big_button_moves_what_lags_behind_to_the_next_stage(client, engine, enter):
     helper = enter("helper")
-    making = make.making(make.part(engine, 2), "cast", 2)
-    entries.reach(making, "moulded", 2, day=DAY, by=None)
-    entries.reach(making, "poured", 1, day=DAY, by=None)
-    page = words(client.get(url("making", engine, making.pk)))
+    job = make.job(make.part(engine, 2), "cast", 2)
+    entries.reach(job, "moulded", 2, day=DAY, by=None)
+    entries.reach(job, "poured", 1, day=DAY, by=None)
+    page = words(client.get(url("job", engine, job.pk)))
     assert "Poured today: 2 of 2" in page
     today = str(timezone.localdate())
-    client.post(
-        url("making_reach", engine, making.pk), {"stage": "poured", "pieces": 1, "day": today}
-    )
-    sheet = making_sheet(making)
+    client.post(url("job_reach", engine, job.pk), {"stage": "poured", "pieces": 1, "day": today})
+    sheet = job_sheet(job)
     assert sheet.next_word == "fettled"
-    assert sheet.happened[0].fact.made_by == helper
+    assert sheet.happened[0].entry.made_by == helper
 
 
 def test_a_stage_that_cannot_be_is_refused_in_words_and_keeps_the_note(client, engine, enter):
     enter("helper")
-    making = make.making(make.part(engine, 2), "cast", 2)
+    job = make.job(make.part(engine, 2), "cast", 2)
     sent = {"stage": "poured", "pieces": 3, "day": str(DAY), "reason": "from the second heat"}
-    page = words(client.post(url("making_reach", engine, making.pk), sent))
+    page = words(client.post(url("job_reach", engine, job.pk), sent))
     assert "Only 2 pieces had reached" in page
     assert "from the second heat" in page
-    assert not Fact.objects.filter(kind="stage").exists()
+    assert not PieceEntry.objects.filter(kind="stage").exists()
 
 
 def test_a_helper_sets_back_what_they_said_and_not_what_others_said(client, engine, enter):
     helper = enter("helper")
-    making = make.making(make.part(engine, 2), "cast", 2)
-    entries.reach(making, "poured", 1, day=DAY, by=helper)
-    address = url("making_back", engine, making.pk)
+    job = make.job(make.part(engine, 2), "cast", 2)
+    entries.reach(job, "poured", 1, day=DAY, by=helper)
+    address = url("job_back", engine, job.pk)
     sent = {"stage": "poured", "pieces": 1, "day": str(DAY), "reason": ""}
     assert "Say why" in words(client.post(address, sent))
     sent["reason"] = "misrun"
     assert client.post(address, sent).status_code == 302
-    assert making_sheet(making).stages[4].reached == 0
-    entries.reach(making, "poured", 1, day=DAY, by=make.member(engine, "lead"))
+    assert job_sheet(job).stages[4].reached == 0
+    entries.reach(job, "poured", 1, day=DAY, by=make.member(engine, "lead"))
     assert client.post(address, sent).status_code == 403
     enter("lead")
     assert client.post(address, sent).status_code == 302
@@ -199,36 +197,36 @@ def test_a_helper_sets_back_what_they_said_and_not_what_others_said(client, engi
 
 def test_pieces_are_fitted_and_taken_off_again(client, engine, enter):
     enter("helper")
-    making = make.making(make.part(engine, 2), "buy", 2)
+    job = make.job(make.part(engine, 2), "buy", 2)
     fitted = {"pieces": 2, "day": str(DAY), "also": "priced 2, ordered 2, received 2"}
-    client.post(url("making_fit", engine, making.pk), fitted)
-    assert making_sheet(making).left == 0
+    client.post(url("job_fit", engine, job.pk), fitted)
+    assert job_sheet(job).left == 0
     sent = {"pieces": 1, "day": str(DAY), "reason": "leaks"}
-    client.post(url("making_off", engine, making.pk), sent)
-    assert making_sheet(making).left == 1
+    client.post(url("job_off", engine, job.pk), sent)
+    assert job_sheet(job).left == 1
 
 
 def test_a_decision_is_reopened_and_more_is_decided_by_a_lead(client, engine, enter):
-    making = make.making(make.part(engine, 4), "cast", 2)
+    job = make.job(make.part(engine, 4), "cast", 2)
     sent = {"pieces": 2, "day": str(DAY), "reason": "found under the bed"}
     enter("helper")
-    for name in ("making_withdraw", "making_more", "making_edit"):
-        assert client.post(url(name, engine, making.pk), sent).status_code == 403
+    for name in ("job_withdraw", "job_more", "job_edit"):
+        assert client.post(url(name, engine, job.pk), sent).status_code == 403
     enter("lead")
-    client.post(url("making_withdraw", engine, making.pk), sent)
-    assert making_sheet(making).decided == 0
-    page = words(client.get(url("making", engine, making.pk)))
+    client.post(url("job_withdraw", engine, job.pk), sent)
+    assert job_sheet(job).decided == 0
+    page = words(client.get(url("job", engine, job.pk)))
     assert "Decision reopened: 2" in page
-    client.post(url("making_more", engine, making.pk), {"pieces": 3, "day": str(DAY)})
-    assert making_sheet(making).decided == 3
+    client.post(url("job_more", engine, job.pk), {"pieces": 3, "day": str(DAY)})
+    assert job_sheet(job).decided == 3
 
 
 def test_details_are_mended_with_their_history_and_a_clash_shows_both(client, engine, enter):
     lead = enter("lead")
-    making = entries.decide(make.part(engine), "cast", 1, day=DAY, by=lead, who="Ned")
-    address = url("making_edit", engine, making.pk)
+    job = entries.decide(make.part(engine), "cast", 1, day=DAY, by=lead, who="Ned")
+    address = url("job_edit", engine, job.pk)
     assert client.post(address, {"seen": 1, "who": "The Dale foundry"}).status_code == 302
-    change = Change.objects.get(kind="making", verb="changed")
+    change = Change.objects.get(kind="job", verb="changed")
     assert (change.before, change.after) == ({"who": "Ned"}, {"who": "The Dale foundry"})
     page = words(client.post(address, {"seen": 1, "who": "Marta"}))
     assert "Someone else changed this" in page
@@ -236,19 +234,19 @@ def test_details_are_mended_with_their_history_and_a_clash_shows_both(client, en
     assert 'value="Marta"' in page
 
 
-def test_another_engines_making_is_not_found(client, engine, enter):
+def test_another_engines_job_is_not_found(client, engine, enter):
     enter("lead")
-    other = make.making(make.part(make.engine()))
-    assert client.get(url("making", engine, other.pk)).status_code == 404
+    other = make.job(make.part(make.engine()))
+    assert client.get(url("job", engine, other.pk)).status_code == 404
     assert client.get(url("decide", engine, other.part_id)).status_code == 404
 
 
 def test_the_lists_come_as_tables_filtered_as_on_the_screen(client, engine, enter):
     enter("reader")
-    make.making(make.part(engine, name="Stop valve"), "buy")
-    make.making(make.part(engine, name="Crosshead"), "cast")
+    make.job(make.part(engine, name="Stop valve"), "buy")
+    make.job(make.part(engine, name="Crosshead"), "cast")
     make.part(engine, name="Oil cup")
-    answer = client.get(url("makings_csv", engine) + "?route=buy")
+    answer = client.get(url("jobs_csv", engine) + "?route=buy")
     assert answer["Content-Type"] == "text/csv; charset=utf-8"
     assert ".csv" in answer["Content-Disposition"]
     assert "Stop valve" in words(answer)

@@ -7,8 +7,8 @@ from django.db.models import Sum
 
 from parts.record.actions import entries
 from parts.record.actions.saving import Refused
-from parts.record.models import Change, Fact
-from parts.workshop.jobs.queries.job import making_sheet
+from parts.record.models import Change, PieceEntry
+from parts.workshop.jobs.queries.job import job_sheet
 from parts.workshop.metal import actions as metal_actions
 from parts.workshop.metal.models import MetalLot, MetalMove
 from parts.workshop.pours.actions import pours
@@ -33,9 +33,9 @@ def engine():
 def bush(engine):
     """A making of 3 bushes to be cast, their pattern made."""
     part = make.part(engine, 3, name="Bush", material="bronze", mass_kg=1.0)
-    making = make.making(part, "cast", 3)
-    entries.reach(making, "pattern_made", 3, day=DAY, by=None)
-    return making
+    job = make.job(part, "cast", 3)
+    entries.reach(job, "pattern_made", 3, day=DAY, by=None)
+    return job
 
 
 def left(lot) -> float:
@@ -43,8 +43,8 @@ def left(lot) -> float:
     return round(moves.aggregate(n=Sum("kg"))["n"] or 0, 9)
 
 
-def stages(making) -> dict[str, int]:
-    return {s.key: s.reached for s in making_sheet(making).stages}
+def stages(job) -> dict[str, int]:
+    return {s.key: s.reached for s in job_sheet(job).stages}
 
 
 def test_metal_is_booked_in_and_out_with_what_was_written(engine):
@@ -101,11 +101,11 @@ def test_a_pour_bigger_than_its_crucible_is_refused_in_words(engine, bush):
 
 def test_a_light_metal_fills_the_crucible_with_less(engine):
     part = make.part(engine, 9, material="aluminium")
-    making = make.making(part, "cast", 9)
+    job = make.job(part, "cast", 9)
     pot = make.crucible(engine, 10.0)
     with pytest.raises(Refused, match="Over what the crucible"):
-        make.pour(engine, (making, 4, 1.0), metal="aluminium", pot=pot)
-    assert make.pour(engine, (making, 2, 1.0), metal="aluminium", pot=pot).number == 1
+        make.pour(engine, (job, 4, 1.0), metal="aluminium", pot=pot)
+    assert make.pour(engine, (job, 2, 1.0), metal="aluminium", pot=pot).number == 1
 
 
 def test_no_more_is_planned_than_waits(engine, bush):
@@ -162,7 +162,7 @@ def test_after_a_pour_store_stages_and_wasters_are_booked_together(engine, bush)
     assert stages(bush)["poured"] == 2
     assert stages(bush)["moulded"] == 2
     assert stages(bush)["pattern_made"] == 3
-    back = Fact.objects.filter(making=bush, stage="poured", pieces=-1).get()
+    back = PieceEntry.objects.filter(job=bush, stage="poured", pieces=-1).get()
     assert back.reason == "Pour 1: cold shut"
     returns = MetalLot.objects.get(name="Returns of pour 1")
     assert (returns.material, left(returns)) == ("bronze", 2.6)

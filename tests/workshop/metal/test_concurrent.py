@@ -5,7 +5,7 @@ from django.db.models import Sum
 
 from parts.record.actions import entries
 from parts.record.actions.saving import Refused
-from parts.record.models import Fact
+from parts.record.models import PieceEntry
 from parts.workshop.metal import actions as metal_actions
 from parts.workshop.metal.models import MetalLot, MetalMove
 from parts.workshop.metal.queries import metal_store
@@ -21,9 +21,9 @@ DAY = make.FIRST_DAY
 
 def waiting(engine, pieces):
     part = make.part(engine, pieces, material="bronze", mass_kg=1.0)
-    making = make.making(part, "cast", pieces)
-    entries.reach(making, "moulded", pieces, day=DAY, by=None)
-    return making
+    job = make.job(part, "cast", pieces)
+    entries.reach(job, "moulded", pieces, day=DAY, by=None)
+    return job
 
 
 def refused(given) -> int:
@@ -42,8 +42,8 @@ def test_a_lot_booked_by_many_at_once_never_goes_below_nothing():
 
 def test_of_two_pours_that_set_the_same_metal_aside_one_is_told():
     engine = make.engine()
-    lot, other, making = make.lot(engine, 5), make.lot(engine, 5), waiting(engine, 2)
-    both = [make.pour(engine, (making, 1, 1.9)) for _ in range(2)]
+    lot, other, job = make.lot(engine, 5), make.lot(engine, 5), waiting(engine, 2)
+    both = [make.pour(engine, (job, 1, 1.9)) for _ in range(2)]
     charge = {lot: Weighed(3.0), other: Weighed(1.0)}
     given = at_once(lambda i: pours.set_aside(both[i], charge, by=None), 2)
     assert refused(given) == 1
@@ -65,8 +65,8 @@ def test_setting_aside_and_taking_out_at_once_leave_nothing_below_nought():
 
 def test_a_pour_written_down_twice_at_once_is_booked_once():
     engine = make.engine()
-    lot, making = make.lot(engine, 20), waiting(engine, 2)
-    pour = make.pour(engine, (making, 2, 1.9))
+    lot, job = make.lot(engine, 20), waiting(engine, 2)
+    pour = make.pour(engine, (job, 2, 1.9))
     (casting,) = pour.castings.all()
 
     def write(i):
@@ -83,17 +83,17 @@ def test_a_pour_written_down_twice_at_once_is_booked_once():
     assert refused(given) == 3
     assert lot.moves.aggregate(n=Sum("kg"))["n"] == 16.0
     assert MetalLot.objects.filter(name="Returns of pour 1").count() == 1
-    poured = Fact.objects.filter(making=making, stage="poured").aggregate(n=Sum("pieces"))["n"]
+    poured = PieceEntry.objects.filter(job=job, stage="poured").aggregate(n=Sum("pieces"))["n"]
     assert poured == 1
 
 
 def test_the_same_castings_planned_by_many_at_once_stand_in_one_pour():
     engine = make.engine()
-    making, pot = waiting(engine, 2), make.crucible(engine)
+    job, pot = waiting(engine, 2), make.crucible(engine)
 
     def plan(i):
         row = Pour(engine=engine, metal="C93200", crucible=pot)
-        return pours.plan(row, [(making, 2, 1.9)], by=None)
+        return pours.plan(row, [(job, 2, 1.9)], by=None)
 
     assert refused(at_once(plan, 4)) == 3
     assert PourCasting.objects.aggregate(n=Sum("pieces"))["n"] == 2

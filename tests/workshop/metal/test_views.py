@@ -48,10 +48,10 @@ def words(response) -> str:
 
 def casting(engine, pieces=1, kg=2.0, material="bronze", stage="pattern_made", **fields):
     part = make.part(engine, pieces, material=material, mass_kg=kg, **fields)
-    making = make.making(part, "cast", pieces)
+    job = make.job(part, "cast", pieces)
     if stage:
-        entries.reach(making, stage, pieces, day=DAY, by=None)
-    return making
+        entries.reach(job, stage, pieces, day=DAY, by=None)
+    return job
 
 
 # The store
@@ -266,8 +266,8 @@ def test_a_pour_goes_from_the_proposal_to_what_came_of_it(client, engine, enter)
     enter("helper")
     pot = make.crucible(engine, 12.0)
     lot = make.lot(engine, 9)
-    making = casting(engine, 2, 1.0, name="Gland")
-    address = f"{url('pour_new', engine)}?crucible={pot.pk}&take={making.pk}x2"
+    job = casting(engine, 2, 1.0, name="Gland")
+    address = f"{url('pour_new', engine)}?crucible={pot.pk}&take={job.pk}x2"
     form = words(client.get(address))
     assert "Gland: how many" in form
     sent = {
@@ -275,8 +275,8 @@ def test_a_pour_goes_from_the_proposal_to_what_came_of_it(client, engine, enter)
         "crucible": pot.pk,
         "fuel": "propane",
         "burner_kw": "30",
-        f"pieces_{making.pk}": 2,
-        f"mass_{making.pk}": "1.9 kg",
+        f"pieces_{job.pk}": 2,
+        f"mass_{job.pk}": "1.9 kg",
     }
     client.post(address, sent)
     pour = Pour.objects.get()
@@ -311,14 +311,14 @@ def test_a_pour_goes_from_the_proposal_to_what_came_of_it(client, engine, enter)
     assert "1 good of 2" in page
     assert "Back into the store" in page
     assert "Returns of pour 1" in words(client.get(url("metal", engine)))
-    assert "misrun at the rim" in words(client.get(url("making", engine, making.pk)))
+    assert "misrun at the rim" in words(client.get(url("job", engine, job.pk)))
 
 
 def test_a_lot_used_up_meanwhile_is_told_and_nothing_is_lost(client, engine, enter):
     enter("helper")
-    making, lot = casting(engine, 2, 1.0), make.lot(engine, 4)
-    pour = make.pour(engine, (making, 1, 1.9))
-    other = make.pour(engine, (making, 1, 1.9))
+    job, lot = casting(engine, 2, 1.0), make.lot(engine, 4)
+    pour = make.pour(engine, (job, 1, 1.9))
+    other = make.pour(engine, (job, 1, 1.9))
     pours.set_aside(other, {lot: Weighed(3.0)}, by=None)
     page = words(client.post(url("pour_aside", engine, pour.pk), {f"lot_{lot.pk}": "1.95 kg"}))
     assert "does not hold so much" in page
@@ -327,10 +327,10 @@ def test_a_lot_used_up_meanwhile_is_told_and_nothing_is_lost(client, engine, ent
 
 def test_too_much_for_the_crucible_is_told_on_the_form(client, engine, enter):
     enter("helper")
-    pot, making = make.crucible(engine, 3.0), casting(engine, 4, 1.0, name="Gland")
+    pot, job = make.crucible(engine, 3.0), casting(engine, 4, 1.0, name="Gland")
     sent = {"metal": "C93200", "crucible": pot.pk, "fuel": "propane"}
-    sent |= {f"pieces_{making.pk}": 4, f"mass_{making.pk}": "1.9 kg"}
-    address = f"{url('pour_new', engine)}?take={making.pk}x4"
+    sent |= {f"pieces_{job.pk}": 4, f"mass_{job.pk}": "1.9 kg"}
+    address = f"{url('pour_new', engine)}?take={job.pk}x4"
     page = words(client.post(address, sent))
     assert "Over what the crucible may carry" in page
     assert "1.9 kg" in page

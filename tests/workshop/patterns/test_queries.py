@@ -27,7 +27,7 @@ def test_allowance_comes_first_then_contraction(part):
     assert lines[0].shrinks_mm == pytest.approx(4.505)
     assert lines[0].allowance.value == 3
     assert lines[2].allowance is None
-    assert lines[0].size.givens[0].source.startswith("Length: 444.5 mm")
+    assert lines[0].size.inputs[0].source.startswith("Length: 444.5 mm")
 
 
 def test_without_own_figures_the_tables_answer_with_their_range(part):
@@ -85,12 +85,12 @@ def test_a_casting_that_nothing_is_machined_off_is_not_short(part):
     assert pattern_sheet(part).short == ""
 
 
-def test_the_making_says_how_many_and_of_what(part):
-    make.making(part, "cast", 1)
+def test_the_job_says_how_many_and_of_what(part):
+    make.job(part, "cast", 1)
     assert pattern_sheet(part).pieces == 1
-    making = make.making(part, "cast", 1)
-    making.metal = "bronze"
-    making.save()
+    job = make.job(part, "cast", 1)
+    job.metal = "bronze"
+    job.save()
     sheet = pattern_sheet(part)
     assert sheet.metal == "bronze"
     assert sheet.tells[0] == "1 to cast. Metal: bronze. Pattern and core box are marked HG 402."
@@ -102,10 +102,10 @@ def test_a_part_that_is_bought_or_found_is_not_said_to_be_cast(part):
     sheet = pattern_sheet(part)
     assert sheet.to_cast.startswith("Not to be cast: the record has it to buy in.")
     assert sheet.tells[0].startswith("Not to be cast")
-    make.making(part, "machine", 1)
+    make.job(part, "machine", 1)
     assert "to machine" in pattern_sheet(part).to_cast
     # One of the two is cast after all: the sheet is for that one.
-    make.making(part, "cast", 1)
+    make.job(part, "cast", 1)
     assert pattern_sheet(part).to_cast == "1 to cast."
 
 
@@ -141,7 +141,7 @@ def test_the_sheet_takes_as_many_queries_however_many_faces(part, django_assert_
 def test_the_origin_of_a_mass_follows_the_record(part):
     def origin() -> Origin:
         cast = next(w for w in pattern_sheet(part).masses if w.name == "Mass as cast")
-        return next(g.origin for g in cast.givens if g.letter == "F")
+        return next(g.origin for g in cast.inputs if g.letter == "F")
 
     part.mass_kg = 12.0
     part.save()

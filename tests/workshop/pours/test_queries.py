@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 
 from parts.engineering.materials import properties
 from parts.record.actions import entries
-from parts.record.models import Fact, Making, Part
+from parts.record.models import Job, Part, PieceEntry
 from parts.workshop.metal import actions as metal_actions
 from parts.workshop.metal.models import MetalLot
 from parts.workshop.metal.queries import metal_store, moves_of
@@ -31,7 +31,7 @@ def engine():
 
 def casting(engine, pieces=1, kg=1.0, material="bronze", **fields):
     part = make.part(engine, pieces, material=material, mass_kg=kg, **fields)
-    return make.making(part, "cast", pieces)
+    return make.job(part, "cast", pieces)
 
 
 def pure(engine, key, kg, value=0):
@@ -46,7 +46,7 @@ def plate(engine, **fields):
     thick = make.measurement(part, 20, what="Thickness")
     make.body(part, "plate", {"width": 100, "length": 100, "thickness": thick})
     make.face(part, thick, "boss", allowance_mm=3.0, allowance_written="3 mm")
-    return make.making(part, "cast", 1)
+    return make.job(part, "cast", 1)
 
 
 # Finishing stock
@@ -65,11 +65,11 @@ def test_the_charge_of_a_pour_holds_the_finishing_stock(engine):
 
 
 def test_a_charge_that_leaves_out_the_stock_is_not_called_enough(engine):
-    making = casting(engine, 2, 1.0, name="Bush", item=9)
+    job = casting(engine, 2, 1.0, name="Bush", item=9)
     make.crucible(engine, 12.0)
     (waiting,) = pour_plan(engine).metals[0].waiting
     assert waiting.short.startswith("Short by the finishing stock")
-    pour = make.pour(engine, (making, 2, waiting.poured_kg))
+    pour = make.pour(engine, (job, 2, waiting.poured_kg))
     (said,) = pour_sheet(pour).short
     assert "9 Bush: Short by the finishing stock" in said
     # Somebody added it by hand: the sheet takes the word for it.
@@ -116,8 +116,8 @@ def iron(engine, key, kg=40.0, value="0.60"):
 
 @pytest.fixture
 def rings(engine):
-    making = casting(engine, 2, 1.0, "cast_iron", name="Piston ring", item=4)
-    return make.pour(engine, (making, 2, 1.9), metal="grey_iron", pot=make.crucible(engine, 12.0))
+    job = casting(engine, 2, 1.0, "cast_iron", name="Piston ring", item=4)
+    return make.pour(engine, (job, 2, 1.9), metal="grey_iron", pot=make.crucible(engine, 12.0))
 
 
 def test_piston_rings_are_not_poured_of_sash_weights(engine, rings):
@@ -166,7 +166,7 @@ def test_the_section_of_a_casting_comes_from_its_shapes(engine):
     iron(engine, "machinery_heavy")
     part = make.part(engine, 1, material="cast_iron", name="Bracket", mass_kg=1.0)
     make.body(part, "plate", {"width": 100, "length": 100, "thickness": 12.7})
-    pour = make.pour(engine, (make.making(part, "cast", 1), 1, 1.9), metal="grey_iron")
+    pour = make.pour(engine, (make.job(part, "cast", 1), 1, 1.9), metal="grey_iron")
     charge = pour_sheet(pour).charge
     assert "A section of 12.7 mm wants about 2.5 % silicon" in charge.trouble
 
@@ -218,7 +218,7 @@ def test_castings_of_one_metal_are_gathered_for_the_crucible(engine):
     make.crucible(engine, 12.0)
     (plan,) = pour_plan(engine).metals
     assert (plan.material, plan.metal, plan.pieces) == ("bronze", "tin_bronze", 6)
-    each = {w.making_id: w.charge_kg for w in plan.waiting}
+    each = {w.job_id: w.charge_kg for w in plan.waiting}
     assert each[small.pk] == pytest.approx(1.93869, abs=1e-5)
     assert each[large.pk] == pytest.approx(7.75475, abs=1e-5)
     assert [p.charge_kg for p in plan.proposed] == pytest.approx([11.6321, 11.6321], abs=1e-4)
@@ -252,9 +252,9 @@ def test_a_crucible_that_held_iron_is_not_proposed_for_bronze(engine):
 
 
 def test_poured_and_planned_castings_wait_no_more(engine):
-    making = casting(engine, 5, 1.0)
-    entries.reach(making, "poured", 2, day=DAY, by=None)
-    make.pour(engine, (making, 1, 1.9))
+    job = casting(engine, 5, 1.0)
+    entries.reach(job, "poured", 2, day=DAY, by=None)
+    make.pour(engine, (job, 1, 1.9))
     (plan,) = pour_plan(engine).metals
     assert (plan.pieces, plan.planned, plan.proposed[0].pieces) == (2, 1, 2)
 
@@ -280,7 +280,7 @@ def test_only_what_has_its_pattern_is_planned_when_asked(engine):
     entries.reach(ready, "pattern_made", 1, day=DAY, by=None)
     make.crucible(engine, 12.0)
     (plan,) = pour_plan(engine, ready=True).metals
-    assert [w.making_id for w in plan.waiting] == [ready.pk]
+    assert [w.job_id for w in plan.waiting] == [ready.pk]
 
 
 # A pour
@@ -288,14 +288,14 @@ def test_only_what_has_its_pattern_is_planned_when_asked(engine):
 
 def gunmetal(engine):
     """A pour of two castings of gunmetal and a store of pure metals."""
-    making = casting(engine, 2, 2.5)
+    job = casting(engine, 2, 2.5)
     lots = {
         "copper": pure(engine, "copper", 30, 8),
         "tin": pure(engine, "tin", 5, 30),
         "zinc": pure(engine, "zinc", 2, 3),
     }
     pot = make.crucible(engine, 12.0)
-    return make.pour(engine, (making, 2, 4.9125), metal="C90500", pot=pot), lots
+    return make.pour(engine, (job, 2, 4.9125), metal="C90500", pot=pot), lots
 
 
 def test_the_proposed_charge_fills_the_crucible_and_keeps_the_limits(engine):
@@ -337,9 +337,9 @@ def test_a_charge_set_aside_is_judged_as_it_stands(engine):
 
 
 def test_a_charge_that_misses_its_limits_says_which_and_what_to_add(engine):
-    making = casting(engine, 1, 2.0)
+    job = casting(engine, 1, 2.0)
     lot = make.lot(engine, 20, percent={"Cu": 95, "Sn": 5}, known="assayed")
-    pour = make.pour(engine, (making, 1, 3.93), metal="C90500")
+    pour = make.pour(engine, (job, 1, 3.93), metal="C90500")
     sheet = pour_sheet(pour)
     assert sheet.charge.weighs == ()
     assert "Too little tin" in sheet.charge.trouble
@@ -392,10 +392,10 @@ def test_mass_is_conserved_from_the_store_to_castings_and_back(engine):
 
 
 def test_returns_of_returns_are_known_too_and_keep_their_range(engine):
-    lot, making = make.lot(engine, 20), casting(engine, 4, 1.0)
+    lot, job = make.lot(engine, 20), casting(engine, 4, 1.0)
     for n, charged, back in ((1, 4.0, 2.5), (2, 2.0, 0.5)):
         source = lot if n == 1 else MetalLot.objects.get(name="Returns of pour 1")
-        pour = make.pour(engine, (making, 1, 1.9))
+        pour = make.pour(engine, (job, 1, 1.9))
         (row,) = pour.castings.all()
         pours.happened(
             pour,
@@ -423,10 +423,10 @@ def test_what_should_come_back_is_the_melt_less_the_castings(engine):
 
 
 def test_iron_that_nobody_knows_is_charged_by_value_and_not_called_suitable(engine):
-    making = casting(engine, 1, 5.0, "cast_iron")
+    job = casting(engine, 1, 5.0, "cast_iron")
     make.lot(engine, 6, material="cast_iron", scrap_key="", name="old grate", value_per_kg=1)
     make.lot(engine, 6, material="cast_iron", scrap_key="", name="sash weights")
-    pour = make.pour(engine, (making, 1, 7.72), metal="grey_iron")
+    pour = make.pour(engine, (job, 1, 7.72), metal="grey_iron")
     charge = pour_sheet(pour).charge
     # 7.72 ÷ (1 − 0.035) = 8 kg: all 6 of what is worth nothing, then 2 of the other.
     assert [(w.lot.name, round(w.kg, 6)) for w in charge.weighs] == [
@@ -440,7 +440,7 @@ def test_heat_fuel_and_time_come_with_their_cautions(engine):
     pour, _ = gunmetal(engine)
     pour.burner_kw = 20.0
     sheet = pour_sheet(pour)
-    names = [w.name for w in sheet.workings]
+    names = [w.name for w in sheet.calculations]
     assert {"Heat to melt", "Pouring temperature", "Time at the burner"} <= set(names)
     assert any("water" in c.act for c in sheet.cautions)
     assert any("gas bottles" in c.act for c in sheet.cautions)
@@ -466,13 +466,11 @@ def large(engine, parts=5000, cast=600):
         batch_size=500,
     )
     rows = list(Part.objects.filter(engine=engine, item__gte=10_000).order_by("item")[:cast])
-    makings = Making.objects.bulk_create(
-        [Making(engine=engine, part=part, route="cast") for part in rows]
-    )
-    Fact.objects.bulk_create(
+    jobs = Job.objects.bulk_create([Job(engine=engine, part=part, route="cast") for part in rows])
+    PieceEntry.objects.bulk_create(
         [
-            Fact(engine=engine, part=m.part, making=m, kind="decided", pieces=1, day=DAY)
-            for m in makings
+            PieceEntry(engine=engine, part=m.part, job=m, kind="decided", pieces=1, day=DAY)
+            for m in jobs
         ],
         batch_size=500,
     )

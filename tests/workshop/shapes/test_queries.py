@@ -74,18 +74,18 @@ def test_wear_is_as_made_less_as_found(part):
     make.measurement(part, 50, 0.1, what="Journal", nominal=True)
     make.measurement(part, 49.2, 0.1, what="journal")
     (wear,) = shapes.body_sheet(part).wear
-    assert wear.working.value == pytest.approx(0.8)
-    assert wear.working.high == pytest.approx(0.8 + sqrt(0.02))
-    assert wear.working.verdict == "Smaller than made: 98.4 % of the size is left."
+    assert wear.calculation.value == pytest.approx(0.8)
+    assert wear.calculation.high == pytest.approx(0.8 + sqrt(0.02))
+    assert wear.calculation.verdict == "Smaller than made: 98.4 % of the size is left."
 
 
 def test_wear_below_what_was_measured_is_not_told(part):
     make.measurement(part, 50, what="Journal", nominal=True)
     make.measurement(part, 49.95, 0.1, what="Journal")
-    assert "No wear" in shapes.body_sheet(part).wear[0].working.verdict
+    assert "No wear" in shapes.body_sheet(part).wear[0].calculation.verdict
     make.measurement(part, 50, what="Bore", nominal=True)
     make.measurement(part, 51, 0.1, what="Bore")
-    assert "Larger than made" in shapes.body_sheet(part).wear[0].working.verdict
+    assert "Larger than made" in shapes.body_sheet(part).wear[0].calculation.verdict
 
 
 def test_the_mass_as_made_takes_the_sizes_as_made(part):
@@ -100,7 +100,7 @@ def test_the_mass_as_made_takes_the_sizes_as_made(part):
 def test_the_list_weighs_first_then_reckons_then_believes_what_was_typed(part):
     part.mass_kg = 3.0
     part.save()
-    making = make.making(part)
+    job = make.job(part)
     assert mass_of_part(part) == (3.0, "typed")
     make.body(part, "plate", {"width": 100, "thickness": 10, "length": 100})
     # 100 000 mm3 of iron at 7200 kg/m3 is 0.72 kg.
@@ -108,8 +108,8 @@ def test_the_list_weighs_first_then_reckons_then_believes_what_was_typed(part):
     (line,) = parts_to_make(part.engine).lines
     assert (line.mass_kg, line.mass_from) == (pytest.approx(0.72), "from its shapes")
     # The same shape cast in bronze of 8800 kg/m3 is 0.88 kg.
-    making.metal = "bronze"
-    making.save()
+    job.metal = "bronze"
+    job.save()
     (line,) = parts_to_make(part.engine).lines
     assert line.mass_kg == pytest.approx(0.88)
     make.measurement(part, 0.8, what="Mass", quantity="mass")

@@ -21,10 +21,10 @@ from parts.engineering.bars.cutting import (
     sawn_length,
 )
 from parts.engineering.bars.cutting_list import Cutting, Kind, in_plan
-from parts.engineering.calculation import Origin, Working
+from parts.engineering.calculation import Calculation, Origin
 from parts.engineering.errors import TradeError
 from parts.engineering.estimating.three_point import estimate_class
-from parts.record.models import Engine, Fact, Making, Material
+from parts.record.models import Engine, Job, Material, PieceEntry
 from parts.workshop.fasteners.models import Fastener
 from parts.workshop.fasteners.queries.lines import Spec, as_money, facing, reckoned
 
@@ -33,21 +33,21 @@ from .store import BarLine, Store, bar_store, open_plans
 
 SECONDS = 3.0
 ALIKE_MM = 0.1  # bars and blanks whose sizes across differ by less are of one size
-TOLD = Q(facts__removed_at__isnull=True)
+TOLD = Q(entries__removed_at__isnull=True)
 
 
 @dataclass(frozen=True)
 class Turned:
-    """A making from bar with pieces whose stock is not in.
+    """A job from bar with pieces whose stock is not in.
 
     Args:
         pieces: To saw: decided, less those with stock in, less those on an open cutting list.
         listed: On open cutting lists.
         blank_id: None when its blank is not written down.
-        sawn: Length to saw, with its working.
+        sawn: Length to saw, with its calculation.
     """
 
-    making_id: int
+    job_id: int
     part_id: int
     item: int
     name: str
@@ -58,7 +58,7 @@ class Turned:
     section: str = ""
     across_mm: float = 0.0
     across_written: str = ""
-    sawn: Working | None = None
+    sawn: Calculation | None = None
 
     @property
     def label(self) -> str:
@@ -95,15 +95,15 @@ class LivePlan:
 
     Args:
         cutting: Bars with their cuts, by material and section.
-        workings: Of each kind of `cutting`, how its cost was reached.
+        calculations: Of each kind of `cutting`, how its cost was reached.
         left_out: Blanks that no bar takes, with the reason.
-        no_blank: Makings from bar whose blank is not written down.
+        no_blank: Jobs from bar whose blank is not written down.
         to_buy: Bars that are not in the store.
         frozen: What would be kept, as plain data.
     """
 
     cutting: Cutting
-    workings: list[Working]
+    calculations: list[Calculation]
     left_out: list[LeftOut]
     no_blank: list[Turned]
     turned: list[Turned]
@@ -133,16 +133,18 @@ class LivePlan:
         return self.cutting.pieces
 
 
-def turned_makings(engine: Engine) -> list[Turned]:
-    """Makings from bar whose stock is not all in. Three queries."""
+def turned_jobs(engine: Engine) -> list[Turned]:
+    """Jobs from bar whose stock is not all in. Three queries."""
     listed = in_plan(open_plans(engine))
-    blanks = {b.making_id: b for b in BarBlank.objects.filter(engine=engine)}
+    blanks = {b.job_id: b for b in BarBlank.objects.filter(engine=engine)}
     rows = (
-        Making.objects.filter(engine=engine, route="machine")
+        Job.objects.filter(engine=engine, route="machine")
         .values("pk", "part_id", "part__item", "part__name", "part__material", "metal")
         .annotate(
-            decided=Sum("facts__pieces", filter=TOLD & Q(facts__kind=Fact.Kind.DECIDED), default=0),
-            stock=Sum("facts__pieces", filter=TOLD & Q(facts__begins=True), default=0),
+            decided=Sum(
+                "entries__pieces", filter=TOLD & Q(entries__kind=PieceEntry.Kind.DECIDED), default=0
+            ),
+            stock=Sum("entries__pieces", filter=TOLD & Q(entries__begins=True), default=0),
         )
         .filter(decided__gt=0)
         .order_by("part__item", "pk")
@@ -184,14 +186,14 @@ def live_plan(engine: Engine, kerf_mm: float, end_trim_mm: float = 0.0) -> LiveP
     A blank that no bar takes is left out with a sentence, and the rest is planned all the same.
     Bars in the store cost nothing unless a price is written beside them.
     """
-    turned = turned_makings(engine)
+    turned = turned_jobs(engine)
     open_ones = [one for one in turned if one.pieces]
     blanks = [one for one in open_ones if one.blank_id]
     store = bar_store(engine)
     kinds: dict[tuple, list[Turned]] = {}
     for one in blanks:
         kinds.setdefault((one.material, one.section, _snapped(one, store)), []).append(one)
-    cuts, workings, left_out = [], [], []
+    cuts, calculations, left_out = [], [], []
     for (material, section, across), ones in sorted(kinds.items()):
         bars = _bars_of(store, material, section, across)
         ones, out = _that_fit(ones, bars, end_trim_mm)
@@ -205,11 +207,11 @@ def live_plan(engine: Engine, kerf_mm: float, end_trim_mm: float = 0.0) -> LiveP
             left_out += [LeftOut(one, why) for one in ones]
             continue
         cuts.append(Kind.of(plan, names, stocks, ones[0]))
-        workings.append(_priced(plan, engine.currency))
+        calculations.append(_priced(plan, engine.currency))
     cutting = Cutting(tuple(cuts))
     return LivePlan(
         cutting,
-        workings,
+        calculations,
         left_out,
         [one for one in open_ones if not one.blank_id],
         turned,
@@ -316,11 +318,11 @@ def _solved(
     return plan, ""
 
 
-def _priced(plan: BarPlan, currency: str) -> Working:
-    """The working of a plan, its cost in the money of the engine."""
+def _priced(plan: BarPlan, currency: str) -> Calculation:
+    """The calculation of a plan, its cost in the money of the engine."""
     sawn = (Origin.CALCULATED, "finished length with what is faced and held")
-    working = plan.working.with_origins({"l": sawn})
-    return working if working.unit else replace(working, unit=currency)
+    calculation = plan.calculation.with_origins({"l": sawn})
+    return calculation if calculation.unit else replace(calculation, unit=currency)
 
 
 def _to_buy(cutting: Cutting, store: Store) -> list[ToBuy]:
@@ -342,21 +344,21 @@ class UsualBlank:
     section: str
     across_mm: float
     length_mm: float
-    working: Working
+    calculation: Calculation
     bar: str = ""
 
 
-def usual_blank(making: Making) -> UsualBlank | None:
+def usual_blank(job: Job) -> UsualBlank | None:
     """The blank of a fastener, on the thinnest listed bar that takes it. Two queries."""
-    row = Fastener.objects.filter(part_id=making.part_id).first()
+    row = Fastener.objects.filter(part_id=job.part_id).first()
     if row is None:
         return None
-    material = making.metal or making.part.material
-    blank = reckoned(Spec.of(row, material, facing(making.engine))).blank
+    material = job.metal or job.part.material
+    blank = reckoned(Spec.of(row, material, facing(job.engine))).blank
     if blank is None:
         return None
     fit = Bar.objects.filter(
-        engine_id=making.engine_id,
+        engine_id=job.engine_id,
         material=material,
         section=blank.section,
         across_mm__gte=blank.across_mm - 0.05,
@@ -366,7 +368,7 @@ def usual_blank(making: Making) -> UsualBlank | None:
         blank.section,
         bar.across_mm if bar else blank.across_mm,
         blank.finished_mm,
-        blank.working,
+        blank.calculation,
         bar.across_written if bar else "",
     )
 

@@ -8,7 +8,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
 
 from parts.engineering.bars import cutting
-from parts.engineering.calculation import Origin, Working
+from parts.engineering.calculation import Calculation, Origin
 from parts.engineering.errors import TradeError
 from parts.engineering.fasteners import bolts
 from parts.engineering.fasteners.make_or_buy import Buying, Making, making, turning_points
@@ -90,14 +90,14 @@ class BlankSize:
         across_mm: The bar must be at least so thick.
         finished_mm: Length when finished, head included.
         sawn_mm: Length to saw.
-        working: How it was reached.
+        calculation: How it was reached.
     """
 
     section: str
     across_mm: float
     finished_mm: float
     sawn_mm: float
-    working: Working
+    calculation: Calculation
 
 
 @dataclass(frozen=True)
@@ -112,7 +112,7 @@ class Reckoned:
     """
 
     thread: Thread | None = None
-    mass: Working | None = None
+    mass: Calculation | None = None
     blank: BlankSize | None = None
     no_thread: str = ""
     no_mass: str = ""
@@ -175,7 +175,7 @@ def _nut_shape(spec: Spec) -> str:
     return "square" if spec.head == Head.SQUARE else "hexagon"
 
 
-def _mass(t: Thread, spec: Spec) -> Working:
+def _mass(t: Thread, spec: Spec) -> Calculation:
     if spec.kind == Kind.NUT:
         shape = _shape(spec)
         nut = worn_by(t, "nut", shape, spec.flats_mm)
@@ -198,7 +198,7 @@ def _mass(t: Thread, spec: Spec) -> Working:
 
 def _blank(t: Thread, spec: Spec) -> BlankSize:
     if spec.kind in (Kind.WASHER, Kind.PIN):
-        raise _Unsaid(f"The blank of a {spec.kind_word.lower()} is written with its making.")
+        raise _Unsaid(f"The blank of a {spec.kind_word.lower()} is written with its job.")
     if spec.kind == Kind.NUT:
         shape = _shape(spec)
         nut = worn_by(t, "nut", shape, spec.flats_mm)
@@ -273,8 +273,8 @@ class QuoteLine:
 
 
 @dataclass(frozen=True)
-class OpenMaking:
-    """Pieces decided and not fitted, by one making: those not begun, and those that are."""
+class OpenJob:
+    """Pieces decided and not fitted, by one job: those not begun, and those that are."""
 
     pk: int
     route: str
@@ -313,7 +313,7 @@ class ScheduleLine:
     said: Reckoned
     mass_kg: float | None
     mass_from: str
-    makings: tuple[OpenMaking, ...] = ()
+    jobs: tuple[OpenJob, ...] = ()
     minutes_setting: float | None = None
     minutes_each: float | None = None
     make: Making | None = None
@@ -336,7 +336,7 @@ class ScheduleLine:
         counts = self.counts
         told = (
             (counts.missing, "missing"),
-            (counts.past_use, "past use"),
+            (counts.beyond_repair, "past use"),
             (counts.to_be_made, "to be made"),
             (self.spares_short, "spare"),
         )
@@ -376,16 +376,16 @@ class ScheduleLine:
     @property
     def routes(self) -> str:
         """By which ways pieces are decided: "machine, buy in"."""
-        return ", ".join(dict.fromkeys(m.route_word for m in self.makings))
+        return ", ".join(dict.fromkeys(m.route_word for m in self.jobs))
 
     def waiting(self, route: str) -> int:
         """Pieces that are decided this way and not begun."""
-        return sum(m.not_begun for m in self.makings if m.route == route)
+        return sum(m.not_begun for m in self.jobs if m.route == route)
 
     def to_choose(self, route: str) -> int:
         """Pieces that a choice of this way covers: those to decide, and those decided so already
-        by a making of which nothing is begun."""
-        joined = (m.not_begun for m in self.makings if m.route == route and not m.begun)
+        by a job of which nothing is begun."""
+        joined = (m.not_begun for m in self.jobs if m.route == route and not m.begun)
         return self.to_decide + sum(joined)
 
 

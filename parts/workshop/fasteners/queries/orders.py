@@ -86,7 +86,7 @@ class Offer:
 def offer(line: ScheduleLine, way: str, day: date, currency: str) -> Offer | None:
     """What making ("machine") or buying a fastener puts into the tally; None without a price.
 
-    Making is estimated and holds the hours alone: the bar comes into the tally with the cutting
+    Job is estimated and holds the hours alone: the bar comes into the tally with the cutting
     list it is sawn by, so that no metal is counted twice. Buying is as quoted.
     """
     n = line.to_choose(way)

@@ -11,21 +11,21 @@ from django.db.models import Q, Sum
 from django.utils import timezone
 
 from parts.care.models import Measurement
-from parts.engineering.calculation import Caution, Working
+from parts.engineering.calculation import Calculation, Caution
 from parts.engineering.errors import TradeError
 from parts.engineering.fasteners.make_or_buy import break_even, buying_cost, making_cost
 from parts.engineering.fasteners.threads import INCH
 from parts.engineering.fasteners.worn_threads import Identification, identify
 from parts.engineering.routes import route
 from parts.engineering.sentences import amount
-from parts.record.models import Engine, Fact, Making, Part
+from parts.record.models import Engine, Job, Part, PieceEntry
 from parts.record.queries.status import counts_of
 from parts.workshop.jobs.queries.jobs import mass_of
 
 from ..models import Fastener, Quote
 from .lines import (
     KERF_MM,
-    OpenMaking,
+    OpenJob,
     QuoteLine,
     ScheduleLine,
     Spec,
@@ -165,12 +165,12 @@ def to_order(lines: Iterable[ScheduleLine]):
 
 
 def lines_of(engine: Engine, day: date, which: Q) -> list[ScheduleLine]:
-    rows = Part.objects.filter(which, engine=engine, fastener=True).values(*TOLD).standing()
+    rows = Part.objects.filter(which, engine=engine, fastener=True).values(*TOLD).status()
     of_part = Q(part__fastener=True) & _of_part(which)
     written = {
         r["part_id"]: r for r in Fastener.objects.filter(of_part, engine=engine).values(*ROW)
     }
-    makings, under_way = _makings(engine, of_part)
+    jobs, under_way = _jobs(engine, of_part)
     quotes = _quotes(engine, day, of_part)
     masses = dict(
         Measurement.objects.filter(
@@ -184,7 +184,7 @@ def lines_of(engine: Engine, day: date, which: Q) -> list[ScheduleLine]:
         _line(
             row,
             written.get(row["pk"]),
-            makings.get(row["pk"], ()),
+            jobs.get(row["pk"], ()),
             under_way.get(row["pk"], 0),
             masses,
             quotes.get(row["pk"], []),
@@ -200,31 +200,31 @@ def _of_part(which: Q) -> Q:
     return Q(*((f"part__{name}", value) for name, value in which.children))
 
 
-def _makings(engine: Engine, of_part: Q):
-    """Makings with pieces decided and not fitted, by part; and pieces begun and not fitted."""
-    told = Q(facts__removed_at__isnull=True)
+def _jobs(engine: Engine, of_part: Q):
+    """Jobs with pieces decided and not fitted, by part; and pieces begun and not fitted."""
+    told = Q(entries__removed_at__isnull=True)
 
     def total(**which):
-        return Sum("facts__pieces", filter=told & Q(**which), default=0)
+        return Sum("entries__pieces", filter=told & Q(**which), default=0)
 
     rows = (
-        Making.objects.filter(of_part, engine=engine)
+        Job.objects.filter(of_part, engine=engine)
         .values("pk", "part_id", "route")
         .annotate(
-            decided=total(facts__kind=Fact.Kind.DECIDED),
-            begun=total(facts__kind=Fact.Kind.STAGE, facts__begins=True),
-            fitted=total(facts__kind=Fact.Kind.FITTED),
+            decided=total(entries__kind=PieceEntry.Kind.DECIDED),
+            begun=total(entries__kind=PieceEntry.Kind.STAGE, entries__begins=True),
+            fitted=total(entries__kind=PieceEntry.Kind.FITTED),
         )
         .order_by("pk")
     )
-    by_part: dict[int, tuple[OpenMaking, ...]] = {}
+    by_part: dict[int, tuple[OpenJob, ...]] = {}
     under_way: dict[int, int] = {}
     for row in rows:
         part, on = row["part_id"], row["begun"] - row["fitted"]
         under_way[part] = under_way.get(part, 0) + on
         if row["decided"] > row["fitted"]:
             word = route(row["route"]).word
-            one = OpenMaking(
+            one = OpenJob(
                 row["pk"], row["route"], word, row["decided"] - row["begun"], row["begun"]
             )
             by_part[part] = (*by_part.get(part, ()), one)
@@ -252,7 +252,7 @@ def stock_bars(engine: Engine) -> list[StockBar]:
     ]
 
 
-def _line(row, written, makings, under_way, masses, quotes, engine, stock) -> ScheduleLine:
+def _line(row, written, jobs, under_way, masses, quotes, engine, stock) -> ScheduleLine:
     counts = counts_of(row)
     material = row["material"]
     spec = Spec.of(written, material, facing(engine)) if written else Spec(material=material)
@@ -264,7 +264,7 @@ def _line(row, written, makings, under_way, masses, quotes, engine, stock) -> Sc
     # Pieces being made beyond the need are spares on their way.
     over_begun = max(0, under_way - counts.being_made)
     short = max(0, spares - counts.spare - over_begun)
-    over_decided = max(0, sum(m.not_begun for m in makings) - counts.to_be_made)
+    over_decided = max(0, sum(m.not_begun for m in jobs) - counts.to_be_made)
     minutes = (written["minutes_setting"], written["minutes_each"]) if written else (None, None)
     return ScheduleLine(
         part_id=row["pk"],
@@ -285,7 +285,7 @@ def _line(row, written, makings, under_way, masses, quotes, engine, stock) -> Sc
         said=said,
         mass_kg=measured,
         mass_from="" if measured is None else source,
-        makings=makings,
+        jobs=jobs,
         quote=next((q for q in quotes if q.good), None),
         old_quote=next((q for q in quotes if not q.good), None),
         **made(spec, said, engine.shop_rate, stock, minutes),
@@ -335,7 +335,7 @@ class FastenerSheet:
     Args:
         row: As it is written down; None when it is not.
         found: What its measures say of the thread; `no_found` says why they say nothing.
-        make, buy, turn: The Workings of the comparison, for the pieces still to get.
+        make, buy, turn: The Calculations of the comparison, for the pieces still to get.
     """
 
     line: ScheduleLine
@@ -343,9 +343,9 @@ class FastenerSheet:
     found: Identification | None
     no_found: str
     quotes: list[QuoteLine]
-    make: Working | None
-    buy: Working | None
-    turn: Working | None
+    make: Calculation | None
+    buy: Calculation | None
+    turn: Calculation | None
     pieces: int
     cautions = CAUTIONS
 

@@ -1,4 +1,4 @@
-"""One making: how far it is, stage by stage, and what it costs."""
+"""One job: how far it is, stage by stage, and what it costs."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -9,18 +9,18 @@ from django.db.models import Q, Sum
 from parts.care.models import Measurement
 from parts.engineering.routes import Stage
 from parts.money.queries.costs import CostLine, Sums, added_up, cost_lines
-from parts.record.models import Fact, Making, Part
+from parts.record.models import Job, Part, PieceEntry
 from parts.record.queries.status import Counts, counts_of
 from parts.workshop.shapes.queries.shapes import kg_of, part_volume
 
-from .jobs import first_of_part, mass_of, open_makings
+from .jobs import first_of_part, mass_of, open_jobs
 
-Kind = Fact.Kind
+Kind = PieceEntry.Kind
 
 
 @dataclass(frozen=True)
 class StageLine:
-    """A stage of a making: how many pieces reached it, and the facts that say so."""
+    """A stage of a job: how many pieces reached it, and the entries that say so."""
 
     key: str
     word: str
@@ -31,12 +31,12 @@ class StageLine:
 
 @dataclass(frozen=True)
 class Happened:
-    """A fact of a making, in words: "poured: 2", "set back from poured: 1".
+    """An entry of a job, in words: "poured: 2", "set back from poured: 1".
 
     `short` leaves the stage out, for where it is named already: "2", "1 set back".
     """
 
-    fact: Fact
+    entry: PieceEntry
     words: str
     short: str
 
@@ -44,17 +44,17 @@ class Happened:
 _ROUND = {Kind.DECIDED: "decision reopened", Kind.FITTED: "taken off"}
 
 
-def _in_words(fact: Fact, words: dict[str, str]) -> Happened:
-    word, n = words.get(fact.stage or fact.kind, "decided"), abs(fact.pieces)
-    if fact.pieces > 0:
-        return Happened(fact, f"{word}: {n}", str(n))
-    turn = _ROUND.get(fact.kind, f"set back from {word}")
-    return Happened(fact, f"{turn}: {n}", f"{n} {_ROUND.get(fact.kind, 'set back')}")
+def _in_words(entry: PieceEntry, words: dict[str, str]) -> Happened:
+    word, n = words.get(entry.stage or entry.kind, "decided"), abs(entry.pieces)
+    if entry.pieces > 0:
+        return Happened(entry, f"{word}: {n}", str(n))
+    turn = _ROUND.get(entry.kind, f"set back from {word}")
+    return Happened(entry, f"{turn}: {n}", f"{n} {_ROUND.get(entry.kind, 'set back')}")
 
 
 @dataclass(frozen=True)
-class MakingSheet:
-    """A making with its stages, as it stands."""
+class JobStatus:
+    """A job with its stages, as it stands."""
 
     decided: int
     fitted: int
@@ -71,38 +71,38 @@ class MakingSheet:
         return self.decided - self.fitted
 
 
-def making_sheet(making: Making) -> MakingSheet:
-    """How far a making is, stage by stage. Two queries.
+def job_sheet(job: Job) -> JobStatus:
+    """How far a job is, stage by stage. Two queries.
 
     The next stage is the first that some piece has not reached; after the last, pieces wait to
     be fitted. `upto` is how many will have reached it then.
     """
-    facts = list(Fact.objects.filter(making=making).order_by("day", "pk"))
-    counts = counts_of(Part.objects.filter(pk=making.part_id).standing().get())
-    return sheet_of(making, facts, counts)
+    entries = list(PieceEntry.objects.filter(job=job).order_by("day", "pk"))
+    counts = counts_of(Part.objects.filter(pk=job.part_id).status().get())
+    return sheet_of(job, entries, counts)
 
 
-def sheet_of(making: Making, facts: list[Fact], counts: Counts) -> MakingSheet:
-    """A making with its stages, from its facts (by day) and how its part stands. No query."""
+def sheet_of(job: Job, entries: list[PieceEntry], counts: Counts) -> JobStatus:
+    """A job with its stages, from its entries (by day) and how its part stands. No query."""
     n: dict[str, int] = {}
-    for fact in facts:
-        key = fact.stage or fact.kind
-        n[key] = n.get(key, 0) + fact.pieces
+    for entry in entries:
+        key = entry.stage or entry.kind
+        n[key] = n.get(key, 0) + entry.pieces
     decided, fitted = n.get(Kind.DECIDED, 0), n.get(Kind.FITTED, 0)
-    steps = [*making.way.stages, Stage(str(Kind.FITTED), "fitted")]
+    steps = [*job.way.stages, Stage(str(Kind.FITTED), "fitted")]
     behind = next((s for s in steps if n.get(s.key, 0) < decided), None)
-    happened = [_in_words(fact, {s.key: s.word for s in steps}) for fact in facts]
+    happened = [_in_words(entry, {s.key: s.word for s in steps}) for entry in entries]
     lines = [
         StageLine(
             s.key,
             s.word,
             n.get(s.key, 0),
-            [h for h in happened if (h.fact.stage or h.fact.kind) == s.key],
+            [h for h in happened if (h.entry.stage or h.entry.kind) == s.key],
             _stage_state(s, behind, n.get(s.key, 0), decided),
         )
         for s in steps
     ]
-    return MakingSheet(
+    return JobStatus(
         decided,
         fitted,
         lines,
@@ -115,37 +115,37 @@ def sheet_of(making: Making, facts: list[Fact], counts: Counts) -> MakingSheet:
     )
 
 
-def in_words(making: Making, facts: list[Fact]) -> str:
-    """What facts say of a making: "measured: 2; poured: 2". No query."""
-    words = {s.key: s.word for s in making.way.stages} | {str(Kind.FITTED): "fitted"}
-    return "; ".join(_in_words(fact, words).words for fact in facts)
+def in_words(job: Job, entries: list[PieceEntry]) -> str:
+    """What entries say of a job: "measured: 2; poured: 2". No query."""
+    words = {s.key: s.word for s in job.way.stages} | {str(Kind.FITTED): "fitted"}
+    return "; ".join(_in_words(entry, words).words for entry in entries)
 
 
 def stages_to_write(
-    wanted: Iterable[tuple[Making, str, int]], day: date
+    wanted: Iterable[tuple[Job, str, int]], day: date
 ) -> dict[int, list[tuple[Stage, int]]]:
-    """Which stages will be written when pieces reach one, by making: those that lag behind too.
+    """Which stages will be written when pieces reach one, by job: those that lag behind too.
 
     Args:
-        wanted: (making, key of the stage or "fitted", pieces) of each.
-        day: Counted as on this day, as `actions.facts` does.
+        wanted: (job, key of the stage or "fitted", pieces) of each.
+        day: Counted as on this day, as `actions.entries` does.
 
     One query.
     """
-    pieces: dict[tuple[Making, str], int] = {}
-    for making, key, n in wanted:
-        pieces[making, key] = pieces.get((making, key), 0) + n
-    facts = Fact.objects.filter(making__in={making.pk for making, _ in pieces}, day__lte=day)
-    rows = facts.order_by().values_list("making_id", "kind", "stage").annotate(n=Sum("pieces"))
-    reached = {(making, stage or kind): n for making, kind, stage, n in rows}
+    pieces: dict[tuple[Job, str], int] = {}
+    for job, key, n in wanted:
+        pieces[job, key] = pieces.get((job, key), 0) + n
+    entries = PieceEntry.objects.filter(job__in={job.pk for job, _ in pieces}, day__lte=day)
+    rows = entries.order_by().values_list("job_id", "kind", "stage").annotate(n=Sum("pieces"))
+    reached = {(job, stage or kind): n for job, kind, stage, n in rows}
     found: dict[int, list[tuple[Stage, int]]] = {}
-    for (making, key), more in pieces.items():
-        stages = making.way.stages
+    for (job, key), more in pieces.items():
+        stages = job.way.stages
         if key != Kind.FITTED:
-            stages = stages[: making.way.place(key) + 1]
-        goal = reached.get((making.pk, key), 0) + more
-        short = [(stage, goal - reached.get((making.pk, stage.key), 0)) for stage in stages]
-        found[making.pk] = [(stage, n) for stage, n in short if n > 0]
+            stages = stages[: job.way.place(key) + 1]
+        goal = reached.get((job.pk, key), 0) + more
+        short = [(stage, goal - reached.get((job.pk, stage.key), 0)) for stage in stages]
+        found[job.pk] = [(stage, n) for stage, n in short if n > 0]
     return found
 
 
@@ -157,15 +157,15 @@ def _stage_state(stage: Stage, behind: Stage | None, reached: int, decided: int)
 
 def part_to_decide(part: Part) -> Counts:
     """How the pieces of a part stand. One query."""
-    return counts_of(Part.objects.filter(pk=part.pk).standing().get())
+    return counts_of(Part.objects.filter(pk=part.pk).status().get())
 
 
 @dataclass(frozen=True)
 class JobCosts:
-    """The costs of a making, and those of its part that name no making.
+    """The costs of a job, and those of its part that name no job.
 
     Args:
-        counted: The costs of the part count with this making in the list of parts to make: it is
+        counted: The costs of the part count with this job in the list of parts to make: it is
             the first of the part that is not yet fitted.
     """
 
@@ -187,15 +187,15 @@ class JobCosts:
         return self.own_sums + self.part_sums if self.counted else self.own_sums
 
 
-def costs_of_making(making: Making) -> JobCosts:
-    """The costs of one making and of its part, as they stand. Five queries."""
-    of_part = Q(part=making.part_id, making__isnull=True)
-    lines = cost_lines(making.engine, None, Q(making=making) | of_part)
-    first = first_of_part(open_makings(making.engine, None, Q(part=making.part_id)))
+def costs_of_job(job: Job) -> JobCosts:
+    """The costs of one job and of its part, as they stand. Five queries."""
+    of_part = Q(part=job.part_id, job__isnull=True)
+    lines = cost_lines(job.engine, None, Q(job=job) | of_part)
+    first = first_of_part(open_jobs(job.engine, None, Q(part=job.part_id)))
     return JobCosts(
-        [line for line in lines if line.making_id],
-        [line for line in lines if not line.making_id],
-        first.get(making.part_id) == making.pk,
+        [line for line in lines if line.job_id],
+        [line for line in lines if not line.job_id],
+        first.get(job.part_id) == job.pk,
     )
 
 

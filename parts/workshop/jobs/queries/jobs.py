@@ -10,9 +10,9 @@ from django.utils import timezone
 from parts.care.models import Measurement
 from parts.engineering.routes import ROUTES, route
 from parts.money.queries.costs import CostTable, Sums, cost_table
-from parts.record.models import Engine, Fact, Making, Material, Part
+from parts.record.models import Engine, Job, Material, Part, PieceEntry
 from parts.record.models.status import Whole
-from parts.record.queries.status import TABLE, counts_of, standing_table
+from parts.record.queries.status import TABLE, counts_of, status_table
 from parts.workshop.shapes.queries.shapes import kg_of, volumes
 
 from .lines import (
@@ -28,7 +28,7 @@ from .lines import (
     sums_of,
 )
 
-Kind = Fact.Kind
+Kind = PieceEntry.Kind
 STANDING = (
     "pk",
     "item",
@@ -49,18 +49,18 @@ def parts_to_make(
 ) -> MakeList:
     """List what is to be made, and what is still to decide, as they stood on `day`. 9 queries."""
     filters = filters or Filters()
-    makings = open_makings(engine, day)
+    jobs = open_jobs(engine, day)
     reached = stages_reached(Q(engine=engine) & _until(day))
-    wanted = {row["part_id"] for row in makings}
-    table = standing_table(Part.objects.filter(engine=engine), day)
+    wanted = {row["part_id"] for row in jobs}
+    table = status_table(Part.objects.filter(engine=engine), day)
     parts = _parts(engine, table, wanted)
     masses = Masses(measured_masses(engine, day), volumes(engine, wanted))
-    of_something = Q(making__isnull=False) | Q(part__isnull=False)
-    costs = _costs(cost_table(engine, day, of_something), makings)
+    of_something = Q(job__isnull=False) | Q(part__isnull=False)
+    costs = _costs(cost_table(engine, day, of_something), jobs)
     by_day = day or timezone.localdate()
     lines = [
         _line(row, parts[row["part_id"]], stage_of(row, reached), masses, costs, by_day)
-        for row in makings
+        for row in jobs
         if row["part_id"] in parts
     ]
     kept = [line for line in lines if filters.keeps(line)]
@@ -78,12 +78,12 @@ def parts_to_make(
 
 def parts_to_decide(engine: Engine, filters: Filters) -> list[ToDecide]:
     """Parts with pieces for which nothing is decided, in the order of items. Two queries."""
-    table = standing_table(Part.objects.filter(engine=engine))
+    table = status_table(Part.objects.filter(engine=engine))
     return _to_decide(_parts(engine, table, set()), filters)
 
 
 def _to_decide(parts: dict[int, dict], filters: Filters) -> list[ToDecide]:
-    undecided = (_undecided(row) for row in parts.values() if row["missing"] + row["past_use"])
+    undecided = (_undecided(row) for row in parts.values() if row["missing"] + row["beyond_repair"])
     return [part for part in undecided if filters.keeps(part)]
 
 
@@ -96,17 +96,17 @@ def _until(day: date | None) -> Q:
     return Q() if day is None else Q(day__lte=day)
 
 
-def open_makings(engine: Engine, day: date | None, only: Q | None = None) -> list[dict]:
-    """Makings with more decided than fitted, in the order they were decided. One query."""
-    told = Q(facts__removed_at__isnull=True)
+def open_jobs(engine: Engine, day: date | None, only: Q | None = None) -> list[dict]:
+    """Jobs with more decided than fitted, in the order they were decided. One query."""
+    told = Q(entries__removed_at__isnull=True)
     if day is not None:
-        told &= Q(facts__day__lte=day)
+        told &= Q(entries__day__lte=day)
     return list(
-        Making.objects.filter(only or Q(), engine=engine)
+        Job.objects.filter(only or Q(), engine=engine)
         .values("pk", "part_id", "route", "who", "metal", "size", "wanted_by", "reason")
         .annotate(
-            decided=_pieces(told & Q(facts__kind=Kind.DECIDED)),
-            fitted=_pieces(told & Q(facts__kind=Kind.FITTED)),
+            decided=_pieces(told & Q(entries__kind=Kind.DECIDED)),
+            fitted=_pieces(told & Q(entries__kind=Kind.FITTED)),
         )
         .filter(decided__gt=F("fitted"))
         .order_by("pk")
@@ -114,25 +114,25 @@ def open_makings(engine: Engine, day: date | None, only: Q | None = None) -> lis
 
 
 def _pieces(told: Q) -> Whole:
-    return Whole(Sum("facts__pieces", filter=told, default=0))
+    return Whole(Sum("entries__pieces", filter=told, default=0))
 
 
 def stages_reached(wanted: Q) -> dict[int, dict[str, int]]:
-    """How many pieces of each making reached each stage, by the facts wanted. One query."""
+    """How many pieces of each job reached each stage, by the entries wanted. One query."""
     rows = (
-        Fact.objects.filter(wanted, kind=Kind.STAGE)
+        PieceEntry.objects.filter(wanted, kind=Kind.STAGE)
         .order_by()
-        .values_list("making_id", "stage")
+        .values_list("job_id", "stage")
         .annotate(n=Whole(Sum("pieces")))
     )
     reached: dict[int, dict[str, int]] = {}
-    for making, stage, n in rows:
-        reached.setdefault(making, {})[stage] = n
+    for job, stage, n in rows:
+        reached.setdefault(job, {})[stage] = n
     return reached
 
 
 def stage_of(row: dict, reached: dict[int, dict[str, int]]) -> StageSummary:
-    """How far the pieces of an open making are."""
+    """How far the pieces of an open job are."""
     left = row["decided"] - row["fitted"]
     return stage_summary(route(row["route"]), left, row["fitted"], reached.get(row["pk"], {}))
 
@@ -146,7 +146,7 @@ def _parts(engine: Engine, table: np.ndarray, wanted: set[int]) -> dict[int, dic
         pk: counts
         for pk, *row in table.tolist()
         for counts in [dict(zip(TABLE, row, strict=True))]
-        if pk in wanted or counts["missing"] or counts["past_use"]
+        if pk in wanted or counts["missing"] or counts["beyond_repair"]
     }
     rows = Part.objects.filter(engine=engine).order_by("item").values(*STANDING)
     return {row["pk"]: row | standing[row["pk"]] for row in rows if row["pk"] in standing}
@@ -164,19 +164,19 @@ def measured_masses(engine: Engine, day: date | None) -> dict[int, float]:
     return dict(rows.order_by("day", "pk").values_list("part_id", "value"))
 
 
-def _costs(costs: CostTable, makings: list[dict]) -> dict[int, Sums]:
-    """The costs of each making. Those of a part alone go to its first open making."""
-    open_ones = {row["pk"] for row in makings}
-    first = first_of_part(makings)
-    keys = zip(costs.making.tolist(), costs.part.tolist(), strict=True)
-    of = np.array([making or first.get(part, 0) for making, part in keys], dtype=np.int64)
+def _costs(costs: CostTable, jobs: list[dict]) -> dict[int, Sums]:
+    """The costs of each job. Those of a part alone go to its first open job."""
+    open_ones = {row["pk"] for row in jobs}
+    first = first_of_part(jobs)
+    keys = zip(costs.job.tolist(), costs.part.tolist(), strict=True)
+    of = np.array([job or first.get(part, 0) for job, part in keys], dtype=np.int64)
     return {pk: sums for pk, sums in costs.sums_by(of).items() if pk in open_ones}
 
 
-def first_of_part(makings: list[dict]) -> dict[int, int]:
-    """The open making of each part that its costs count with, where they name no making."""
+def first_of_part(jobs: list[dict]) -> dict[int, int]:
+    """The open job of each part that its costs count with, where they name no job."""
     first: dict[int, int] = {}
-    for row in makings:
+    for row in jobs:
         first.setdefault(row["part_id"], row["pk"])
     return first
 
@@ -186,7 +186,7 @@ def _line(row, part, stage, masses, costs, by_day) -> MakeLine:
     metal = row["metal"] or part["material"]
     mass, source = masses.of(row["part_id"], metal, part["mass_kg"])
     return MakeLine(
-        making_id=row["pk"],
+        job_id=row["pk"],
         part_id=row["part_id"],
         item=part["item"],
         name=part["name"],
@@ -239,7 +239,7 @@ def mass_of(
 
 def _undecided(row: dict) -> ToDecide:
     # Missing, then past use, come first in the order in which a part is drawn.
-    drawn = "missing" if row["missing"] else "past_use"
+    drawn = "missing" if row["missing"] else "beyond_repair"
     n, need = row[drawn], row["need"]
     return ToDecide(
         row["pk"],
@@ -250,7 +250,7 @@ def _undecided(row: dict) -> ToDecide:
         drawn,
         f"{n} of {need}" if n < need else "",
         row["missing"],
-        row["past_use"],
+        row["beyond_repair"],
         row["material"],
         row["size"],
         row["usual_route"],
@@ -267,7 +267,7 @@ def _sort_key(sort: str):
         "wanted": lambda line: line.wanted_by or last,
     }
     first = keys.get(sort, lambda line: 0)
-    return lambda line: (first(line), line.item, line.making_id)
+    return lambda line: (first(line), line.item, line.job_id)
 
 
 def _groups(lines: list[MakeLine], sort: str) -> list[MakeGroup]:

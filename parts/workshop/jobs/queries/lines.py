@@ -43,7 +43,7 @@ class Filters:
 
 @dataclass(frozen=True)
 class StageSummary:
-    """How far the pieces of a making are that are not yet fitted.
+    """How far the pieces of a job are that are not yet fitted.
 
     Args:
         key: The furthest stage that any of them reached; "" for none.
@@ -81,7 +81,7 @@ def _after(way: Route, stage: Stage, some_behind: bool) -> str:
 
 @dataclass(frozen=True)
 class MakeLine:
-    """A making with pieces that are not yet fitted.
+    """A job with pieces that are not yet fitted.
 
     Args:
         drawn, of_drawn: The state in whose line the part is drawn, and "5 of 8".
@@ -89,11 +89,11 @@ class MakeLine:
         mass_kg: Of one piece; None when not known.
         mass_from: "measured", "typed" or "unknown".
         cost: What its costs come to, spent and to come; None when there is no cost.
-        over_made: Makings of the part over the need: a piece has turned up.
+        over_made: Jobs of the part over the need: a piece has turned up.
         late: The day it was wanted by has passed.
     """
 
-    making_id: int
+    job_id: int
     part_id: int
     item: int
     name: str
@@ -146,7 +146,7 @@ class ToDecide:
     drawn: str
     of_drawn: str
     missing: int
-    past_use: int
+    beyond_repair: int
     metal: str
     size: str
     route: str
@@ -160,7 +160,7 @@ class ToDecide:
 
     @property
     def pieces(self) -> int:
-        return self.missing + self.past_use
+        return self.missing + self.beyond_repair
 
     @property
     def route_word(self) -> str:
@@ -250,10 +250,10 @@ class MakeList:
 
     def groups_with(self, lines: Iterable[MakeLine]) -> list[MakeGroup]:
         """The groups with only these lines, for a page of a long list; the sums stay whole."""
-        wanted = {line.making_id for line in lines}
+        wanted = {line.job_id for line in lines}
         groups = []
         for group in self.groups:
-            kept = [line for line in group.lines if line.making_id in wanted]
+            kept = [line for line in group.lines if line.job_id in wanted]
             if kept:
                 groups.append(replace(group, lines=kept))
         return groups

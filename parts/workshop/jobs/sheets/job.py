@@ -1,4 +1,4 @@
-"""Job sheets on paper: one page for each making, many in one PDF."""
+"""Job sheets on paper: one page for each job, many in one PDF."""
 
 from datetime import date
 
@@ -7,7 +7,7 @@ from parts.drafting.pen import Drawn
 from parts.engineering.measures import Units
 from parts.workshop.shapes.sheets import sketch_of
 
-from ..queries.by_hands import JobSheet
+from ..queries.by_person import JobSheet
 
 
 def pdf(
@@ -23,7 +23,7 @@ def pdf(
     """Job sheets as a PDF: file name, type and bytes.
 
     Args:
-        sheets: One making each.
+        sheets: One job each.
         codes: The square code of the page of each.
         engine: Whose they are.
         units: In which they are written.
@@ -35,7 +35,7 @@ def pdf(
     if len(sheets) == 1:
         title = f"Job sheet, {sheets[0].part}"
     else:
-        hands = {one.making.who for one in sheets}
+        hands = {one.job.who for one in sheets}
         title = "Job sheets" + (f", {hands.pop()}" if len(hands) == 1 and all(hands) else "")
     return bench_sheet.bench_pdf(
         "workshop/jobs/paper.html",

@@ -45,7 +45,7 @@ DECIDE_HEAD = (
 
 
 def make_csv(made: MakeList, engine_name: str) -> tuple[str, str, bytes]:
-    """Return (file name, type, bytes) of the list: a row for each making still to be fitted."""
+    """Return (file name, type, bytes) of the list: a row for each job still to be fitted."""
     rows = (_row(line, made.currency) for line in made.lines)
     return file_name(engine_name, "parts to make", made.day), TYPE, table(HEAD, rows)
 
@@ -89,7 +89,7 @@ def to_decide_csv(made: MakeList, engine_name: str) -> tuple[str, str, bytes]:
             part.name,
             part.component,
             part.missing,
-            part.past_use,
+            part.beyond_repair,
             part.size,
             part.metal_word,
             part.route_word,

@@ -1,4 +1,4 @@
-"""Sheet 3: parts to make, and each making from the decision to the fitting."""
+"""Sheet 3: parts to make, and each job from the decision to the fitting."""
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -10,7 +10,7 @@ from parts.drafting.scales import nice_top
 from parts.engineering.measures.reading import whole
 from parts.record.access import Right, open_engine
 from parts.record.actions import entries
-from parts.record.models import Fact, Making
+from parts.record.models import Job, PieceEntry
 from parts.record.views.common import (
     PAGE,
     act,
@@ -22,11 +22,11 @@ from parts.record.views.common import (
     today,
 )
 
-from ..forms import MakeFilterForm, MakingForm, StepForm
+from ..forms import JobForm, MakeFilterForm, StepForm
 from ..queries.job import (
-    costs_of_making,
+    costs_of_job,
     in_words,
-    making_sheet,
+    job_sheet,
     mass_of_part,
     part_to_decide,
     stages_to_write,
@@ -40,7 +40,7 @@ BESIDE = 12  # parts still to decide that stand beside the list
 
 
 @kept_till_changed
-def makings(request, engine):
+def jobs(request, engine):
     """Parts to make, grouped by route; beside them what is still to decide."""
     access = open_engine(request.user, engine)
     made = _made(request, access)
@@ -97,11 +97,11 @@ def undecided(request, engine):
         parts=len(parts),
         pieces=sum(part.pieces for part in parts),
         page=page_of(request, parts),
-        back=reverse("parts:makings", args=[engine]),
+        back=reverse("parts:jobs", args=[engine]),
     )
 
 
-def makings_csv(request, engine):
+def jobs_csv(request, engine):
     """The list as a table, filtered and sorted as on the screen."""
     access = open_engine(request.user, engine)
     return _file(lists.make_csv(_made(request, access), access.engine.name))
@@ -120,23 +120,23 @@ def _file(document) -> HttpResponse:
     return response
 
 
-def _making(access, pk) -> Making:
-    rows = Making.objects.select_related("part__component", "engine")
+def _job(access, pk) -> Job:
+    rows = Job.objects.select_related("part__component", "engine")
     return get_object_or_404(rows, pk=pk, engine=access.engine)
 
 
-def making(request, engine, pk):
-    """One making: its stages, its next step, what it costs, what happened."""
+def job(request, engine, pk):
+    """One job: its stages, its next step, what it costs, what happened."""
     access = open_engine(request.user, engine)
-    row = _making(access, pk)
+    row = _job(access, pk)
     mass_kg, mass_from = mass_of_part(row.part, row.metal)
-    told = making_sheet(row)
+    told = job_sheet(row)
     return sheet(
         request,
         access,
         "workshop/jobs/job.html",
         3,
-        making=row,
+        job=row,
         part=row.part,
         told=told,
         metal=row.metal or row.part.material,
@@ -144,45 +144,45 @@ def making(request, engine, pk):
         mass_kg=mass_kg,
         mass_all_kg=mass_kg * told.left if mass_kg else None,
         mass_from=mass_from,
-        costs=costs_of_making(row),
+        costs=costs_of_job(row),
         photos=row.part.photos.all()[:8],
         step_url=_next_url(row, told),
-        fitted=_said_last(row, kind=Fact.Kind.FITTED) if told.fitted else None,
+        fitted=_said_last(row, kind=PieceEntry.Kind.FITTED) if told.fitted else None,
         today=today(),
-        back=reverse("parts:makings", args=[engine]),
+        back=reverse("parts:jobs", args=[engine]),
     )
 
 
 def _next_url(row, told) -> str:
-    name = "making_fit" if told.next_key == Fact.Kind.FITTED else "making_reach"
+    name = "job_fit" if told.next_key == PieceEntry.Kind.FITTED else "job_reach"
     return reverse(f"parts:{name}", args=[row.engine_id, row.pk])
 
 
-def making_edit(request, engine, pk):
+def job_edit(request, engine, pk):
     """Mend who makes it, its size, its metal and the rest."""
     access = open_engine(request.user, engine, Right.DECIDE)
-    row = _making(access, pk)
-    back = reverse("parts:making", args=[engine, pk])
-    form = MakingForm(request.POST or None, instance=row, engine=access.engine)
-    if request.method == "POST" and save_change(request, form, said="The making is changed."):
+    row = _job(access, pk)
+    back = reverse("parts:job", args=[engine, pk])
+    form = JobForm(request.POST or None, instance=row, engine=access.engine)
+    if request.method == "POST" and save_change(request, form, said="The job is changed."):
         return redirect(back)
     return form_page(
         request,
         access,
         form,
-        title=f"Change the making of {row.part}",
+        title=f"Change the job of {row.part}",
         press="Keep the change",
         back=back,
         sheet_no=3,
-        remove=("making", row.pk),
+        remove=("job", row.pk),
     )
 
 
-def making_reach(request, engine, pk):
+def job_reach(request, engine, pk):
     """Say that pieces reached a stage."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
-    row = _making(access, pk)
-    told = making_sheet(row)
+    row = _job(access, pk)
+    told = job_sheet(row)
     form = _step(
         request,
         row,
@@ -190,19 +190,19 @@ def making_reach(request, engine, pk):
         initial={"stage": told.next_key, "pieces": max(told.next_pieces, 1)},
     )
     if _agreed(form, row, form["stage"].value(), told) and _done(request, form, entries.reach, row):
-        return redirect("parts:making", engine, pk)
+        return redirect("parts:job", engine, pk)
     press = "Keep all these stages" if form.asked else "Keep this stage"
     return _step_page(request, access, row, form, f"{row.part}: a stage reached", press)
 
 
-def making_fit(request, engine, pk):
+def job_fit(request, engine, pk):
     """Say that pieces were fitted to the engine."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
-    row = _making(access, pk)
-    told = making_sheet(row)
+    row = _job(access, pk)
+    told = job_sheet(row)
     form = _step(request, row, initial={"pieces": max(told.left, 1)})
-    if _agreed(form, row, Fact.Kind.FITTED, told) and _done(request, form, entries.fit, row):
-        return redirect("parts:making", engine, pk)
+    if _agreed(form, row, PieceEntry.Kind.FITTED, told) and _done(request, form, entries.fit, row):
+        return redirect("parts:job", engine, pk)
     press = "Fitted, with all these stages" if form.asked else "Fitted"
     return _step_page(request, access, row, form, f"{row.part}: fitted", press)
 
@@ -222,11 +222,11 @@ def _agreed(form, row, stage: str, told) -> bool:
     return form.agreed_to(", ".join(f"{s.word} {n}" for s, n in written if s.key != stage))
 
 
-def making_back(request, engine, pk):
+def job_back(request, engine, pk):
     """Say that pieces have not reached a stage after all."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
-    row = _making(access, pk)
-    reached = [s for s in making_sheet(row).stages if s.reached and s.key != Fact.Kind.FITTED]
+    row = _job(access, pk)
+    reached = [s for s in job_sheet(row).stages if s.reached and s.key != PieceEntry.Kind.FITTED]
     stages = [(s.key, s.word) for s in reached] or [(s.key, s.word) for s in row.way.stages]
     form = _step(
         request,
@@ -239,15 +239,15 @@ def making_back(request, engine, pk):
     if form.is_valid():
         _own_or_lead(access, row, stage=form.cleaned_data["stage"])
     if _done(request, form, entries.set_back, row):
-        return redirect("parts:making", engine, pk)
+        return redirect("parts:job", engine, pk)
     return _step_page(request, access, row, form, f"{row.part}: set back", "Set back", danger=True)
 
 
-def making_off(request, engine, pk):
+def job_off(request, engine, pk):
     """Say that fitted pieces were taken off again."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
-    row = _making(access, pk)
-    _own_or_lead(access, row, kind=Fact.Kind.FITTED)
+    row = _job(access, pk)
+    _own_or_lead(access, row, kind=PieceEntry.Kind.FITTED)
     form = _step(
         request,
         row,
@@ -256,46 +256,46 @@ def making_off(request, engine, pk):
         initial={"pieces": 1},
     )
     if _done(request, form, entries.take_off, row):
-        return redirect("parts:making", engine, pk)
+        return redirect("parts:job", engine, pk)
     return _step_page(
         request, access, row, form, f"{row.part}: taken off", "Taken off", danger=True
     )
 
 
-def making_more(request, engine, pk):
+def job_more(request, engine, pk):
     """Decide to make more pieces in the same way."""
     access = open_engine(request.user, engine, Right.DECIDE)
-    row = _making(access, pk)
+    row = _job(access, pk)
     counts = part_to_decide(row.part)
-    wanted = counts.missing + counts.past_use
+    wanted = counts.missing + counts.beyond_repair
     form = _step(request, row, initial={"pieces": max(wanted, 1)})
     if _done(request, form, entries.decide_more, row):
         tell_if_spare(request, form.cleaned_data["pieces"], wanted)
-        return redirect("parts:making", engine, pk)
+        return redirect("parts:job", engine, pk)
     return _step_page(request, access, row, form, f"Make more of {row.part}", "Decide")
 
 
-def making_withdraw(request, engine, pk):
+def job_withdraw(request, engine, pk):
     """Reopen the decision for some pieces."""
     access = open_engine(request.user, engine, Right.DECIDE)
-    row = _making(access, pk)
+    row = _job(access, pk)
     form = _step(
         request,
         row,
         because="Why it is reopened",
         example="one turned up under the bed",
-        initial={"pieces": max(making_sheet(row).left, 1)},
+        initial={"pieces": max(job_sheet(row).left, 1)},
     )
     if _done(request, form, entries.withdraw, row):
         _tell_of_its_costs(request, row)
-        return redirect("parts:making", engine, pk)
+        return redirect("parts:job", engine, pk)
     title = f"Reopen the decision on {row.part}"
     return _step_page(request, access, row, form, title, "Reopen", danger=True)
 
 
 def _tell_of_its_costs(request, row) -> None:
     """What was to be paid for a job does not go with it: somebody may have ordered it."""
-    to_come = costs_of_making(row).own_sums.to_come
+    to_come = costs_of_job(row).own_sums.to_come
     if to_come.high:
         amount = money(to_come.likely, row.engine.currency)
         messages.warning(
@@ -330,7 +330,7 @@ def _step_page(request, access, row, form, title: str, press: str, danger=False)
         title=title,
         press=press,
         danger=danger,
-        back=reverse("parts:making", args=[row.engine_id, row.pk]),
+        back=reverse("parts:job", args=[row.engine_id, row.pk]),
         sheet_no=3,
     )
 
@@ -342,8 +342,8 @@ def _own_or_lead(access, row, **which) -> None:
         access.need_mend(said)
 
 
-def _said_last(row, **which) -> Fact | None:
-    return Fact.objects.filter(making=row, pieces__gt=0, **which).last()
+def _said_last(row, **which) -> PieceEntry | None:
+    return PieceEntry.objects.filter(job=row, pieces__gt=0, **which).last()
 
 
 def tell_if_spare(request, pieces: int, wanted: int) -> None:

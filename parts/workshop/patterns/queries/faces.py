@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from parts.care.models import Measurement
 from parts.care.queries import shown_written
-from parts.engineering.calculation import Caution, Given, Origin, Working
+from parts.engineering.calculation import Calculation, Caution, Input, Origin
 from parts.engineering.casting import patterns
 from parts.engineering.errors import TradeError
 from parts.engineering.figures import full
@@ -31,14 +31,14 @@ class FaceLine:
     Args:
         row: The face.
         written: The finished size as it was written.
-        size: The working of the pattern or core; None where it cannot be reckoned.
+        size: The calculation of the pattern or core; None where it cannot be reckoned.
         trouble: Why not, in a sentence.
     """
 
     row: PatternFace
     written: str
     kind: patterns.Face | None
-    size: Working | None
+    size: Calculation | None
     trouble: str
 
     @property
@@ -46,19 +46,19 @@ class FaceLine:
         return "core" if self.kind and self.kind.inside else "pattern"
 
     @property
-    def _given(self) -> dict[str, Given]:
-        return {given.letter: given for given in self.size.givens} if self.size else {}
+    def _given(self) -> dict[str, Input]:
+        return {given.letter: given for given in self.size.inputs} if self.size else {}
 
     @property
-    def contraction(self) -> Given | None:
+    def contraction(self) -> Input | None:
         return self._given.get("c")
 
     @property
-    def allowance(self) -> Given | None:
+    def allowance(self) -> Input | None:
         return self._given.get("m") if self.kind and self.kind.machined else None
 
     @property
-    def with_draft(self) -> Working | None:
+    def with_draft(self) -> Calculation | None:
         return self.size.parts[0] if self.size and self.size.parts else None
 
     @property
@@ -97,9 +97,9 @@ def face_lines(rows: list[PatternFace], metal: str) -> list[FaceLine]:
     return found
 
 
-def _size(row: PatternFace, metal: str, largest: float, depth: tuple[float, str]) -> Working:
+def _size(row: PatternFace, metal: str, largest: float, depth: tuple[float, str]) -> Calculation:
     own = row.contraction_percent
-    working = patterns.pattern_size(
+    calculation = patterns.pattern_size(
         row.measurement.value,
         metal,
         row.kind,
@@ -109,32 +109,32 @@ def _size(row: PatternFace, metal: str, largest: float, depth: tuple[float, str]
         draft_deg=row.draft_deg,
         depth_mm=depth[0] if row.draft_deg else 0.0,
     )
-    first = replace(working.givens[0], name=row.measurement.what, **measured(row.measurement))
+    first = replace(calculation.inputs[0], name=row.measurement.what, **measured(row.measurement))
     inside = patterns.face(row.kind).inside
     name = f"{'Core' if inside else 'Pattern'} size: {row.measurement.what}"
-    parts = working.parts
+    parts = calculation.parts
     if parts:
         lean = replace(parts[0], limits=f"Depth of the draw taken as {depth[1]}.")
         parts = (lean, *parts[1:])
     return replace(
-        working,
+        calculation,
         name=name,
-        givens=(first, *working.givens[1:]),
+        inputs=(first, *calculation.inputs[1:]),
         parts=parts,
-        cautions=(*working.cautions, _moves(working)),
+        cautions=(*calculation.cautions, _moves(calculation)),
     )
 
 
 def measured(row: Measurement) -> dict:
-    """Where a measure comes from, for an input of a Working."""
+    """Where a measure comes from, for an input of a Calculation."""
     size = bodies.size_of(row)
     return {"origin": size.origin, "source": size.source}
 
 
-def _moves(working: Working) -> Caution:
-    if working.low is None:
+def _moves(calculation: Calculation) -> Caution:
+    if calculation.low is None:
         return FOUNDER
-    spread = (working.high - working.low) / 2
+    spread = (calculation.high - calculation.low) / 2
     return replace(
         FOUNDER,
         why=f"{FOUNDER.why} The tables leave {amount(spread, 'mm', 2)} either way here.",
@@ -146,16 +146,16 @@ class Stock:
     """What the machine takes off one casting.
 
     Args:
-        working: The mass of it [kg]; None where no shape knows it.
+        calculation: The mass of it [kg]; None where no shape knows it.
         short: Why a charge without more would be short of metal; "" where all of it is known.
     """
 
-    working: Working | None
+    calculation: Calculation | None
     short: str
 
     @property
     def kg(self) -> float:
-        return float(self.working.value) if self.working else 0.0
+        return float(self.calculation.value) if self.calculation else 0.0
 
 
 SHORT = "Short by the finishing stock: "
@@ -199,14 +199,14 @@ def stock_of(body_rows: list[Body], lines: list[FaceLine], metal: str) -> Stock:
         return Stock(None, short)
     value = cast.value - finished.value
     return Stock(
-        Working(
+        Calculation(
             "Finishing stock of one",
             max(value, 0.0),
             "kg",
             "mass with allowances - finished mass",
             f"{full(cast.value, 'kg')} - {full(finished.value, 'kg')} = {amount(value, 'kg')}",
             (
-                Given(
+                Input(
                     "C",
                     "Mass with the allowances on",
                     cast.value,
@@ -214,7 +214,7 @@ def stock_of(body_rows: list[Body], lines: list[FaceLine], metal: str) -> Stock:
                     Origin.CALCULATED,
                     _listed(touched.values()),
                 ),
-                Given("F", "Finished mass", finished.value, "kg", Origin.CALCULATED),
+                Input("F", "Finished mass", finished.value, "kg", Origin.CALCULATED),
             ),
             "geometry of the part's shapes",
             limits="Only faces whose size a shape of the part is made from. Draft is not in it.",

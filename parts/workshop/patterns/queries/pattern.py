@@ -5,19 +5,19 @@ from dataclasses import dataclass, replace
 from django.db.models import F, Q, Sum
 
 from parts.care.models import Measurement
-from parts.engineering.calculation import Caution, Given, Origin, Working
+from parts.engineering.calculation import Calculation, Caution, Input, Origin
 from parts.engineering.casting import patterns
 from parts.engineering.errors import TradeError
 from parts.engineering.routes import ROUTES
 from parts.engineering.sentences import amount
 from parts.engineering.solids import masses as solids
-from parts.record.models import Fact, Making, Material, Part
+from parts.record.models import Job, Material, Part, PieceEntry
 from parts.workshop.shapes.queries import shapes
 
 from ..models import PatternFace
 from .faces import FOUNDER, FaceLine, face_lines, measured, stock_of
 
-Kind = Fact.Kind
+Kind = PieceEntry.Kind
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class PatternSheet:
         pieces: For how many the masses are.
         to_cast: How many are to be cast, or that none is: in a sentence.
         lines: The faces.
-        masses: Finished, as cast, poured and to charge: workings, where they are known.
+        masses: Finished, as cast, poured and to charge: calculations, where they are known.
         mass_from: Where the finished mass comes from.
         trouble: Why a mass is not told.
         short: Why the charge is short of metal, in a sentence; "" where it is not.
@@ -38,12 +38,12 @@ class PatternSheet:
     """
 
     part: Part
-    making: Making | None
+    job: Job | None
     metal: str
     pieces: int
     to_cast: str
     lines: list[FaceLine]
-    masses: list[Working]
+    masses: list[Calculation]
     mass_from: str
     trouble: str
     short: str
@@ -57,25 +57,25 @@ class PatternSheet:
         return Material(self.metal).label
 
     @property
-    def workings(self) -> list[Working]:
+    def calculations(self) -> list[Calculation]:
         return [line.size for line in self.lines if line.size] + self.masses
 
 
-def open_jobs(part: Part) -> list[Making]:
+def open_jobs(part: Part) -> list[Job]:
     """The jobs of a part that are not all fitted, the newest first, each with its `left`.
 
     One query.
     """
-    told = Q(facts__removed_at__isnull=True)
-    rows = Making.objects.filter(part=part).order_by("-pk")
+    told = Q(entries__removed_at__isnull=True)
+    rows = Job.objects.filter(part=part).order_by("-pk")
     rows = rows.annotate(
-        decided=Sum("facts__pieces", filter=told & Q(facts__kind=Kind.DECIDED), default=0),
-        fitted=Sum("facts__pieces", filter=told & Q(facts__kind=Kind.FITTED), default=0),
+        decided=Sum("entries__pieces", filter=told & Q(entries__kind=Kind.DECIDED), default=0),
+        fitted=Sum("entries__pieces", filter=told & Q(entries__kind=Kind.FITTED), default=0),
     ).annotate(left=F("decided") - F("fitted"))
     return list(rows.filter(left__gt=0))
 
 
-def other_route(part: Part, jobs: list[Making]) -> str:
+def other_route(part: Part, jobs: list[Job]) -> str:
     """How the record has a part replaced, in a few words, where that is not by casting."""
     routes = {job.route for job in jobs} or {part.usual_route}
     if "cast" in routes or routes == {""}:
@@ -87,12 +87,12 @@ def pattern_sheet(part: Part, pieces: int = 0) -> PatternSheet:
     """The pattern sheet of a part. A fixed number of queries.
 
     Args:
-        pieces: How many are to be cast; 0 for those of its making, else all of the part.
+        pieces: How many are to be cast; 0 for those of its job, else all of the part.
     """
     jobs = open_jobs(part)
-    making = next((job for job in jobs if job.route == "cast"), None)
-    left = making.left if making else 0
-    metal = (making.metal if making else "") or part.material
+    job = next((job for job in jobs if job.route == "cast"), None)
+    left = job.left if job else 0
+    metal = (job.metal if job else "") or part.material
     pieces = pieces or left or part.quantity
     rows = list(PatternFace.objects.filter(part=part).select_related("measurement"))
     body_rows = shapes.body_rows(part)
@@ -103,8 +103,8 @@ def pattern_sheet(part: Part, pieces: int = 0) -> PatternSheet:
     if finished is not None:
         try:
             poured = patterns.pour(finished.value, metal, stock_kg=stock.kg, pieces=pieces)
-            poured = poured.with_origins(_each(finished, stock.working))
-            masses = [finished, *filter(None, [stock.working]), *poured.parts, poured]
+            poured = poured.with_origins(_each(finished, stock.calculation))
+            masses = [finished, *filter(None, [stock.calculation]), *poured.parts, poured]
         except TradeError as error:
             masses, trouble = [finished], str(error)
     numbered = f"{part.engine.tag_prefix} {part.item}"
@@ -112,7 +112,7 @@ def pattern_sheet(part: Part, pieces: int = 0) -> PatternSheet:
     told = _tells(part, lines, metal, to_cast, numbered)
     return PatternSheet(
         part,
-        making,
+        job,
         metal,
         pieces,
         to_cast,
@@ -127,17 +127,17 @@ def pattern_sheet(part: Part, pieces: int = 0) -> PatternSheet:
     )
 
 
-def _each(finished: Working, stock: Working | None) -> dict[str, tuple[Origin, str]]:
+def _each(finished: Calculation, stock: Calculation | None) -> dict[str, tuple[Origin, str]]:
     """Where the finished mass of one piece and its finishing stock came from."""
-    if len(finished.givens) == 1:  # as it was weighed or entered
-        mass = (finished.givens[0].origin, finished.givens[0].source)
+    if len(finished.inputs) == 1:  # as it was weighed or entered
+        mass = (finished.inputs[0].origin, finished.inputs[0].source)
     else:
         mass = (Origin.CALCULATED, "from its shapes")
     none = (Origin.ASSUMED, "no shape is tied to a face that is machined: none is counted")
     return {"F": mass, "S": (Origin.CALCULATED, stock.name.lower()) if stock else none}
 
 
-def _finished(part: Part, body_rows, metal: str) -> tuple[Working | None, str, str]:
+def _finished(part: Part, body_rows, metal: str) -> tuple[Calculation | None, str, str]:
     """The finished mass of one piece: from its shapes, else weighed, else typed.
 
     What is cast anew is the finished size, so shapes come before the weight of an old piece.
@@ -145,8 +145,8 @@ def _finished(part: Part, body_rows, metal: str) -> tuple[Working | None, str, s
     trouble = ""
     if body_rows:
         try:
-            working = solids.mass(shapes.trade_bodies(body_rows), metal)
-            return replace(working, name="Finished mass"), "from its shapes", ""
+            calculation = solids.mass(shapes.trade_bodies(body_rows), metal)
+            return replace(calculation, name="Finished mass"), "from its shapes", ""
         except TradeError as error:
             trouble = str(error)
     weighed = [
@@ -155,17 +155,17 @@ def _finished(part: Part, body_rows, metal: str) -> tuple[Working | None, str, s
         if row.quantity == Measurement.Quantity.MASS and row.what.strip().lower() == "mass"
     ]
     if weighed:
-        given = Given("m", "Mass of the old one", weighed[0].value, "kg", **measured(weighed[0]))
+        given = Input("m", "Mass of the old one", weighed[0].value, "kg", **measured(weighed[0]))
         return _plain_mass(weighed[0].value, given), "weighed", trouble
     if part.mass_kg:
-        given = Given("m", "Mass", part.mass_kg, "kg", Origin.ENTERED, "the parts list")
+        given = Input("m", "Mass", part.mass_kg, "kg", Origin.ENTERED, "the parts list")
         return _plain_mass(part.mass_kg, given), "entered", trouble
     said = trouble or "No mass is known: write down its shapes, weigh the old one, or enter it."
     return None, "", said
 
 
-def _plain_mass(kg: float, given: Given) -> Working:
-    return Working("Finished mass", kg, "kg", "m", amount(kg, "kg"), (given,), "the record")
+def _plain_mass(kg: float, given: Input) -> Calculation:
+    return Calculation("Finished mass", kg, "kg", "m", amount(kg, "kg"), (given,), "the record")
 
 
 def _to_cast(left: int, pieces: int, other: str) -> str:

@@ -77,18 +77,18 @@ def _may_hand_on(cost: CostItem | None, pour: Pour) -> None:
 
 def _items(pour: Pour, told: Shared, *, by) -> dict[int, CostItem]:
     """The cost of each job in the pour: as booked before, or a new one."""
-    items = {item.making_id: item for item in CostItem.objects.filter(pour=pour)}
-    for making in (casting.making for casting in told.castings):
-        if making.pk not in items:
+    items = {item.job_id: item for item in CostItem.objects.filter(pour=pour)}
+    for job in (casting.job for casting in told.castings):
+        if job.pk not in items:
             item = CostItem(
                 engine_id=pour.engine_id,
                 heading=Heading.CASTINGS,
-                what=f"{making.part.name}: cast in pour {pour.number}"[:160],
-                part=making.part,
-                making=making,
+                what=f"{job.part.name}: cast in pour {pour.number}"[:160],
+                part=job.part,
+                job=job,
                 pour=pour,
             )
-            items[making.pk] = saving.add(item, by=by, reason=f"Booked by {pour}")
+            items[job.pk] = saving.add(item, by=by, reason=f"Booked by {pour}")
     return items
 
 
@@ -96,7 +96,7 @@ def _amounts(pour, told: Shared, items, bought: list[BoughtItem]) -> list[CostAm
     sources = [origins(lot) for lot in told.lots]
     amounts = []
     for casting, share in zip(told.castings, told.costs.shares, strict=True):
-        item = items[casting.making_id]
+        item = items[casting.job_id]
         for lot, of, metal in zip(told.lots, sources, share.metal, strict=True):
             for source, part in zip(of, shared(metal, list(of.values())), strict=True):
                 note = f"Metal: {lot}" if source == lot else f"Metal: {lot}, once {source}"

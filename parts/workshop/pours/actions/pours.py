@@ -17,19 +17,19 @@ from parts.engineering.materials import properties
 from parts.engineering.sentences import amount, in_units
 from parts.record.actions import balance, entries, saving
 from parts.record.actions.saving import Refused
-from parts.record.models import Engine, Fact, Making, Part
+from parts.record.models import Engine, Job, Part, PieceEntry
 from parts.workshop.metal import actions as metal_actions
 from parts.workshop.metal.models import Crucible, MetalLot, MetalMove
 
 from ..models import Pour, PourCasting
 from . import costs
 
-Kind = Fact.Kind
+Kind = PieceEntry.Kind
 
 
 @dataclass(frozen=True)
 class Result:
-    """What came of the castings of one making: how many were good, and what was wrong."""
+    """What came of the castings of one job: how many were good, and what was wrong."""
 
     good: int
     why: str = ""
@@ -46,12 +46,12 @@ class Weighed:
 
 def plan(
     pour: Pour,
-    castings: Iterable[tuple[Making, int, float]],
+    castings: Iterable[tuple[Job, int, float]],
     *,
     by,
     already: bool = False,
 ) -> Pour:
-    """Write a pour with its castings, each (making, pieces, mass poured for one [kg]).
+    """Write a pour with its castings, each (job, pieces, mass poured for one [kg]).
 
     Args:
         already: The castings were poured before anybody planned it: it is written afterwards.
@@ -64,15 +64,15 @@ def plan(
         engine = Engine.everything.select_for_update().get(pk=pour.engine_id)
         _fits(pour, sum(pieces * kg for _, pieces, kg in castings))
         if not already:
-            for making, pieces, _ in castings:
-                _waits(making, pieces)
+            for job, pieces, _ in castings:
+                _waits(job, pieces)
         highest = Pour.everything.filter(engine=engine).aggregate(n=Max("number"))["n"] or 0
         pour.number = highest + 1
         saving.add(pour, by=by)
-        for making, pieces, kg in castings:
-            if making.engine_id != engine.pk:
-                raise Refused("That making belongs to another engine.")
-            row = PourCasting(engine=engine, pour=pour, making=making, pieces=pieces, poured_kg=kg)
+        for job, pieces, kg in castings:
+            if job.engine_id != engine.pk:
+                raise Refused("That job belongs to another engine.")
+            row = PourCasting(engine=engine, pour=pour, job=job, pieces=pieces, poured_kg=kg)
             saving.add(row, by=by)
     return pour
 
@@ -108,25 +108,25 @@ def metal_of(key: str) -> str:
         raise Refused(str(error)) from None
 
 
-def _waits(making: Making, pieces: int) -> None:
+def _waits(job: Job, pieces: int) -> None:
     if pieces < 1:
         raise Refused("How many? Give a number of castings, 1 or more.")
-    if making.route != "cast":
-        raise Refused(f"{making.part} is not to be cast.")
-    Part.everything.select_for_update().get(pk=making.part_id)
-    told = Fact.objects.filter(making=making)
+    if job.route != "cast":
+        raise Refused(f"{job.part} is not to be cast.")
+    Part.everything.select_for_update().get(pk=job.part_id)
+    told = PieceEntry.objects.filter(job=job)
 
     def n(**which):
         return told.filter(**which).aggregate(n=Sum("pieces"))["n"] or 0
 
     waiting = n(kind=Kind.DECIDED) - n(kind=Kind.STAGE, stage="poured")
-    planned = PourCasting.objects.filter(making=making, pour__poured_on__isnull=True)
+    planned = PourCasting.objects.filter(job=job, pour__poured_on__isnull=True)
     elsewhere = planned.aggregate(n=Sum("pieces"))["n"] or 0
     if pieces > waiting - elsewhere:
         left = max(0, waiting - elsewhere)
         also = f", and {elsewhere} of them stand in another pour" if elsewhere else ""
         raise Refused(
-            f"{making.part}: {waiting} {'waits' if waiting == 1 else 'wait'} to be poured{also}. "
+            f"{job.part}: {waiting} {'waits' if waiting == 1 else 'wait'} to be poured{also}. "
             f"{pieces} cannot be poured; {left} can."
         )
 
@@ -268,7 +268,7 @@ def happened(
             _free(before, by=by, reason=f"poured on {day:%-d %b %Y}")
             moves = _moves(row, used, day, planned=False, reason=f"Charged for pour {row.number}")
             saving.add_many(moves, by=by)
-        for casting in PourCasting.objects.filter(pour=pour).select_related("making__part"):
+        for casting in PourCasting.objects.filter(pour=pour).select_related("job__part"):
             _came_out(casting, results.get(casting.pk), row, day, move_stages, by=by)
         if back is not None and back.kg > metal_actions.NOUGHT:
             _returns(row, back, used, day, by=by)
@@ -299,7 +299,7 @@ def undo(pour: Pour, *, by, reason: str) -> Pour:
             if lot.moves.filter(removed_at__isnull=True).exists():
                 raise Refused(f"{lot} was booked since. Delete those entries first.")
             saving.remove(lot, by=by, reason=reason)
-        for casting in PourCasting.objects.filter(pour=row).select_related("making__part"):
+        for casting in PourCasting.objects.filter(pour=row).select_related("job__part"):
             _unpour(casting, row, by=by, reason=reason)
         costs.unbook(row, by=by, reason=reason)
         values = {"poured_on": None, "temperature_written": "", "temperature_unit": ""}
@@ -309,15 +309,15 @@ def undo(pour: Pour, *, by, reason: str) -> Pour:
 
 def _unpour(casting: PourCasting, pour: Pour, *, by, reason: str) -> None:
     """Delete the stages that the result of the pour wrote, all of them at once."""
-    told = Fact.objects.filter(making=casting.making, kind=Kind.STAGE, day=pour.poured_on)
-    with balance.held(casting.making.part):
-        for fact in told.filter(Q(reason=str(pour)) | Q(reason__startswith=f"{pour}: ")):
-            saving.remove(fact, by=by, reason=reason)
+    told = PieceEntry.objects.filter(job=casting.job, kind=Kind.STAGE, day=pour.poured_on)
+    with balance.held(casting.job.part):
+        for entry in told.filter(Q(reason=str(pour)) | Q(reason__startswith=f"{pour}: ")):
+            saving.remove(entry, by=by, reason=reason)
     saving.change(casting, {"good": None}, seen=casting.version, by=by, reason=reason)
 
 
 def _came_out(casting, result, pour, day, move_stages: bool, *, by) -> None:
-    part, pieces = casting.making.part, casting.pieces
+    part, pieces = casting.job.part, casting.pieces
     if result is None or not 0 <= result.good <= pieces:
         raise Refused(f"{part}: how many of {pieces} were good? Give a number from 0 to {pieces}.")
     wasters = pieces - result.good
@@ -330,11 +330,11 @@ def _came_out(casting, result, pour, day, move_stages: bool, *, by) -> None:
     if not move_stages:
         return
     told = str(pour)
-    entries.reach(casting.making, "poured", pieces, day=day, by=by, reason=told)
+    entries.reach(casting.job, "poured", pieces, day=day, by=by, reason=told)
     if wasters:
         why = f"{told}: {result.why.strip()}"
         for stage in ("poured", "moulded"):
-            entries.set_back(casting.making, stage, wasters, day=day, by=by, reason=why)
+            entries.set_back(casting.job, stage, wasters, day=day, by=by, reason=why)
 
 
 def _returns(pour: Pour, back: Weighed, used, day: date, *, by) -> MetalLot:

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 from django.db.models import Sum
 
-from parts.engineering.calculation import Working
+from parts.engineering.calculation import Calculation
 from parts.engineering.casting import pouring
 from parts.engineering.errors import TradeError
 from parts.engineering.routes import ROUTES
-from parts.record.models import Engine, Fact, Making
+from parts.record.models import Engine, Job, PieceEntry
 from parts.workshop.jobs.queries.jobs import Masses, measured_masses
 from parts.workshop.jobs.queries.lines import StageSummary, stage_summary
 from parts.workshop.patterns.queries.faces import Stock, stocks
@@ -21,9 +21,9 @@ READY = ("pattern_made", "moulded")
 
 @dataclass(frozen=True)
 class CastLine:
-    """A making to be cast, with what the plan needs of it. The mass is of one, finished. [kg]"""
+    """A job to be cast, with what the plan needs of it. The mass is of one, finished. [kg]"""
 
-    making_id: int
+    job_id: int
     part_id: int
     item: int
     name: str
@@ -37,7 +37,7 @@ class CastLine:
 
 @dataclass(frozen=True)
 class Waiting:
-    """Castings of one making that wait to be poured.
+    """Castings of one job that wait to be poured.
 
     Args:
         pieces: Decided and not yet poured, those of planned pours left out.
@@ -60,8 +60,8 @@ class Waiting:
     too_big: str = ""
 
     @property
-    def making_id(self) -> int:
-        return self.line.making_id
+    def job_id(self) -> int:
+        return self.line.job_id
 
     @property
     def ready(self) -> bool:
@@ -70,38 +70,38 @@ class Waiting:
 
 
 def waiting_castings(engine: Engine) -> list[Waiting]:
-    """Makings to be cast with castings not yet poured. Nine queries."""
+    """Jobs to be cast with castings not yet poured. Nine queries."""
     planned, usual = planned_pieces(engine), _Usual()
     lines = _cast_lines(engine)
     stock = stocks({line.part_id: line.metal for line in lines})
     found = []
     for line in lines:
         left = line.decided - line.poured
-        in_pours = min(planned.get(line.making_id, 0), left)
+        in_pours = min(planned.get(line.job_id, 0), left)
         found.append(_waiting(line, left - in_pours, in_pours, usual, stock[line.part_id]))
     return found
 
 
 def _cast_lines(engine: Engine) -> list[CastLine]:
-    """Makings to be cast that are not all poured, by item number. Four queries.
+    """Jobs to be cast that are not all poured, by item number. Four queries.
 
     Leaner than the whole list of parts to make, which also asks how every part stands.
     """
     masses = Masses(measured_masses(engine, None), volumes(engine))
     reached: dict[int, dict[str, int]] = {}
-    for making, kind, stage, n in _told(engine):
-        reached.setdefault(making, {})[stage or kind] = n
-    rows = Making.objects.filter(engine=engine, route="cast", part__removed_at__isnull=True)
+    for job, kind, stage, n in _told(engine):
+        reached.setdefault(job, {})[stage or kind] = n
+    rows = Job.objects.filter(engine=engine, route="cast", part__removed_at__isnull=True)
     rows = rows.order_by("part__item", "pk").values_list(
         "pk", "part_id", "part__item", "part__name", "part__material", "metal", "part__mass_kg"
     )
     lines = []
     for pk, part, item, name, material, metal, typed_kg in rows:
         n = reached.get(pk, {})
-        decided, poured = n.get(Fact.Kind.DECIDED, 0), n.get("poured", 0)
+        decided, poured = n.get(PieceEntry.Kind.DECIDED, 0), n.get("poured", 0)
         if decided <= poured:
             continue
-        fitted = n.get(Fact.Kind.FITTED, 0)
+        fitted = n.get(PieceEntry.Kind.FITTED, 0)
         stage = stage_summary(ROUTES["cast"], decided - fitted, fitted, n)
         kg, told = masses.of(part, metal or material, typed_kg)
         lines.append(
@@ -111,25 +111,25 @@ def _cast_lines(engine: Engine) -> list[CastLine]:
 
 
 def _told(engine: Engine):
-    """(making, kind, stage, pieces) of every making to be cast, added up. One query."""
-    facts = Fact.objects.filter(engine=engine, making__route="cast").order_by()
-    return facts.values_list("making_id", "kind", "stage").annotate(n=Sum("pieces"))
+    """(job, kind, stage, pieces) of every job to be cast, added up. One query."""
+    entries = PieceEntry.objects.filter(engine=engine, job__route="cast").order_by()
+    return entries.values_list("job_id", "kind", "stage").annotate(n=Sum("pieces"))
 
 
 def planned_pieces(engine: Engine) -> dict[int, int]:
-    """How many castings of each making stand in pours that have not happened. One query."""
+    """How many castings of each job stand in pours that have not happened. One query."""
     rows = PourCasting.objects.filter(engine=engine, pour__poured_on__isnull=True)
-    return dict(rows.order_by().values_list("making").annotate(n=Sum("pieces")))
+    return dict(rows.order_by().values_list("job").annotate(n=Sum("pieces")))
 
 
 class _Usual:
     """What a kilogram of casting takes of each metal, asked of the trade once."""
 
     def __init__(self):
-        self.known: dict[str, Working | str] = {}
+        self.known: dict[str, Calculation | str] = {}
 
-    def of(self, metal: str) -> Working | str:
-        """The working for 1 kg, or the sentence that says why there is none."""
+    def of(self, metal: str) -> Calculation | str:
+        """The calculation for 1 kg, or the sentence that says why there is none."""
         if metal not in self.known:
             try:
                 self.known[metal] = pouring.pour(1.0, metal)

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from django.db.models import Q
 
-from parts.engineering.calculation import Working
+from parts.engineering.calculation import Calculation
 from parts.engineering.casting.costs import Bought
 from parts.money.models import CostAmount
 from parts.money.queries.costs import NOTHING, CostLine, added_up, cost_lines
@@ -22,9 +22,9 @@ class PourBooking:
     Args:
         lines: The cost of each job that was cast in it; none before it is booked.
         bought: (what, amount, id of the cost it was taken out of) of fuel and bought items.
-        working: How the sum is reached from what the lots are worth now.
+        calculation: How the sum is reached from what the lots are worth now.
         total: What is booked.
-        differs: What is booked is not what the working says: a value was changed since.
+        differs: What is booked is not what the calculation says: a value was changed since.
         given: Lots whose metal is valued at nothing.
         nowhere: Lots whose metal counts as newly spent: no cost is named that they were bought
             under.
@@ -32,7 +32,7 @@ class PourBooking:
 
     lines: list[CostLine]
     bought: list[tuple[str, Decimal, int | None]]
-    working: Working
+    calculation: Calculation
     total: Decimal
     differs: bool
     given: list[MetalLot]
@@ -54,7 +54,7 @@ def pour_booking(pour: Pour) -> PourBooking:
     return PourBooking(
         lines,
         bought,
-        told.costs.working,
+        told.costs.calculation,
         total,
         told.costs.total != total,
         [lot for lot in lots if not lot.value_per_kg],

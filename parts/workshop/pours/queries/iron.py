@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from parts.engineering.calculation import Working
+from parts.engineering.calculation import Calculation
 from parts.engineering.casting import irons
 from parts.engineering.errors import TradeError
 from parts.engineering.solids.shapes import section
@@ -26,14 +26,14 @@ class IronCasting:
 def iron_castings(castings: Sequence[PourCasting]) -> list[IronCasting]:
     """What the castings of a pour want of their iron. Three queries."""
     shapes: dict[int, list[Body]] = {}
-    rows = Body.objects.filter(part__in={c.making.part_id for c in castings}, away=False)
+    rows = Body.objects.filter(part__in={c.job.part_id for c in castings}, away=False)
     for row in rows.prefetch_related("sizes__measurement"):
         shapes.setdefault(row.part_id, []).append(row)
     return [
         IronCasting(
-            str(casting.making.part),
-            irons.use_of(casting.making.part.name),
-            _thinnest(shapes.get(casting.making.part_id, [])),
+            str(casting.job.part),
+            irons.use_of(casting.job.part.name),
+            _thinnest(shapes.get(casting.job.part_id, [])),
         )
         for casting in castings
     ]
@@ -66,7 +66,7 @@ def suited(lots: Iterable[LotLine], castings: Sequence[IronCasting]) -> list[Lot
     return good or [lot for lot in lots if lot.metal is None]
 
 
-def judged(weighs, castings: Sequence[IronCasting]) -> tuple[tuple[Working, ...], str]:
+def judged(weighs, castings: Sequence[IronCasting]) -> tuple[tuple[Calculation, ...], str]:
     """The judgement on a charge for each casting, and what speaks against it in a sentence.
 
     Args:
@@ -81,10 +81,10 @@ def judged(weighs, castings: Sequence[IronCasting]) -> tuple[tuple[Working, ...]
     if not weighs:
         return (), ""
     charge = [(w.lot.metal, w.lot.scrap_key, w.kg) for w in weighs]
-    found: dict[tuple, Working] = {}
+    found: dict[tuple, Calculation] = {}
     for one in castings:
-        working = irons.judge(charge, one.use, one.section_mm)
-        named = replace(working, name=f"{working.name}, for {one.name}")
+        calculation = irons.judge(charge, one.use, one.section_mm)
+        named = replace(calculation, name=f"{calculation.name}, for {one.name}")
         found.setdefault((one.use, one.section_mm), named)
-    against = [working.verdict for working in found.values() if working.refused]
+    against = [calculation.verdict for calculation in found.values() if calculation.refused]
     return tuple(found.values()), " ".join(dict.fromkeys(against))

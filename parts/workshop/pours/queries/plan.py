@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from django.db.models import F, Q, Sum
 
-from parts.engineering.calculation import Caution, Working
+from parts.engineering.calculation import Calculation, Caution
 from parts.engineering.casting import melting, pouring
 from parts.engineering.errors import Infeasible, TradeError
 from parts.engineering.materials import properties
@@ -19,7 +19,7 @@ from .castings import Waiting, waiting_castings
 # long, the castings are put together largest first. The page must answer at once.
 SOUGHT, SECONDS = 80, 0.15
 SHOWN = 10  # pours of each metal, where all metals stand together
-TOLD = 40  # castings that a working lists by name
+TOLD = 40  # castings that a calculation lists by name
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ class Proposed:
     @property
     def take(self) -> str:
         """The castings as an address names them: "12x2,15x1"."""
-        return ",".join(f"{waiting.making_id}x{n}" for waiting, n in self.castings)
+        return ",".join(f"{waiting.job_id}x{n}" for waiting, n in self.castings)
 
     @property
     def pieces(self) -> int:
@@ -57,7 +57,7 @@ class MetalPlan:
         metal: The metal that its figures are of; "" when no table knows it.
         limit: What the largest crucible may carry of it.
         each: What a kilogram of casting takes.
-        working: The number of pours, with its bound.
+        calculation: The number of pours, with its bound.
         trouble: Why nothing is proposed, in a sentence.
     """
 
@@ -65,9 +65,9 @@ class MetalPlan:
     metal: str
     waiting: tuple[Waiting, ...]
     proposed: tuple[Proposed, ...]
-    limit: Working | None
-    each: Working | None
-    working: Working | None
+    limit: Calculation | None
+    each: Calculation | None
+    calculation: Calculation | None
     trouble: str
     cautions: tuple[Caution, ...]
 
@@ -172,7 +172,7 @@ def family_of(key: str) -> str:
     return "copper" if material in ("brass", "bronze") else material
 
 
-def limit_of(pot: Crucible, metal: str, charge_kg: float | None = None) -> Working:
+def limit_of(pot: Crucible, metal: str, charge_kg: float | None = None) -> Calculation:
     """What a crucible may carry of a metal. Raises TradeError."""
     return melting.crucible_limit(pot.carries_kg, metal, brim_l=pot.brim_l, charge_kg=charge_kg)
 
@@ -204,22 +204,28 @@ def _metal_plan(material: str, waiting: list[Waiting], crucibles, seconds: float
     wanted = [w for w in waiting if w.pieces and w.charge_kg and not w.too_big]
     if not wanted:
         return without("", metal, limit)
-    castings = [
-        melting.Casting(str(w.making_id), float(w.charge_kg), w.pieces, metal) for w in wanted
-    ]
+    castings = [melting.Casting(str(w.job_id), float(w.charge_kg), w.pieces, metal) for w in wanted]
     try:
         plan = melting.fewest_pours(
             castings, float(limit.value), seconds=seconds if len(castings) <= SOUGHT else 0.0
         )
     except TradeError as error:
         return without(str(error), metal, limit)
-    by_key = {str(w.making_id): w for w in wanted}
+    by_key = {str(w.job_id): w for w in wanted}
     proposed = tuple(
         _proposed(number, pour, by_key, limits) for number, pour in enumerate(plan.pours, 1)
     )
-    working, each = _named(plan.working, by_key), pouring.pour(1.0, material)
+    calculation, each = _named(plan.calculation, by_key), pouring.pour(1.0, material)
     return MetalPlan(
-        material, metal, tuple(waiting), proposed, limit, each, working, "", working.cautions
+        material,
+        metal,
+        tuple(waiting),
+        proposed,
+        limit,
+        each,
+        calculation,
+        "",
+        calculation.cautions,
     )
 
 
@@ -243,20 +249,22 @@ def _proposed(number: int, pour: melting.Pour, by_key, limits) -> Proposed:
     return Proposed(number, castings, pot, pour.mass_kg, float(limit.value))
 
 
-def _named(working: Working, by_key) -> Working:
-    """The working of the plan, its castings called by their item numbers and names."""
-    givens = []
-    for given in working.givens[: TOLD + 1]:
+def _named(calculation: Calculation, by_key) -> Calculation:
+    """The calculation of the plan, its castings called by their item numbers and names."""
+    inputs = []
+    for given in calculation.inputs[: TOLD + 1]:
         key = given.name.split(",")[0]
         if key in by_key:
             line = by_key[key].line
             name = given.name.replace(key, f"{line.item} {line.name}", 1)
             given = replace(given, name=name, source="to charge for one, melting loss included")
-        givens.append(given)
-    limits, left = working.limits, len(working.givens) - len(givens)
+        inputs.append(given)
+    limits, left = calculation.limits, len(calculation.inputs) - len(inputs)
     if left > 0:
         limits += f" {left} more kinds of casting are reckoned in the same way and not listed here."
-    return replace(working, givens=tuple(givens), figures=_short(working.figures), limits=limits)
+    return replace(
+        calculation, inputs=tuple(inputs), figures=_short(calculation.figures), limits=limits
+    )
 
 
 def _short(figures: str) -> str:

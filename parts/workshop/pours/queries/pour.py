@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from parts.engineering.calculation import Caution, Origin, Working
+from parts.engineering.calculation import Calculation, Caution, Origin
 from parts.engineering.casting import charge as charges
 from parts.engineering.casting import foundry_day, heats, melting, pouring
 from parts.engineering.casting.lots import element_word
@@ -65,7 +65,7 @@ class ChargeSheet:
     Args:
         stands: "proposed", "set aside" or "used".
         weighs: What of which lot, in the order to charge it.
-        cost, melt: Workings; None where the metal has no limits to blend by.
+        cost, melt: Calculations; None where the metal has no limits to blend by.
         analysis: The share of each element in the melt, within its limits or not.
         trouble: What cannot be met and what to add, in a sentence.
         said: What is not judged.
@@ -73,9 +73,9 @@ class ChargeSheet:
 
     stands: str
     weighs: tuple[Weigh, ...]
-    cost: Working | None
-    melt: Working | None
-    analysis: tuple[Working, ...]
+    cost: Calculation | None
+    melt: Calculation | None
+    analysis: tuple[Calculation, ...]
     trouble: str
     said: str
     cautions: tuple[Caution, ...]
@@ -98,13 +98,13 @@ class PourSheet:
     castings: list[PourCasting]
     pieces: int
     poured_kg: float
-    to_charge: Working | None
-    limit: Working | None
+    to_charge: Calculation | None
+    limit: Calculation | None
     charge: ChargeSheet
-    temperature: Working | None
-    heat: Working | None
-    fuel: Working | None
-    time: Working | None
+    temperature: Calculation | None
+    heat: Calculation | None
+    fuel: Calculation | None
+    time: Calculation | None
     troubles: list[str]
     short: list[str]
     cautions: tuple[Caution, ...]
@@ -113,7 +113,7 @@ class PourSheet:
     day: tuple[foundry_day.Checks, ...] = foundry_day.DAY
 
     @property
-    def workings(self) -> list[Working]:
+    def calculations(self) -> list[Calculation]:
         told = (self.to_charge, self.limit, self.temperature, self.heat, self.fuel, self.time)
         return [w for w in told if w is not None]
 
@@ -146,12 +146,12 @@ def pour_sheet(pour: Pour, store: Store | None = None) -> PourSheet:
     """
     store = store or metal_store(pour.engine)
     castings = list(
-        PourCasting.objects.filter(pour=pour).select_related("making__part", "making__engine")
+        PourCasting.objects.filter(pour=pour).select_related("job__part", "job__engine")
     )
     moves = list(MetalMove.objects.filter(pour=pour).order_by("pk"))
     troubles: list[str] = []
 
-    def told(rule, *args, **more) -> Working | None:
+    def told(rule, *args, **more) -> Calculation | None:
         try:
             return rule(*args, **more)
         except TradeError as error:
@@ -202,12 +202,12 @@ def _short(castings: list[PourCasting], metal: str, charge: ChargeSheet, to_char
     """Why the metal of a pour is not known to be enough, in sentences. Six queries."""
     if not castings:
         return []
-    engine, parts = castings[0].engine_id, {c.making.part_id: c.making.part for c in castings}
+    engine, parts = castings[0].engine_id, {c.job.part_id: c.job.part for c in castings}
     masses = Masses(measured_masses(engine, None), volumes(engine, set(parts)))
     stock = stocks(dict.fromkeys(parts, metal))
     found = []
     for casting in castings:
-        part = casting.making.part
+        part = casting.job.part
         off = stock[part.pk]
         finished, _ = masses.of(part.pk, metal, part.mass_kg)
         cast = (finished or 0.0) + off.kg
@@ -242,7 +242,7 @@ def _held_another(pour: Pour) -> bool:
     return any(family_of(metal) != family_of(pour.metal) for metal in metals)
 
 
-def melting_heat(metal: str, kg: float, pour: Pour) -> Working:
+def melting_heat(metal: str, kg: float, pour: Pour) -> Calculation:
     """The heat, to the temperature that was read where it is known."""
     heat = heats.melting_heat(metal, kg, pour_c=pour.temperature_c)
     told = {"m": (Origin.CALCULATED, "what is charged")}
@@ -293,9 +293,9 @@ def _proposed_iron(wanted: str, metal: str, kg: float, store: Store, castings) -
 
 
 def _judged_iron(sheet: ChargeSheet, castings) -> ChargeSheet:
-    workings, against = judged(sheet.weighs, castings)
+    calculations, against = judged(sheet.weighs, castings)
     trouble = " ".join(filter(None, [sheet.trouble, against]))
-    return replace(sheet, analysis=workings, trouble=trouble, said="")
+    return replace(sheet, analysis=calculations, trouble=trouble, said="")
 
 
 def _bare(stands: str, weighs, trouble: str = "", said: str = "", metal: str = "") -> ChargeSheet:

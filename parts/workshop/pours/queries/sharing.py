@@ -21,12 +21,12 @@ class Shared:
 def share_costs(pour: Pour, bought: Iterable[Bought]) -> Shared:
     """Share what a pour cost over its castings, at what its lots are worth now. Two queries."""
     moves = MetalMove.objects.filter(pour=pour, planned=False).select_related("lot").order_by("pk")
-    castings = list(PourCasting.objects.filter(pour=pour).select_related("making__part"))
+    castings = list(PourCasting.objects.filter(pour=pour).select_related("job__part"))
     out = [move for move in moves if move.kg < 0]
     costs = pour_costs(
         [Metal(m.lot.name, -m.kg, m.lot.value_per_kg) for m in out],
         [Metal(m.lot.name, m.kg, m.lot.value_per_kg) for m in moves if m.kg > 0],
-        [Cast(str(c.making.part), c.pieces, c.good or 0, c.poured_kg) for c in castings],
+        [Cast(str(c.job.part), c.pieces, c.good or 0, c.poured_kg) for c in castings],
         list(bought),
         pour.engine.currency,
     )

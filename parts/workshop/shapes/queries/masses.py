@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from parts.care.models import Measurement
-from parts.engineering.calculation import Origin, Working
+from parts.engineering.calculation import Calculation, Origin
 from parts.engineering.errors import TradeError
 from parts.engineering.lifting.slings import planning_mass
 from parts.engineering.sentences import amount, joined, sentence
@@ -32,7 +32,7 @@ class PieceMass:
         origin: Where it comes from.
         words: The same in words.
         margin: What is added to lift by, in words.
-        working: How it was reached, where it was reckoned.
+        calculation: How it was reached, where it was reckoned.
     """
 
     kg: float
@@ -41,7 +41,7 @@ class PieceMass:
     origin: Origin
     words: str
     margin: str = ""
-    working: Working | None = None
+    calculation: Calculation | None = None
 
     @property
     def all_words(self) -> str:
@@ -92,15 +92,17 @@ def of_shapes(rows: list[Body] | None, material: str) -> PieceMass | None:
     if not rows:
         return None
     try:
-        working = masses.mass(trade_bodies(rows), material)
-        over = planning_mass(working.value).value
+        calculation = masses.mass(trade_bodies(rows), material)
+        over = planning_mass(calculation.value).value
     except TradeError:
         return None  # the page of its shapes says why
-    low = working.value if working.low is None else working.low
-    high = over if working.high is None else max(working.high, over)
+    low = calculation.value if calculation.low is None else calculation.low
+    high = over if calculation.high is None else max(calculation.high, over)
     margin = "to lift by, a tenth is added at least"
     words = "from its shapes and sizes"
-    return PieceMass(working.value, max(low, 0.0), high, Origin.CALCULATED, words, margin, working)
+    return PieceMass(
+        calculation.value, max(low, 0.0), high, Origin.CALCULATED, words, margin, calculation
+    )
 
 
 def _typed(part: Part) -> PieceMass | None:

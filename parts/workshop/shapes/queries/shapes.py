@@ -10,7 +10,7 @@ from django.db.models import Q
 
 from parts.care.models import Measurement
 from parts.care.queries import shown_written
-from parts.engineering.calculation import Given, Origin, Working
+from parts.engineering.calculation import Calculation, Input, Origin
 from parts.engineering.errors import OutOfRange, TradeError
 from parts.engineering.figures import full, sig
 from parts.engineering.materials import properties
@@ -73,7 +73,7 @@ class BodyLine:
     row: Body
     shape: Shape | None
     sizes: list[SizeLine]
-    volume: Working | None
+    volume: Calculation | None
     trouble: str
 
     @property
@@ -88,7 +88,7 @@ class Wear:
     what: str
     nominal: Measurement
     found: Measurement
-    working: Working
+    calculation: Calculation
 
 
 @dataclass(frozen=True)
@@ -106,17 +106,17 @@ class BodySheet:
 
     bodies: list[BodyLine]
     solid: masses.Solid | None
-    volume: Working | None
+    volume: Calculation | None
     trouble: str
     wear: list[Wear] = field(default_factory=list)
-    as_made: Working | None = None
+    as_made: Calculation | None = None
 
     @property
-    def mass(self) -> Working | None:
+    def mass(self) -> Calculation | None:
         return self.solid.mass if self.solid else None
 
     @property
-    def workings(self) -> list[Working]:
+    def calculations(self) -> list[Calculation]:
         if self.solid:
             return [self.solid.mass, self.solid.volume, *self.solid.centre]
         return [self.volume] if self.volume else []
@@ -241,7 +241,7 @@ def wear_of(rows: list[Measurement]) -> list[Wear]:
     return sorted(found, key=lambda one: one.what.lower())
 
 
-def _worn(made: Measurement, now: Measurement) -> Working:
+def _worn(made: Measurement, now: Measurement) -> Calculation:
     """Wear of one size [mm]: the difference of what was made and what is found."""
     value = made.value - now.value
     unsure = ((made.plus_or_minus_value or 0) ** 2 + (now.plus_or_minus_value or 0) ** 2) ** 0.5
@@ -253,15 +253,15 @@ def _worn(made: Measurement, now: Measurement) -> Working:
     else:
         words = f"Larger than made: the size has grown to {sig(left)} %, as a bore does that wears."
     known = bool(made.plus_or_minus_value or now.plus_or_minus_value)
-    return Working(
+    return Calculation(
         f"Wear: {made.what}",
         value,
         "mm",
         "N - F",
         f"{full(made.value, 'mm')} - {full(now.value, 'mm')} = {amount(value, 'mm')}",
         (
-            Given("N", "As made", made.value, "mm", *_from(made)),
-            Given("F", "As found", now.value, "mm", *_from(now)),
+            Input("N", "As made", made.value, "mm", *_from(made)),
+            Input("F", "As found", now.value, "mm", *_from(now)),
         ),
         "difference of two measures",
         value - unsure if known else None,
@@ -278,7 +278,7 @@ def _from(row: Measurement):
     return size.origin, size.source
 
 
-def _as_made(rows, metal: str, measures: list[Measurement]) -> Working | None:
+def _as_made(rows, metal: str, measures: list[Measurement]) -> Calculation | None:
     """The mass with worn sizes as made; None where no shape has a worn size."""
     made = {k: pair[True] for k, pair in _pairs(measures).items() if len(pair) == 2}
     touched = []

@@ -1,4 +1,4 @@
-"""Job sheets: all that someone at a bench must know of a making, for many makings at once."""
+"""OpenJob sheets: all that someone at a bench must know of a job, for many jobs at once."""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -8,23 +8,23 @@ from django.db.models import Q
 from parts.care.models import Measurement
 from parts.care.queries import MeasureLine, measure_lines
 from parts.engineering.calculation import Origin
-from parts.record.models import Engine, Fact, Making, Part
+from parts.record.models import Engine, Job, Part, PieceEntry
 from parts.record.queries.finds import finds_that_are
-from parts.record.queries.status import counts_by, counts_of, standing_table
+from parts.record.queries.status import counts_by, counts_of, status_table
 from parts.workshop.shapes.models import Body
 from parts.workshop.shapes.queries.masses import PieceMass, masses_of, of_shapes
 
-from .job import MakingSheet, sheet_of
-from .jobs import open_makings, stage_of, stages_reached
+from .job import JobStatus, sheet_of
+from .jobs import open_jobs, stage_of, stages_reached
 from .lines import StageSummary
 
 
 @dataclass(frozen=True)
 class JobSheet:
-    """A making as it stands on its job sheet.
+    """A job as it stands on its job sheet.
 
     Args:
-        making: The row, with its part and component.
+        job: The row, with its part and component.
         told: Its stages and counts.
         size: The size to make, as written.
         metal: Key of the material.
@@ -33,8 +33,8 @@ class JobSheet:
         bodies: The shapes of the part, to be drawn.
     """
 
-    making: Making
-    told: MakingSheet
+    job: Job
+    told: JobStatus
     size: str
     metal: str
     mass: PieceMass | None
@@ -43,14 +43,14 @@ class JobSheet:
 
     @property
     def part(self) -> Part:
-        return self.making.part
+        return self.job.part
 
 
 @dataclass(frozen=True)
-class Job:
-    """A making with pieces that are not yet fitted, as a list of jobs names it."""
+class OpenJob:
+    """A job with pieces that are not yet fitted, as a list of jobs names it."""
 
-    making_id: int
+    job_id: int
     item: int
     name: str
     drawn: str
@@ -60,11 +60,11 @@ class Job:
 
 @dataclass(frozen=True)
 class Hands:
-    """The makings in one person's hands, in the order of items.
+    """The jobs in one person's hands, in the order of items.
 
     Args:
         who: Whose; empty for those in nobody's.
-        rows: As `making.open_makings` gives them.
+        rows: As `job.open_jobs` gives them.
     """
 
     who: str
@@ -80,11 +80,11 @@ class Hands:
         return [(n, min(n + most - 1, last)) for n in range(1, last + 1, most)]
 
 
-def jobs_by_hands(engine: Engine) -> list[Hands]:
-    """Makings still to be fitted, by who makes them; nobody's last. Two queries."""
+def jobs_by_person(engine: Engine) -> list[Hands]:
+    """Jobs still to be fitted, by who makes them; nobody's last. Two queries."""
     items = dict(Part.objects.filter(engine=engine).values_list("pk", "item"))
     of_hands: dict[str, list[dict]] = defaultdict(list)
-    for row in open_makings(engine, None):
+    for row in open_jobs(engine, None):
         if row["part_id"] in items:
             of_hands[row["who"].strip()].append(row)
     names = sorted(of_hands, key=lambda who: (who == "", who.lower()))
@@ -94,14 +94,14 @@ def jobs_by_hands(engine: Engine) -> list[Hands]:
     ]
 
 
-def jobs_of(rows: list[dict]) -> dict[int, Job]:
-    """What a list tells of some open makings, by their ids. Three queries."""
-    reached = stages_reached(Q(making__in=[row["pk"] for row in rows]))
+def open_jobs_of(rows: list[dict]) -> dict[int, OpenJob]:
+    """What a list tells of some open jobs, by their ids. Three queries."""
+    reached = stages_reached(Q(job__in=[row["pk"] for row in rows]))
     parts = Part.objects.filter(pk__in={row["part_id"] for row in rows})
     named = {pk: (item, name) for pk, item, name in parts.values_list("pk", "item", "name")}
-    drawn = {pk: counts.drawn for pk, counts in counts_by(standing_table(parts)).items()}
+    drawn = {pk: counts.drawn for pk, counts in counts_by(status_table(parts)).items()}
     return {
-        row["pk"]: Job(
+        row["pk"]: OpenJob(
             row["pk"],
             *named[row["part_id"]],
             drawn[row["part_id"]],
@@ -112,30 +112,30 @@ def jobs_of(rows: list[dict]) -> dict[int, Job]:
     }
 
 
-def makings_of_hands(engine: Engine, who: str) -> list[int]:
-    """Ids of the makings still to be fitted that are in someone's hands."""
+def jobs_of_person(engine: Engine, who: str) -> list[int]:
+    """Ids of the jobs still to be fitted that are in someone's hands."""
     return [
         row["pk"]
-        for hands in jobs_by_hands(engine)
+        for hands in jobs_by_person(engine)
         if hands.who == who.strip()
         for row in hands.rows
     ]
 
 
-def job_sheets(engine: Engine, makings: list[int]) -> list[JobSheet]:
-    """Job sheets in the order asked for. Ten queries, however many.
+def job_sheets(engine: Engine, jobs: list[int]) -> list[JobSheet]:
+    """OpenJob sheets in the order asked for. Ten queries, however many.
 
     Args:
-        engine: Whose they are; makings of another engine are left out.
-        makings: Ids.
+        engine: Whose they are; jobs of another engine are left out.
+        jobs: Ids.
     """
-    rows = Making.objects.filter(engine=engine, pk__in=makings)
+    rows = Job.objects.filter(engine=engine, pk__in=jobs)
     by_pk = {row.pk: row for row in rows.select_related("part__component", "engine")}
-    chosen = [by_pk[pk] for pk in makings if pk in by_pk]
+    chosen = [by_pk[pk] for pk in jobs if pk in by_pk]
     parts = {row.part_id: row.part for row in chosen}
-    facts = _grouped(Fact.objects.filter(making__in=by_pk).order_by("day", "pk"), "making_id")
+    entries = _grouped(PieceEntry.objects.filter(job__in=by_pk).order_by("day", "pk"), "job_id")
     counts = {
-        row.pk: counts_of(row) for row in Part.objects.filter(pk__in=parts).standing().order_by()
+        row.pk: counts_of(row) for row in Part.objects.filter(pk__in=parts).status().order_by()
     }
     masses = masses_of(engine, parts.values())
     measures = _measures(engine, list(parts))
@@ -144,7 +144,7 @@ def job_sheets(engine: Engine, makings: list[int]) -> list[JobSheet]:
     return [
         JobSheet(
             row,
-            sheet_of(row, facts[row.pk], counts[row.part_id]),
+            sheet_of(row, entries[row.pk], counts[row.part_id]),
             row.size or row.part.size,
             row.metal or row.part.material,
             _mass(row, masses.get(row.part_id), bodies[row.part_id]),
@@ -155,7 +155,7 @@ def job_sheets(engine: Engine, makings: list[int]) -> list[JobSheet]:
     ]
 
 
-def _mass(row: Making, mass: PieceMass | None, bodies: list[Body]) -> PieceMass | None:
+def _mass(row: Job, mass: PieceMass | None, bodies: list[Body]) -> PieceMass | None:
     """What one piece will weigh: in the metal it is made of, not always the part's own."""
     if mass and mass.origin is Origin.CALCULATED and row.metal and row.metal != row.part.material:
         return of_shapes(bodies, row.metal)
