@@ -41,7 +41,7 @@ def url(name, engine, *args):
 
 def words(response) -> str:
     assert response.status_code == 200
-    return response.content.decode()
+    return " ".join(response.content.decode().split())
 
 
 # ---- Gear ----

@@ -48,7 +48,7 @@ def url(name, engine, *args):
 
 
 def words(response) -> str:
-    return response.content.decode()
+    return " ".join(response.content.decode().split())
 
 
 @pytest.mark.parametrize(

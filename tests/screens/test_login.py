@@ -9,6 +9,7 @@ from django.urls import NoReverseMatch, reverse
 from waitress.proxy_headers import proxy_headers_middleware
 
 from tests import make
+from tests.screens.asking import text
 from tests.screens.test_who_may import BY_SECRET, World, addresses
 
 WORD = "a-long-word-9"
@@ -61,11 +62,11 @@ def test_who_is_slowed_is_told_how_long_to_wait(ada):
         answer = log_in("ada", "wrong")
     assert answer.status_code == 429
     assert 14 * 60 < int(answer["Retry-After"]) <= 15 * 60
-    assert "Wait 15 minutes" in answer.content.decode()
+    assert "Wait 15 minutes" in text(answer)
     wait(5)
     answer = log_in("ada")
     assert 9 * 60 < int(answer["Retry-After"]) <= 10 * 60
-    assert "Wait 10 minutes" in answer.content.decode()
+    assert "Wait 10 minutes" in text(answer)
 
 
 def test_trying_on_while_slowed_makes_nobody_wait_longer(ada):
@@ -234,7 +235,7 @@ def test_a_new_password_is_refused_in_words(ada, sent, says):
     client.force_login(ada)
     answer = change(client, **sent)
     assert answer.status_code == 200
-    assert says in answer.content.decode()
+    assert says in text(answer)
     ada.refresh_from_db()
     assert ada.check_password(WORD)
 

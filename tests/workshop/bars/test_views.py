@@ -44,7 +44,7 @@ def url(name, engine, *args):
 
 
 def words(response) -> str:
-    return response.content.decode()
+    return " ".join(response.content.decode().split())
 
 
 def said(response) -> str:

@@ -48,7 +48,7 @@ def url(name, engine, *args):
 
 
 def words(response) -> str:
-    return html.unescape(response.content.decode())
+    return html.unescape(" ".join(response.content.decode().split()))
 
 
 def said(response) -> str:

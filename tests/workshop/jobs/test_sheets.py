@@ -36,7 +36,7 @@ def url(name, engine, *args):
 
 def words(response) -> str:
     assert response.status_code == 200
-    return response.content.decode()
+    return " ".join(response.content.decode().split())
 
 
 def decided(engine, who="K. Dunmore", pieces=1, route="machine", part=None, **fields):

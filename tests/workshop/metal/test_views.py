@@ -43,7 +43,7 @@ def url(name, engine, *args):
 
 
 def words(response) -> str:
-    return response.content.decode()
+    return " ".join(response.content.decode().split())
 
 
 def casting(engine, pieces=1, kg=2.0, material="bronze", stage="pattern_made", **fields):
