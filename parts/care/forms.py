@@ -5,7 +5,7 @@ import re
 from django import forms
 
 from parts.engineering import measures
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.measures.reading import whole
 from parts.record.forms import fields as sheet
 from parts.record.forms.base import RecordForm, read_measure
@@ -109,7 +109,7 @@ class MeasurementForm(CareForm):
                 return measures.read_length(text, default=unit).value
             if quantity == Quantity.MASS:
                 return measures.read_mass(text, default=unit, ton=self.engine.ton).value
-        except TradeError as error:
+        except EngineeringError as error:
             raise forms.ValidationError(str(error)) from None
         read = _DIFFERENCE.fullmatch(text)
         if not read:

@@ -8,7 +8,7 @@ from django.db.models import Q
 
 from parts.engineering import measures
 from parts.engineering.calculation import Caution
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.record.models import Engine, Find, Part, PieceEntry
 from parts.record.queries.finds import identifications
 
@@ -79,7 +79,7 @@ def in_other_unit(quantity: str, unit: str, value: float | None, written: str = 
             return measures.write_mass(value, "kg" if customary else "lb")
         if quantity == Measurement.Quantity.TEMPERATURE:
             return measures.write_temperature(value, "C" if customary else "F")
-    except TradeError:
+    except EngineeringError:
         return ""
     return ""
 

@@ -9,7 +9,7 @@ from django.db.models import Q
 
 from parts.engineering.calculation import Calculation
 from parts.engineering.casting import irons
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.sentences import amount, in_units
 from parts.record.models import Change, Job, Material, Part, PieceEntry
 from parts.record.queries.status import Counts, counts_now
@@ -243,7 +243,7 @@ def _blank(rows, fastener) -> tuple[float, float] | None:
     """How wide and long a blank is [mm]: from the bars among the shapes, else the fastener."""
     try:
         shapes = trade_bodies(_solid(rows))
-    except TradeError:
+    except EngineeringError:
         shapes = []
     turned = [body for body in shapes if body.shape in ("bar", "tube", "cone")]
     if turned:

@@ -1,24 +1,24 @@
-"""What the trade says when it cannot answer: always a sentence that a fitter understands."""
+"""Errors of the calculations: each message is a sentence that a fitter understands."""
 
 from .sentences import amount, sentence
 
 
-class TradeError(ValueError):
-    """A sum that cannot be done as asked. The message is a whole sentence, fit for the screen."""
+class EngineeringError(ValueError):
+    """A calculation that cannot be done. The message is a whole sentence, fit for the screen."""
 
     def __init__(self, message: str = ""):
         super().__init__(sentence(message))
 
 
-class OutOfRange(TradeError):
+class OutOfRange(EngineeringError):
     """A size, mass or angle that cannot be, or lies outside what the rule covers."""
 
 
-class UnknownName(TradeError):
+class UnknownName(EngineeringError):
     """A material, thread, grade or route that no table knows."""
 
 
-class Infeasible(TradeError):
+class Infeasible(EngineeringError):
     """No answer meets every limit at once. The message names the limit that fails."""
 
 
@@ -36,9 +36,9 @@ def finite(
     Args:
         name: What the figure is, in the words of the shop ("bore").
         value: The figure.
-        unit: Its unit, so that the refusal is told in the reader's ("" for a plain number).
+        unit: Its unit, so that the message can use the reader's units ("" for a plain number).
         above: The figure must be greater than this. [same unit] None lifts the limit.
-        least: The figure may be this and more; stands instead of `above`. [same unit]
+        least: The figure must not be less than this; replaces `above`. [same unit]
         upto: The figure must not be greater than this. [same unit]
 
     Raises:
@@ -50,16 +50,16 @@ def finite(
         raise OutOfRange(f"The {name} must be a number, not {value!r}.") from None
     if number != number or number in (float("inf"), float("-inf")):
         raise OutOfRange(f"The {name} must be a finite number.")
-    given = amount(number, unit, 6)
+    entry = amount(number, unit, 6)
     if least is not None and number < least:
         raise OutOfRange(
-            f"The {name} cannot be less than {_bound(least, unit)}; {given} was given."
+            f"The {name} cannot be less than {_bound(least, unit)}; {entry} was given."
         )
     if least is None and above is not None and number <= above:
-        raise OutOfRange(f"The {name} must be more than {_bound(above, unit)}; {given} was given.")
+        raise OutOfRange(f"The {name} must be more than {_bound(above, unit)}; {entry} was given.")
     if number > upto:
         raise OutOfRange(
-            f"The {name} of {given} is more than can be ({amount(upto, unit)} at most)."
+            f"The {name} of {entry} is more than can be ({amount(upto, unit)} at most)."
         )
     return number
 

@@ -1,11 +1,11 @@
 """Sentences whose quantities are written in the units of whoever reads them.
 
-A sentence of the trade is written with its quantities set in as values:
+Quantities are set into a sentence as values:
 
     words = f"Worn out at about {amount(worn_mm, 'mm')}."
 
-`Calculation`, `Input`, `Caution` and every `TradeError` turn such words into a `Sentence`. As it
-stands a Sentence reads in metric units; `in_units` writes it in any others.
+`Calculation`, `Input`, `Caution` and every `EngineeringError` turn such text into a `Sentence`,
+which reads in metric units; `in_units` writes it in any others.
 """
 
 from __future__ import annotations

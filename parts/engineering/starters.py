@@ -7,7 +7,7 @@ engine is always right.
 from dataclasses import dataclass
 from functools import cache
 
-from .errors import TradeError, UnknownName
+from .errors import EngineeringError, UnknownName
 from .routes import route
 from .tables import read
 
@@ -128,7 +128,9 @@ def starter(kind: str) -> Starter:
     names = {name for name, _ in heads.values()}
     for name, parent in heads.values():
         if parent and parent not in names:
-            raise TradeError(f"{name} should stand in {parent}, which the list does not have.")
+            raise EngineeringError(
+                f"{name} should stand in {parent}, which the list does not have."
+            )
     return Starter(
         KINDS[kind],
         LINE,

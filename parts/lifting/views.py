@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from parts.drafting.qr import square_code
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.measures import write_mass
 from parts.record.access import Right, open_engine
 from parts.record.actions.saving import name_of
@@ -280,7 +280,7 @@ def _calculation_of(form, sum_of):
         return None
     try:
         return sum_of(**form.cleaned_data, day=today())
-    except TradeError as error:
+    except EngineeringError as error:
         form.add_error(None, str(error))
         return None
 

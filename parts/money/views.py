@@ -9,7 +9,7 @@ from django.urls import reverse
 from parts.drafting.charts import bars
 from parts.drafting.lettering import money
 from parts.drafting.scales import nice_top
-from parts.engineering.casting.costs import shared
+from parts.engineering.casting.costs import share_out
 from parts.record.access import Right, open_engine
 from parts.record.actions.saving import Refused
 from parts.record.models import Basis, Component, Job, Part
@@ -201,7 +201,7 @@ def _keep_cost(request, access, form, first, asks) -> CostItem | None:
         )
         return act(request, actions.write_cost, item, first, form=form, said=said)
     lines = asks.settled
-    sums = shared(first.likely, [float(line.to_come.likely) for line in lines])
+    sums = share_out(first.likely, [float(line.to_come.likely) for line in lines])
     rows = CostItem.objects.in_bulk([line.pk for line in lines])
     word = first.get_basis_display().lower()
     done = act(

@@ -12,7 +12,7 @@ from parts.engineering.bearings.journals import PSI, PSI_FT_MIN
 from parts.engineering.calculation import Calculation, Origin
 from parts.engineering.casting import cautions
 from parts.engineering.constants import KG_M3_PER_LB_IN3
-from parts.engineering.errors import OutOfRange, TradeError, UnknownName
+from parts.engineering.errors import EngineeringError, OutOfRange, UnknownName
 from parts.engineering.materials import properties
 from tests.engineering.checks import rows
 
@@ -302,7 +302,7 @@ def test_the_lining_grows_with_the_journal():
 def test_what_cannot_be_is_answered_in_words(ask, error, says):
     with pytest.raises(error, match=says) as caught:
         ask()
-    assert isinstance(caught.value, TradeError)
+    assert isinstance(caught.value, EngineeringError)
     assert str(caught.value).endswith(".")
 
 

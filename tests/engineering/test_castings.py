@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from parts.engineering.calculation import Origin
 from parts.engineering.casting import cautions, patterns
 from parts.engineering.constants import KG_PER_LB
-from parts.engineering.errors import OutOfRange, TradeError, UnknownName
+from parts.engineering.errors import EngineeringError, OutOfRange, UnknownName
 from parts.engineering.materials import properties
 from parts.engineering.measures import Units, show
 from tests.engineering.checks import rows
@@ -294,7 +294,7 @@ def test_the_mass_from_a_pattern_spans_its_range():
 def test_what_cannot_be_is_answered_in_words(ask, error, says):
     with pytest.raises(error, match=says) as caught:
         ask()
-    assert isinstance(caught.value, TradeError)
+    assert isinstance(caught.value, EngineeringError)
     assert str(caught.value).endswith(".")
 
 

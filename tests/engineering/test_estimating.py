@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from parts.engineering import tables
-from parts.engineering.errors import Infeasible, OutOfRange, TradeError, UnknownName
+from parts.engineering.errors import EngineeringError, Infeasible, OutOfRange, UnknownName
 from parts.engineering.estimating import progress, three_point
 from parts.engineering.ground import pumping
 from tests.engineering.checks import rows
@@ -26,7 +26,9 @@ SUMS = {
     "mean": lambda a, m, b: three_point.three_point(a, m, b).value,
     "spread": lambda a, m, b: three_point.mean_and_spread(a, m, b)[1][0],
     "closed_sd": lambda items, rho: simulated(items, rho, "closed_sd"),
-    "standing": lambda pv, ev, ac, bac, get: getattr(progress.status(pv, ev, ac, bac), get),
+    "earned_value": lambda pv, ev, ac, bac, get: getattr(
+        progress.earned_value(pv, ev, ac, bac), get
+    ),
     "weighted": lambda w, p: progress.weighted_progress(w, p, "hours").value,
     "in_kind": lambda hours, rate, fringe: (
         progress.hours_in_kind(hours, rate, "check", fringe=fringe).value
@@ -141,13 +143,13 @@ def test_progress_says_what_it_is_a_part_of():
 
 
 def test_planned_earned_and_actual_are_told_in_words():
-    stand = progress.status(44000, 53000, 45000, 140000)
+    stand = progress.earned_value(44000, 53000, 45000, 140000)
     assert stand.calculation.verdict == (
         "Work worth 53000 is done where 44000 was planned: 9000 more than planned. It has cost "
         "45000: 8000 under what it was planned to cost. At this rate the whole costs 118900 "
         "against a budget of 140000."
     )
-    start = progress.status(0, 0, 0, 100)
+    start = progress.earned_value(0, 0, 0, 100)
     assert start.cost_index is None
     assert start.schedule_index is None
     assert start.at_completion is None
@@ -214,7 +216,7 @@ def test_hours_in_kind_carry_the_source_of_their_rate():
 def test_the_pit_is_pumped_with_its_cautions():
     for calculation in (
         pumping.pit_volume(20, 15, 10, 2),
-        pumping.pit_of_box(5, 3, 1.5),
+        pumping.box_pit_volume(5, 3, 1.5),
         pumping.inflow_by_rise(12, 40, 15),
         pumping.pump_out(20, 200, 30),
         pumping.pump_out_growing(12, 2, 80, 20),
@@ -242,7 +244,7 @@ def test_inflow_that_grows_takes_longer_than_none():
         (lambda: three_point.estimate_class("9", 10), "run from 5 to 1"),
         (lambda: progress.weighted_progress([1], [1, 2], "hours"), "one weight"),
         (lambda: progress.weighted_progress([1], [1.5], "hours"), "part done"),
-        (lambda: progress.status(10, 20, 5, 15), "budget at completion"),
+        (lambda: progress.earned_value(10, 20, 5, 15), "budget at completion"),
         (lambda: progress.forecast_finish([date(2025, 1, 1)], [1], 5), "two days"),
         (lambda: progress.forecast_finish([date(2025, 1, 1)] * 2, [1, 2], 5), "must rise"),
         (lambda: progress.hours_in_kind(5, 10, " "), "where the rate comes from"),
@@ -253,7 +255,7 @@ def test_inflow_that_grows_takes_longer_than_none():
     ],
 )
 def test_what_cannot_be_is_told_in_a_sentence(call, words):
-    with pytest.raises(TradeError, match=words) as caught:
+    with pytest.raises(EngineeringError, match=words) as caught:
         call()
     assert isinstance(caught.value, OutOfRange | UnknownName | Infeasible)
 

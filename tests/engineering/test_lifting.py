@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from parts.engineering import tables
-from parts.engineering.errors import Infeasible, OutOfRange, TradeError, UnknownName
+from parts.engineering.errors import EngineeringError, Infeasible, OutOfRange, UnknownName
 from parts.engineering.lifting import hauling, slings
 from parts.engineering.lifting.slings import Gear
 from tests.engineering.checks import rows
@@ -326,7 +326,7 @@ def test_every_figure_of_a_lift_defers_to_the_rigger():
     ],
 )
 def test_what_cannot_be_is_told_in_a_sentence(call, words):
-    with pytest.raises(TradeError, match=words) as caught:
+    with pytest.raises(EngineeringError, match=words) as caught:
         call()
     assert isinstance(caught.value, OutOfRange | UnknownName | Infeasible)
 

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from parts.engineering import constants, measures, showing
-from parts.engineering.errors import OutOfRange, TradeError, UnknownName
+from parts.engineering.errors import EngineeringError, OutOfRange, UnknownName
 from parts.engineering.measures import MeasureError, Units, kinds, show, writing
 
 VALUES = Path(__file__).with_name("values") / "measures.csv"
@@ -408,7 +408,7 @@ def test_threads_per_inch_and_pitch_turn_into_each_other():
 
 
 def test_a_measure_error_is_a_trade_error():
-    assert issubclass(MeasureError, TradeError)
+    assert issubclass(MeasureError, EngineeringError)
 
 
 @pytest.mark.parametrize("module", [measures, showing, writing], ids=lambda module: module.__name__)

@@ -28,7 +28,7 @@ def least(limits, lots, kg):
 
 def blend(lots_, element):
     weights = [(Lot(name, percent), kg) for name, percent, kg in lots_]
-    return lots.melt_of(weights, {})[element]
+    return lots.melt_composition(weights, {})[element]
 
 
 def crucible(lb, fill):
@@ -43,7 +43,7 @@ SUMS = {
     "weighed": lambda name, **k: sum(x.kg for x in least(**k).lines if x.lot.name == name),
     "share": lambda lots, element: blend(lots, element),
     "top_up": lambda melt, present, wanted: lots.top_up(melt, present, wanted, "Zn").value,
-    "thin_down": lambda melt, present, wanted: lots.thin_down(melt, present, wanted).value,
+    "dilution": lambda melt, present, wanted: lots.dilution(melt, present, wanted).value,
     "heat": heats.heat_kj,
     "melting_heat": lambda metal, mass, pour: heats.melting_heat(metal, mass, pour_c=pour).value,
     "fuel": lambda heat, fuel, efficiency: (
@@ -170,7 +170,7 @@ def test_a_charge_conserves_mass_and_stays_within_its_limits(stored, kg, margin)
     for line in found.lines:
         assert 0 <= line.kg <= line.lot.on_hand_kg + 1e-6
     weights = [(line.lot, line.kg) for line in found.lines]
-    percent = lots.melt_of(weights)
+    percent = lots.melt_composition(weights)
     assert sum(percent.values()) == pytest.approx(100)
     limits = properties.alloy("C83600").limits
     for element, share in percent.items():
@@ -390,9 +390,9 @@ def test_a_heat_carries_its_calculation_and_its_cautions():
             "thin, medium or heavy",
         ),
         (lambda: lots.top_up(100, 8, 5, "Zn"), OutOfRange, "thin it"),
-        (lambda: lots.thin_down(100, 5, 8), OutOfRange, "Thinning cannot raise"),
+        (lambda: lots.dilution(100, 5, 8), OutOfRange, "Thinning cannot raise"),
         (lambda: scrap("gold"), UnknownName, "no scrap called"),
-        (lambda: lots.melt_of([]), OutOfRange, "nothing in the crucible"),
+        (lambda: lots.melt_composition([]), OutOfRange, "nothing in the crucible"),
     ],
 )
 def test_what_cannot_be_is_refused_in_words(make, error, words):
@@ -435,4 +435,4 @@ def test_loading_the_crafts_loads_neither_numpy_nor_the_solver():
 def test_no_weight_of_a_melt_is_less_than_nothing_or_no_number(kg):
     lead, tin = lots.Lot("lead", {"Pb": 100}), lots.Lot("tin", {"Sn": 100})
     with pytest.raises(OutOfRange, match="weight of lead"):
-        lots.melt_of([(lead, kg), (tin, 1.0)])
+        lots.melt_composition([(lead, kg), (tin, 1.0)])

@@ -7,11 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from parts.engineering.casting.costs import (
-    Bought,
-    Cast,
     Metal,
+    PouredCasting,
+    Purchase,
     pour_costs,
-    shared,
+    share_out,
     value_of_returns,
 )
 from parts.engineering.errors import OutOfRange
@@ -22,11 +22,11 @@ from parts.engineering.errors import OutOfRange
 # 63.00 − 25.18 = 37.82.
 INGOT, SCRAP = Metal("Ingot", 6.0, D("9.00")), Metal("Scrap", 2.0, D("4.50"))
 BACK = Metal("Returns", 3.2, D("7.87"))
-BUSH, STRAP = Cast("Bush", 3, 2, 1.0), Cast("Strap", 1, 1, 3.0)
+BUSH, STRAP = PouredCasting("Bush", 3, 2, 1.0), PouredCasting("Strap", 1, 1, 3.0)
 
 
 def test_metal_at_value_less_returns_and_fuel_against_a_sum_by_hand():
-    costs = pour_costs([INGOT, SCRAP], [BACK], [BUSH, STRAP], [Bought("Propane", D("6.00"))])
+    costs = pour_costs([INGOT, SCRAP], [BACK], [BUSH, STRAP], [Purchase("Propane", D("6.00"))])
     # Good castings: 2 × 1 and 1 × 3 kg, so 2/5 and 3/5 of 37.82: 15.13 and 22.69.
     # Poured: 3 × 1 and 1 × 3 kg, so half the propane each.
     assert [share.total for share in costs.shares] == [D("18.13"), D("25.69")]
@@ -46,8 +46,8 @@ def test_where_nothing_came_back_wasters_bear_their_metal():
 
 
 def test_where_none_is_good_all_bear_what_was_lost():
-    bad = Cast("Bush", 3, 0, 1.0)
-    costs = pour_costs([INGOT], [Metal("Returns", 5.0, D("9.00"))], [bad], [Bought("Coke", D(4))])
+    bad = PouredCasting("Bush", 3, 0, 1.0)
+    costs = pour_costs([INGOT], [Metal("Returns", 5.0, D("9.00"))], [bad], [Purchase("Coke", D(4))])
     assert costs.total == D("13.00")
 
 
@@ -62,7 +62,7 @@ def test_metal_valued_at_nothing_costs_nothing_and_says_so():
     st.lists(st.floats(0, 1e6, allow_subnormal=False), min_size=1, max_size=12),
 )
 def test_shares_sum_to_the_penny_and_lie_within_a_penny_of_the_exact_share(total, weights):
-    shares = shared(total, weights)
+    shares = share_out(total, weights)
     assert sum(shares) == total
     assert all(share >= 0 for share in shares)
     if all_of_them := sum(weights):
@@ -73,7 +73,7 @@ def test_shares_sum_to_the_penny_and_lie_within_a_penny_of_the_exact_share(total
 @pytest.mark.parametrize("weights", [[], [1, -1], [float("nan")]])
 def test_a_sum_is_not_shared_by_what_is_no_weight(weights):
     with pytest.raises(OutOfRange):
-        shared(D("1.00"), weights)
+        share_out(D("1.00"), weights)
 
 
 masses = st.floats(0.01, 500)
@@ -85,12 +85,12 @@ values = st.decimals(0, 500, places=2)
     st.floats(0, 1),
     st.lists(
         st.tuples(st.integers(1, 9), st.integers(0, 9), masses).map(
-            lambda c: Cast("part", c[0], min(c[:2]), c[2])
+            lambda c: PouredCasting("part", c[0], min(c[:2]), c[2])
         ),
         min_size=1,
         max_size=5,
     ),
-    st.lists(st.builds(Bought, st.just("fuel"), values), max_size=3),
+    st.lists(st.builds(Purchase, st.just("fuel"), values), max_size=3),
 )
 def test_nothing_is_lost_or_made_in_a_pour(charged, part_back, castings, bought):
     """Charge + bought = castings + returns, to the penny, for any pour."""

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from parts.bench import searching as bench_searching
 from parts.engineering import tables
-from parts.engineering.errors import Infeasible, OutOfRange, TradeError, UnknownName
+from parts.engineering.errors import EngineeringError, Infeasible, OutOfRange, UnknownName
 from parts.engineering.ground import effort, searching
 from tests.engineering.checks import rows
 
@@ -24,7 +24,7 @@ SUMS = {
     "after_all": after_all,
     "found": lambda p, q: effort.gain(p, -np.log1p(-np.array(q)), np.ones(len(p))),
     "detection": lambda c, law: searching.detection(c, law),
-    "after_one": lambda p, q: searching.after_search(p, q),
+    "after_one": lambda p, q: searching.chance_after_search(p, q),
     "after_other": lambda r, p, q: after_all([r, p], [0.0, q], 0),
     "cover": lambda w, l, a: searching.coverage(w, l, a).value,  # noqa: E741
     "split": lambda p, a, h, cell: effort.best_split(p, a, h).hours[cell],
@@ -235,7 +235,7 @@ def test_every_row_of_the_tables_names_its_source(name):
         (lambda: searching.posterior([[0.8]], [1], [[1]], [0]), "size over 0"),
         (lambda: searching.posterior([0.8], [1], [[1]], [1]), "row for each thing"),
         (lambda: searching.posterior([[0.8]], [1], [[1]], [1], found=[4]), "number of the area"),
-        (lambda: searching.after_search(1, 1), "sure to be there"),
+        (lambda: searching.chance_after_search(1, 1), "sure to be there"),
         (lambda: searching.sweep_width_by_trial(4, 5, 6), "cannot be"),
         (lambda: searching.sweep_width("xray"), "no sweep width"),
         (lambda: searching.sweep_width_by_curve([0, 1], [1]), "one chance for each"),
@@ -246,7 +246,7 @@ def test_every_row_of_the_tables_names_its_source(name):
     ],
 )
 def test_what_cannot_be_is_told_in_a_sentence(call, words):
-    with pytest.raises(TradeError, match=words) as caught:
+    with pytest.raises(EngineeringError, match=words) as caught:
         call()
     assert isinstance(caught.value, OutOfRange | UnknownName | Infeasible)
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from parts.engineering.errors import OutOfRange, TradeError, UnknownName
+from parts.engineering.errors import EngineeringError, OutOfRange, UnknownName
 from parts.engineering.steam import crank, flywheel
 from parts.engineering.steam import cylinder as steam
 from parts.engineering.steam.cylinder import Absolute, Cylinder, Gauge
@@ -214,7 +214,7 @@ def test_the_mean_of_the_steam_is_never_more_than_the_steam(c, a):
     ],
 )
 def test_what_cannot_be_is_told_in_a_sentence(call, words):
-    with pytest.raises(TradeError, match=words) as caught:
+    with pytest.raises(EngineeringError, match=words) as caught:
         call()
     assert isinstance(caught.value, OutOfRange | UnknownName)
     assert str(caught.value).endswith(".")

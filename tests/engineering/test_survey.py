@@ -6,7 +6,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from parts.engineering.errors import Infeasible, OutOfRange, TradeError, UnknownName
+from parts.engineering.errors import EngineeringError, Infeasible, OutOfRange, UnknownName
 from parts.engineering.ground import geodesy, survey
 from parts.engineering.ground.survey import TapesDisagree
 from tests.engineering.checks import rows
@@ -195,6 +195,6 @@ def test_a_position_shows_east_and_north_with_their_intervals():
     ],
 )
 def test_what_cannot_be_is_told_in_a_sentence(call, words):
-    with pytest.raises(TradeError, match=words) as caught:
+    with pytest.raises(EngineeringError, match=words) as caught:
         call()
     assert isinstance(caught.value, OutOfRange | UnknownName | Infeasible)

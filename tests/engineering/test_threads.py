@@ -166,7 +166,7 @@ def test_the_basis_of_a_percentage_is_said_beside_it():
 
 
 @settings(deadline=None, max_examples=60)
-@given(st.sampled_from(threads.every()), st.floats(45, 100))
+@given(st.sampled_from(threads.threads_in()), st.floats(45, 100))
 def test_a_drill_and_its_percentage_are_each_others_inverse(t, percent):
     if t.series == "NPT":
         return
@@ -176,7 +176,7 @@ def test_a_drill_and_its_percentage_are_each_others_inverse(t, percent):
     assert threads.minor_dia_mm(t) < threads.pitch_dia_mm(t) < t.major_mm
 
 
-@pytest.mark.parametrize("t", threads.every(), ids=lambda t: t.name)
+@pytest.mark.parametrize("t", threads.threads_in(), ids=lambda t: t.name)
 def test_a_clean_thread_is_named_first(t):
     found = identify(t.major_mm, pitch_mm=t.pitch_mm, flank_deg=t.flank_deg)
     best = found.candidates[0].score
@@ -185,7 +185,7 @@ def test_a_clean_thread_is_named_first(t):
 
 @settings(deadline=None, max_examples=60)
 @given(
-    st.sampled_from([t for t in threads.every() if t.series != "NPT"]),
+    st.sampled_from([t for t in threads.threads_in() if t.series != "NPT"]),
     st.floats(0, 0.08),
     st.floats(-0.004, 0.004),
     st.floats(-1, 1),

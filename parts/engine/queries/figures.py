@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from parts.engineering.calculation import Calculation, Caution, Input, Origin
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.steam import crank, flywheel
 from parts.engineering.steam import cylinder as steam
 from parts.record.models import Engine
@@ -65,7 +65,7 @@ class _Group:
     def add(self, reckon: Callable[[], Calculation]) -> Calculation | None:
         try:
             calculation = reckon()
-        except TradeError as error:
+        except EngineeringError as error:
             if str(error) not in self.wants:
                 self.wants.append(str(error))
             return None
@@ -97,7 +97,7 @@ def engine_figures(engine: Engine) -> EngineFigures:
     elif piston.want(bore=mm.get(Name.BORE), stroke=mm.get(Name.STROKE)):
         try:
             cylinder = steam.Cylinder(mm[Name.BORE], mm[Name.STROKE], mm.get(Name.PISTON_ROD, 0.0))
-        except TradeError as error:
+        except EngineeringError as error:
             piston.wants.append(str(error))
     if cylinder is not None:
         power, swing = _steam(piston, engine, cylinder, mm)
@@ -170,7 +170,7 @@ def _effort(piston: _Group, engine, cylinder, pressures, mm, mean):
             factor=share.value,
             steps=360,
         )
-    except TradeError as error:
+    except EngineeringError as error:
         piston.wants.append(str(error))
         return None
     told = _origins(engine) | {"f": (share.origin, share.source)}

@@ -243,7 +243,7 @@ def metal_to_melt(
         (
             Input("n", "Shells", count, "", Origin.ENTERED),
             Input("V", room.name, room.value, "mm3", Origin.CALCULATED),
-            rho.given("ρ", f"Density of grade {kind.key}"),
+            rho.as_input("ρ", f"Density of grade {kind.key}"),
         ),
         "geometry",
         parts=(room,),
@@ -341,7 +341,7 @@ def pouring(grade_key: str | int) -> Calculation:
         "degC",
         "table",
         f"{amount(table.value, 'degC', 3)}",
-        (melts.given("T", "All melted at"),),
+        (melts.as_input("T", "All melted at"),),
         table.cited,
         table.low,
         table.high,

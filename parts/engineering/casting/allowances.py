@@ -165,7 +165,7 @@ def raw_size(
 
     def given(figure: float | Figure, letter: str, name: str) -> Input:
         if isinstance(figure, Figure):
-            return figure.given(letter, name)
+            return figure.as_input(letter, name)
         number = finite(name.lower(), figure, "mm", least=0.0, upto=100)
         return Input(letter, name, number, "mm", Origin.ENTERED)
 

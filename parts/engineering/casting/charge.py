@@ -17,7 +17,7 @@ from ..figures import full, sig
 from ..materials import properties
 from ..packing.solver import INF, solve
 from ..sentences import amount
-from .lots import Lot, cautions_for, composition, element_word, keeping, melt_of
+from .lots import Lot, cautions_for, composition, element_word, melt_composition, retention
 
 SOURCE = (
     "x = Σ m (1 − l) a ÷ Σ m (1 − l), blend by mass with losses; least cost by linear program "
@@ -123,7 +123,7 @@ def charge(
         if lot.on_hand_kg is not None:
             finite(f"mass of {lot.name} on hand", lot.on_hand_kg, "kg", least=0.0)
     lots = [lot for lot in lots if lot.on_hand_kg is None or lot.on_hand_kg > 0]
-    keep = keeping(losses)
+    keep = retention(losses)
     mixes = [composition(lot) for lot in lots]
     top = [INF if lot.on_hand_kg is None else float(lot.on_hand_kg) for lot in lots]
     rows, low, high = _rows(mixes, inner, keep)
@@ -304,7 +304,7 @@ def _order(line: Line) -> tuple:
 def _charge(limits, title, source, weights, total, losses, keep) -> Charge:
     lines = tuple(sorted((Line(lot, kg, kg * lot.cost_per_kg) for lot, kg in weights), key=_order))
     cost = sum(line.cost for line in lines)
-    percent = melt_of(weights, losses)
+    percent = melt_composition(weights, losses)
     left = sum(
         kg * sum(s / 100 * keep(e) for e, s in composition(lot).items()) for lot, kg in weights
     )

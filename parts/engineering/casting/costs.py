@@ -25,7 +25,7 @@ RULE = (
 )
 
 
-def shared(total: Decimal, weights: Sequence[float]) -> list[Decimal]:
+def share_out(total: Decimal, weights: Sequence[float]) -> list[Decimal]:
     """Share a sum of money by weights, to the penny: the shares add up to `total` exactly.
 
     The pennies left by rounding down go where most was cut off (largest remainder). Where no
@@ -34,7 +34,7 @@ def shared(total: Decimal, weights: Sequence[float]) -> list[Decimal]:
     Raises:
         OutOfRange: nobody to share it, or a weight or sum below nothing.
 
-    >>> [str(share) for share in shared(Decimal("10.00"), [1, 1, 1])]
+    >>> [str(share) for share in share_out(Decimal("10.00"), [1, 1, 1])]
     ['3.34', '3.33', '3.33']
     """
     if not weights or total < 0 or any(not w >= 0 for w in weights):
@@ -63,7 +63,7 @@ class Metal:
 
 
 @dataclass(frozen=True)
-class Cast:
+class PouredCasting:
     """Castings of one kind in a pour: how many were poured and good, and the mass of one. [kg]"""
 
     name: str
@@ -73,7 +73,7 @@ class Cast:
 
 
 @dataclass(frozen=True)
-class Bought:
+class Purchase:
     """Fuel or another thing bought for a pour, and what it cost."""
 
     what: str
@@ -124,8 +124,8 @@ def value_of_returns(charged: Sequence[Metal]) -> Decimal:
 def pour_costs(
     charged: Sequence[Metal],
     returned: Sequence[Metal],
-    castings: Sequence[Cast],
-    bought: Sequence[Bought],
+    castings: Sequence[PouredCasting],
+    bought: Sequence[Purchase],
     currency: str = "",
 ) -> PourCosts:
     """Share what a pour cost over its castings, to the penny.
@@ -138,12 +138,12 @@ def pour_costs(
     """
     worth = [metal.worth for metal in charged]
     back = min(sum((m.worth for m in returned), NOTHING), sum(worth, NOTHING))
-    off = shared(back, [float(w) for w in worth]) if worth else []
+    off = share_out(back, [float(w) for w in worth]) if worth else []
     poured = [c.pieces * c.each_kg for c in castings]
     good = [c.good * c.each_kg for c in castings]
     by_mass = good if any(good) and any(m.kg > 0 for m in returned) else poured
-    metal = [shared(w - o, by_mass) for w, o in zip(worth, off, strict=True)]
-    items = [shared(one.amount, poured) for one in bought]
+    metal = [share_out(w - o, by_mass) for w, o in zip(worth, off, strict=True)]
+    items = [share_out(one.amount, poured) for one in bought]
     shares = tuple(
         Share(tuple(lot[i] for lot in metal), tuple(one[i] for one in items))
         for i in range(len(castings))

@@ -55,7 +55,7 @@ def melting_heat(
         for asked in ("liquidus", "heat_solid", "heat_latent", "heat_liquid")
     )
     if pour_c is None:
-        pour = properties.figure(metal, "pouring").given("Tp", "Pouring temperature")
+        pour = properties.figure(metal, "pouring").as_input("Tp", "Pouring temperature")
     else:
         typed = finite("pouring temperature", pour_c, "degC", above=-80, upto=3000)
         pour = Input("Tp", "Pouring temperature", typed, "degC", Origin.ENTERED)
@@ -81,11 +81,11 @@ def melting_heat(
         f"({full(hot, 'degC')} − {full(liquidus.value, 'degC')})) = {amount(value, 'kJ')}",
         (
             Input("m", "Metal", mass, "kg", Origin.ENTERED),
-            solid.given("cs", "Specific heat, solid"),
-            liquidus.given("Tm", "All melted at"),
+            solid.as_input("cs", "Specific heat, solid"),
+            liquidus.as_input("Tm", "All melted at"),
             Input("T0", "Cold metal", start, "degC", Origin.ASSUMED, "air temperature"),
-            latent.given("L", "Latent heat of melting"),
-            liquid.given("cl", "Specific heat, melted"),
+            latent.as_input("L", "Latent heat of melting"),
+            liquid.as_input("cl", "Specific heat, melted"),
             pour,
         ),
         "textbook calorimetry; latent heat lumped at the liquidus",

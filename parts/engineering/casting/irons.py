@@ -16,7 +16,7 @@ from ..calculation import Calculation, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..sentences import amount
-from .lots import Lot, composition, melt_of
+from .lots import Lot, composition, melt_composition
 
 # Key -> what such castings are called. Common practice, no source.
 USES = {
@@ -184,7 +184,7 @@ def _melt(weights, side: str) -> dict[str, float]:
         rest = 100 - sum(share for e, share in shares.items() if e != "Fe")
         shares["Fe"] = max(0.0, min(rest, 100.0))
         lots.append((Lot(lot.name, shares if "Fe" in whole else lot.percent), kg))
-    return melt_of(lots, LOSSES)
+    return melt_composition(lots, LOSSES)
 
 
 def _against(weights, use: str) -> list[str]:

@@ -80,7 +80,7 @@ def usual_losses() -> dict[str, float]:
     return {row["element"]: float(row["percent"]) for row in tables.read("melt_loss")}
 
 
-def melt_of(
+def melt_composition(
     weights: Sequence[tuple[Lot, float]], losses: Mapping[str, float] | None = None
 ) -> dict[str, float]:
     """Composition of a melt, in per cent, with what is lost taken off.
@@ -89,7 +89,7 @@ def melt_of(
         weights: (lot, kg) pairs.
         losses: Element -> per cent lost in melting; the usual ones when None, {} for none.
     """
-    keep = keeping(losses)
+    keep = retention(losses)
     mass: dict[str, float] = {}
     for lot, kg in weights:
         weight = finite(f"weight of {lot.name}", kg, above=None, upto=100_000)
@@ -103,7 +103,7 @@ def melt_of(
     return {element: 100 * m / total for element, m in mass.items()}
 
 
-def keeping(losses: Mapping[str, float] | None):
+def retention(losses: Mapping[str, float] | None):
     """Return a function that says what part of an element melting leaves."""
     table = usual_losses() if losses is None else dict(losses)
     for element, percent in table.items():
@@ -184,7 +184,7 @@ def top_up(melt_kg: float, present_kg: float, wanted_percent: float, element: st
     )
 
 
-def thin_down(melt_kg: float, present_percent: float, wanted_percent: float) -> Calculation:
+def dilution(melt_kg: float, present_percent: float, wanted_percent: float) -> Calculation:
     """Mass of the melt once it is thinned with metal free of the element. [kg]"""
     melt = finite("melt", melt_kg, "kg", upto=100_000)
     now = finite("share present", present_percent, upto=100)

@@ -241,7 +241,7 @@ def crucible_carries(brim_l: float, metal: str, *, fill: float = 0.8) -> Calcula
         (
             Input("V", "Brim volume", brim, "l", Origin.MEASURED),
             Input("f", "Filling", filled, "", Origin.ASSUMED, "0.75 to 0.85, practice"),
-            rho.given("ρ", "Density"),
+            rho.as_input("ρ", "Density"),
         ),
         "volume × density",
         cautions=(HOT_METAL, CRUCIBLE),
@@ -308,8 +308,8 @@ def crucible_limit(
     )
     inputs = [
         Input("B", "Carries of bronze", bronze, "kg", Origin.ENTERED),
-        rho.given("ρ", "Density of the metal"),
-        known.given("ρb", "Density of bronze"),
+        rho.as_input("ρ", "Density of the metal"),
+        known.as_input("ρb", "Density of bronze"),
     ]
     parts: tuple[Calculation, ...] = ()
     if brim_l is not None:

@@ -46,7 +46,7 @@ def finishing_stock(area_mm2: float, allowance_mm: float, metal: str) -> Calcula
         (
             Input("A", "Machined area", area, "mm2", Origin.CALCULATED),
             Input("m", "Finishing allowance", thick, "mm", Origin.ENTERED),
-            rho.given("ρ", "Density"),
+            rho.as_input("ρ", "Density"),
         ),
         "geometry",
     )
@@ -180,7 +180,7 @@ def crucible(
         whole = brim * rho.value / 1000
         inputs += [
             Input("V", "Volume to the brim", brim, "l", Origin.MEASURED),
-            rho.given("ρ", f"Density of {kind.name}"),
+            rho.as_input("ρ", f"Density of {kind.name}"),
         ]
         formula, figures = "V × ρ × f", f"{amount(brim, 'l')} × {amount(rho.value, 'kg_m3')}"
         source = "geometry"

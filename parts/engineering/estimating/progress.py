@@ -59,7 +59,7 @@ def weighted_progress(weights: Sequence[float], done: Sequence[float], by: str) 
 
 
 @dataclass(frozen=True)
-class Standing:
+class EarnedValue:
     """Planned, earned and actual value, and what follows. A figure that cannot be told is None.
 
     Args:
@@ -80,7 +80,9 @@ class Standing:
     calculation: Calculation
 
 
-def status(planned: float, earned: float, actual: float, budget: float, unit: str = "") -> Standing:
+def earned_value(
+    planned: float, earned: float, actual: float, budget: float, unit: str = ""
+) -> EarnedValue:
     """Planned, earned and actual value in the open standard's terms, and in words.
 
     Args:
@@ -145,7 +147,9 @@ def status(planned: float, earned: float, actual: float, budget: float, unit: st
         limits="As good as the plan that it is held against.",
         parts=parts,
     )
-    return Standing(ev - ac, ev - pv, cpi, spi, eac, None if eac is None else eac - ac, calculation)
+    return EarnedValue(
+        ev - ac, ev - pv, cpi, spi, eac, None if eac is None else eac - ac, calculation
+    )
 
 
 def _side(difference: float, over: str, under: str) -> str:

@@ -12,7 +12,7 @@ from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..materials import properties
 from ..sentences import amount
-from .threads import SALVAGED, Thread, pitch_dia_mm, straight
+from .threads import SALVAGED, Thread, pitch_dia_mm, require_straight
 
 # Key -> (word, series whose bolts wear such heads).
 STANDARDS = {
@@ -143,7 +143,7 @@ def _area(flats_mm: float, shape: str) -> float:
 
 def _density(material: str, typed_kg_m3: float | None) -> Input:
     if typed_kg_m3 is None:
-        return properties.density(material).given(
+        return properties.density(material).as_input(
             "ρ", f"Density of {properties.metal(material).name}"
         )
     rho = finite("density", typed_kg_m3, "kg_m3", above=100, upto=23_000)
@@ -184,7 +184,7 @@ def bolt_mass(
         OutOfRange: a length, or a threaded length longer than the shank.
         UnknownName: no density is known for the material.
     """
-    straight(t)
+    require_straight(t)
     length = finite("length", length_mm, "mm", upto=20_000)
     thread = finite("threaded length", threaded_mm, "mm", least=0.0, upto=length)
     count = nuts if nut else 0
@@ -198,7 +198,7 @@ def bolt_mass(
     v_shank = hole * (length - thread) + math.pi / 4 * e * e * thread
     mass = float(rho.value) * (v_head + v_shank + count * v_nut) / 1e9
     inputs = [
-        *t.given(),
+        *t.inputs(),
         Input("L", "Length", length, "mm", Origin.ENTERED),
         Input("T", "Threaded", thread, "mm", Origin.ENTERED),
     ]
@@ -257,7 +257,7 @@ def nut_mass(
     Raises:
         UnknownName: no density is known for the material.
     """
-    straight(t)
+    require_straight(t)
     rho = _density(material, density_kg_m3)
     face = _area(nut.flats_mm, shape or nut.shape)
     hole = math.pi / 4 * t.major_mm * t.major_mm
@@ -271,7 +271,7 @@ def nut_mass(
         f"{full(float(rho.value), 'kg_m3')} × ({full(face, 'mm2')} − {full(hole, 'mm2')}) × "
         f"{full(nut.thickness_mm, 'mm')} = {amount(mass, 'kg')}",
         (
-            *t.given(),
+            *t.inputs(),
             Input("F", "Across the flats", nut.flats_mm, "mm", Origin.TABLE, where),
             Input("t", "Height of the nut", nut.thickness_mm, "mm", Origin.TABLE, where),
             rho,

@@ -10,7 +10,7 @@ from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..sentences import amount
-from .threads import INCH, Thread, straight
+from .threads import INCH, Thread, require_straight
 
 TAP = Caution(
     "Clear chips, oil the tap (dry in cast iron) and stop when it binds.",
@@ -27,7 +27,7 @@ def depth_on_diameter(t: Thread, basis: str) -> float:
             the common American shop rule; 1.2807 for Whitworth, 1.2 for BA), "basic" for the
             Unified basic height of the nut's thread (1.0825), which only 60 degree threads have.
     """
-    straight(t)
+    require_straight(t)
     if basis == "full":
         return 1.299038 if t.flank_deg == 60 and t.series != "V60" else t.form.minor_outside
     if basis == "basic":
@@ -73,7 +73,7 @@ def tapping_drill(t: Thread, percent: float | None = None, *, basis: str = "full
         f"{amount(t.major_mm, 'mm', 6)} − {f:g} × {sig(q, 3)}/100 × "
         f"{full(t.pitch_mm, 'mm')} = {amount(value, 'mm', 5)}",
         (
-            *t.given(),
+            *t.inputs(),
             Input(
                 "q",
                 "Percentage of thread",
@@ -113,7 +113,7 @@ def thread_percent(t: Thread, drill_mm: float, *, basis: str = "full") -> Calcul
         f"100 × ({amount(t.major_mm, 'mm', 6)} − {amount(drill, 'mm', 6)}) / "
         f"({f:g} × {amount(t.pitch_mm, 'mm', 5)})"
         f" = {sig(value, 4)}",
-        (*t.given(), Input("d", "Drill", drill, "mm", Origin.ENTERED)),
+        (*t.inputs(), Input("d", "Drill", drill, "mm", Origin.ENTERED)),
         "common shop rule; " + t.form.source,
         verdict=f"Of the {basis} depth of thread.",
         cautions=(TAP,),

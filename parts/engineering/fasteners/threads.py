@@ -179,7 +179,7 @@ class Thread:
             return f"{self.size.removeprefix('BA')} BA"
         return f"{self.size} {self.series}, {sig(self.tpi)} tpi"
 
-    def given(self) -> tuple[Input, Input]:
+    def inputs(self) -> tuple[Input, Input]:
         """The diameter and pitch as inputs of a Calculation."""
         source = f"{self.name}: {self.source} ({self.status})"
         return (
@@ -220,7 +220,7 @@ def _all() -> tuple[Thread, ...]:
     return tuple(found)
 
 
-def every(*series: str) -> tuple[Thread, ...]:
+def threads_in(*series: str) -> tuple[Thread, ...]:
     """Return the threads of the series named, or of all.
 
     Raises:
@@ -256,7 +256,7 @@ def thread(series: str, size: str) -> Thread:
     ('1/2 in UNC, 13 tpi', 12.0, 0.81)
     """
     wanted = _bare(size)
-    for t in every(series):
+    for t in threads_in(series):
         name = _bare(t.size)
         if wanted in (name, name.removeprefix(series), name.split("x")[0]):
             return t
@@ -288,11 +288,11 @@ def pitch_dia_mm(t: Thread) -> float:
 
 def minor_dia_mm(t: Thread, *, inside: bool = False) -> float:
     """Minor diameter of a bolt, or of a nut with full thread. [mm]"""
-    straight(t)
+    require_straight(t)
     return t.major_mm - (t.form.minor_inside if inside else t.form.minor_outside) * t.pitch_mm
 
 
-def straight(t: Thread) -> None:
+def require_straight(t: Thread) -> None:
     """Refuse a taper thread."""
     if t.series == "NPT":
         raise OutOfRange(f"{t.name} is a taper: its diameter has to be given with a place.")
@@ -305,7 +305,7 @@ def _less(name: str, t: Thread, factor: float, value: float, limits: str = "") -
         "mm",
         f"D − {factor:g} × p",
         f"{sig(t.major_mm, 6)} − {factor:g} × {sig(t.pitch_mm, 5)} = {sig(value, 6)}",
-        t.given(),
+        t.inputs(),
         t.form.source,
         limits=limits,
     )
@@ -317,7 +317,7 @@ def pitch_diameter(t: Thread) -> Calculation:
     Raises:
         OutOfRange: a taper thread.
     """
-    straight(t)
+    require_straight(t)
     return _less("Pitch diameter", t, t.form.pitch_dia, pitch_dia_mm(t))
 
 
@@ -345,7 +345,7 @@ def stress_area_mm2(major_mm, pitch_mm, factor):
 
 def stress_area(t: Thread) -> Calculation:
     """Tensile stress area. [mm2] Source: ASME B1.1 and ISO 898-1; see `FORMS` for the others."""
-    straight(t)
+    require_straight(t)
     f = t.form.stress
     value = stress_area_mm2(t.major_mm, t.pitch_mm, f)
     return Calculation(
@@ -354,7 +354,7 @@ def stress_area(t: Thread) -> Calculation:
         "mm2",
         f"(π/4) × (D − {f:g} × p)²",
         f"0.7854 × ({sig(t.major_mm, 6)} − {f:g} × {sig(t.pitch_mm, 5)})² = {sig(value, 5)}",
-        t.given(),
+        t.inputs(),
         t.form.source,
         verdict="For a worn or wrought iron bolt take the root area, as the old tables did.",
         cautions=(SALVAGED,),
@@ -371,7 +371,7 @@ def root_area(t: Thread) -> Calculation:
         "mm2",
         f"(π/4) × (D − {t.form.minor_outside:g} × p)²",
         f"0.7854 × {sig(k, 6)}² = {sig(value, 5)}",
-        t.given(),
+        t.inputs(),
         t.form.source,
         cautions=(SALVAGED,),
     )

@@ -15,7 +15,7 @@ from ..errors import OutOfRange, finite
 from ..figures import full, sig
 from ..sentences import amount, joined, sentence
 from .bolts import Flats, all_flats, for_thread
-from .threads import INCH, SERIES, Thread, every, minor_dia_mm
+from .threads import INCH, SERIES, Thread, minor_dia_mm, threads_in
 
 OPEN = 4.0  # twice the uncertainty of one measurement, squared
 WEAR = 0.15  # of the pitch: how far a crest is commonly worn or made under size
@@ -159,7 +159,7 @@ def identify(
         (major_pm_mm, pitch_pm_percent, flank_pm_deg, flats_pm_mm, core_pm_mm),
     )
     scored = sorted(
-        (c for c in (_candidate(t, m) for t in every(*series)) if c), key=lambda c: c.score
+        (c for c in (_candidate(t, m) for t in threads_in(*series)) if c), key=lambda c: c.score
     )
     candidates = tuple(c for c in scored if c.score <= scored[0].score + 40) if scored else ()
     still_open = tuple(c for c in candidates if c.score <= candidates[0].score + OPEN)

@@ -13,7 +13,7 @@ from .fixes import (
     TapesDisagree,
     make_fix,
     point_of,
-    tape_givens,
+    tape_inputs,
     variances_of,
 )
 
@@ -161,7 +161,7 @@ def tapes(
         *point,
         variances_of(rows, sigma),
         formula="least Σ (distance to the peg − tape)²",
-        inputs=tape_givens(pegs, lengths, sigma, names),
+        inputs=tape_inputs(pegs, lengths, sigma, names),
         source="least squares; Green, Maritime Archaeology, 2nd ed., p. 100",
         verdict=words,
         residuals=tuple(residuals),

@@ -116,7 +116,7 @@ def make_fix(
     return Fix(east, north, major, minor, bearing, calculation, residuals, doubtful)
 
 
-def tape_givens(pegs, tapes, sigma, names) -> tuple[Input, ...]:
+def tape_inputs(pegs, tapes, sigma, names) -> tuple[Input, ...]:
     return (
         *(
             Input(

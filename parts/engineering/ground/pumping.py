@@ -197,7 +197,7 @@ def pump_power(flow_l_min: float, head_m: float, efficiency: float = 0.5) -> Cal
     )
 
 
-def pit_of_box(length_m: float, width_m: float, depth_m: float) -> Calculation:
+def box_pit_volume(length_m: float, width_m: float, depth_m: float) -> Calculation:
     """Volume of water in a straight-sided pit. [m³]"""
     length = finite("length", length_m, "m", upto=1000)
     width = finite("width", width_m, "m", upto=1000)

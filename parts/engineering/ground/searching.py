@@ -302,7 +302,7 @@ def posterior(prior, sweep_m, track_m, area_m2, *, law: str = "random", found=No
     return chance
 
 
-def after_search(chance: float, shown: float) -> float:
+def chance_after_search(chance: float, shown: float) -> float:
     """Chance that a thing is in an area after a fruitless pass there.
 
     Args:

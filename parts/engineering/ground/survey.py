@@ -22,7 +22,7 @@ from .fixes import (
     TapesDisagree,
     make_fix,
     point_of,
-    tape_givens,
+    tape_inputs,
     turned,
     variances_of,
 )
@@ -104,7 +104,7 @@ def two_tapes(
         variances_of(rows, sigma),
         formula="x = (r₁² − r₂² + c²) / 2c, y = √(r₁² − x²)",
         inputs=(
-            *tape_givens((a, b), (ra, rb), sigma, names),
+            *tape_inputs((a, b), (ra, rb), sigma, names),
             Input("c", "Between the pegs", c, "m", Origin.CALCULATED),
             Input("", f"Side, from {names[0]} to {names[1]}", side, "", Origin.ENTERED),
         ),

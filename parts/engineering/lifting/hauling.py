@@ -16,7 +16,7 @@ from ..errors import Infeasible, OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..packing.packing import Bin, largest_first, pack
 from ..sentences import amount
-from .slings import RIGGER, Gear, against
+from .slings import RIGGER, Gear, compare_with_rating
 
 TIGHT_ROPE = Caution(
     "Stand clear of a tight rope by its whole length, and never in the bight.",
@@ -45,7 +45,7 @@ def _row(table: str, key: str, what: str) -> dict[str, str]:
     raise UnknownName(f"There is no {what} called {key!r}.")
 
 
-def _table_given(letter: str, row: dict[str, str]) -> Input:
+def _table_input(letter: str, row: dict[str, str]) -> Input:
     source = row["source"] + (" (from memory)" if row["status"] == "memory" else "")
     return Input(letter, row["name"], float(row["value"]), "", Origin.TABLE, source)
 
@@ -75,7 +75,7 @@ def slide(
     if isinstance(surface, str):
         row = _row("friction", surface, "surface")
         mu, low, high = (float(row[k]) for k in ("value", "low", "high"))
-        given = _table_given("μ", row)
+        given = _table_input("μ", row)
     else:
         mu = low = high = finite("friction factor", surface, least=0.0, upto=3.0)
         given = Input("μ", "Friction factor", mu, "", Origin.ENTERED)
@@ -85,7 +85,7 @@ def slide(
         return mass * (math.sin(b) + factor * math.cos(b))
 
     value, most, least = pull(mu), pull(high), pull(low)
-    words, refused, gear_given = against(gear, max(most, abs(least)), "The pull")
+    words, refused, gear_given = compare_with_rating(gear, max(most, abs(least)), "The pull")
     if least < 0:
         held = amount(-least, "kg")
         words = f"It may run away by itself: hold it back with up to {held}. {words}"
@@ -131,7 +131,7 @@ def free_bedded(
     row = _row("ground_resistance", ground, "ground")
     grade = math.sin(math.radians(slope))
     value, low, high = (mass * max(float(row[k]) + grade, 0.0) for k in ("value", "low", "high"))
-    words, refused, gear_given = against(gear, high, "The pull at its worst")
+    words, refused, gear_given = compare_with_rating(gear, high, "The pull at its worst")
     return Calculation(
         "Pull to free it, as a weight",
         value,
@@ -140,7 +140,7 @@ def free_bedded(
         f"{full(mass, 'kg')} × ({row['value']} + sin {full(slope)}°) = {amount(value, 'kg')}",
         (
             Input("W", "Mass", mass, "kg", Origin.ENTERED),
-            _table_given("k", row),
+            _table_input("k", row),
             Input("β", "Slope, up", slope, "deg", Origin.ENTERED),
             *gear_given,
         ),
@@ -201,7 +201,7 @@ def tackle(
         figures = f"k = {sig(k)}, m = {power + leads}: {amount(value, 'kg')}"
     else:
         raise UnknownName('The friction of a tackle goes by the rule "per_sheave" or "exact".')
-    words, refused, gear_given = against(gear, value, "The pull")
+    words, refused, gear_given = compare_with_rating(gear, value, "The pull")
     anchor = load + value
     return Calculation(
         "Pull on the hauling part, as a weight",

@@ -107,7 +107,7 @@ def leg_angle(leg_mm: float, spread_mm: float) -> float:
     return math.degrees(math.acos(spread / 2 / leg))
 
 
-def legs_counted(legs: int, shared: bool) -> tuple[int, str]:
+def counted_legs(legs: int, shared: bool) -> tuple[int, str]:
     """Return how many legs are taken to carry, and why."""
     if legs not in (1, 2, 3, 4):
         raise OutOfRange(f"A sling has 1 to 4 legs, not {legs!r}.")
@@ -171,7 +171,9 @@ def limit_angle(angle_deg: float, what: str = "limit angle") -> float:
     return angle
 
 
-def against(gear: Gear | None, load_kg: float, what: str) -> tuple[str, bool, tuple[Input, ...]]:
+def compare_with_rating(
+    gear: Gear | None, load_kg: float, what: str
+) -> tuple[str, bool, tuple[Input, ...]]:
     """Say in words how a load stands to the gear that is to carry it."""
     if gear is None:
         return "No gear named: read its tag before anything is lifted.", False, ()
@@ -242,7 +244,7 @@ def leg_load(
     mass = finite("mass", mass_kg, "kg", upto=1e6)
     angle = finite("angle from the horizontal", angle_deg, "deg", upto=90.0)
     limit = limit_angle(limit_deg)
-    counted, why = legs_counted(legs, shared)
+    counted, why = counted_legs(legs, shared)
     if counted == 1 and angle < PLUMB_DEG:
         raise OutOfRange(f"One leg hangs plumb; it cannot lie at {sig(angle)}°.")
     inputs = (
@@ -266,7 +268,7 @@ def leg_load(
             cautions=CAUTIONS,
         )
     value = leg_tension(mass, counted, angle)
-    words, refused, gear_given = against(gear, value, "The load in a leg")
+    words, refused, gear_given = compare_with_rating(gear, value, "The load in a leg")
     if off_tag := _off_the_tag(gear, mass, counted, angle):
         words, refused = f"{off_tag} {words}", True
     return Calculation(
@@ -325,7 +327,7 @@ def off_centre(
     ):
         angle = math.degrees(math.atan2(height, here))
         flat = angle < limit
-        words, refused, gear_given = against(gear, load, f"The load in the {name} leg")
+        words, refused, gear_given = compare_with_rating(gear, load, f"The load in the {name} leg")
         if off_tag := _off_the_tag(gear, mass, 2, angle):
             words, refused = f"{off_tag} {words}", True
         if flat:

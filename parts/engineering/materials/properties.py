@@ -86,7 +86,7 @@ class Figure:
             return f"{self.source} (from memory)"
         return self.source
 
-    def given(self, letter: str, name: str) -> Input:
+    def as_input(self, letter: str, name: str) -> Input:
         return Input(letter, name, self.value, self.unit, Origin.TABLE, self.cited)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from ..errors import TradeError
+from ..errors import EngineeringError
 
 LONGEST = 80
 SPACES = " \t\u00a0\u2007\u2009\u202f"
@@ -51,7 +51,7 @@ def whole(text: str | None, digits: int = 18) -> int | None:
     return int(text) if text and re.fullmatch(rf"[0-9]{{1,{digits}}}", text) else None
 
 
-class MeasureError(TradeError):
+class MeasureError(EngineeringError):
     """A measure that cannot be read. The message names the place and shows an example.
 
     Args:

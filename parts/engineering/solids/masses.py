@@ -26,9 +26,9 @@ __all__ = [
     "Size",
     "Solid",
     "centre_of_gravity",
+    "combine",
     "mass",
     "solid",
-    "together",
     "volume",
     "within",
 ]
@@ -250,7 +250,7 @@ def _density(material: str, density_kg_m3: float | None) -> tuple[Input, float]:
         return Input("ρ", "Density", value, "kg_m3", Origin.ENTERED), 0.0
     table = properties.density(material)
     name = properties.metal(material).name
-    return table.given("ρ", f"Density of {name}"), (table.high - table.low) / 2 / sqrt(3)
+    return table.as_input("ρ", f"Density of {name}"), (table.high - table.low) / 2 / sqrt(3)
 
 
 def mass(
@@ -333,7 +333,7 @@ def solid(
     return Solid(weight.parts[0], weight, centre_of_gravity(bodies))
 
 
-def together(items: Sequence[tuple[str, float, float, Point]]) -> tuple[Calculation, ...]:
+def combine(items: Sequence[tuple[str, float, float, Point]]) -> tuple[Calculation, ...]:
     """Mass and centre of gravity of several parts fixed together, as for a lift.
 
     Args:

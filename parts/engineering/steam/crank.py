@@ -17,7 +17,7 @@ from .cylinder import (
     Cylinder,
     Pressure,
     absolute_kpa,
-    given_pressure,
+    pressure_input,
 )
 
 OLD_SHAFT = Caution(
@@ -138,8 +138,8 @@ def crank_effort(
     at = float(np.degrees(theta[top]))
     inputs = (
         *cylinder.inputs(),
-        given_pressure("p₁", "Steam", steam, p1),
-        given_pressure("p_b", "Back pressure", back, pb),
+        pressure_input("p₁", "Steam", steam, p1),
+        pressure_input("p_b", "Back pressure", back, pb),
         Input("c", "Cut-off, part of the stroke", c, "", Origin.ENTERED),
         Input("l", "Connecting rod", rod_length_mm, "mm", Origin.ENTERED)
         if rod_length_mm
@@ -186,8 +186,8 @@ def piston_load(cylinder: Cylinder, steam: Pressure, back: Pressure) -> Calculat
         "p₁ × A₁ − p₂ × A₂ − air × (A₁ − A₂), the greater of the two strokes",
         "",
         (
-            given_pressure("p₁", "Steam", steam, p1),
-            given_pressure("p₂", "Back pressure", back, pb)
+            pressure_input("p₁", "Steam", steam, p1),
+            pressure_input("p₂", "Back pressure", back, pb)
             if cylinder.double_acting
             else Input("p₂", "Air on the open side", other, "kPa", Origin.TABLE, "ISO 2533"),
             Input("A₁", "Piston, head side", head, "mm2", Origin.CALCULATED, "from the bore"),

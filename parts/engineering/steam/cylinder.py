@@ -59,7 +59,7 @@ def absolute_kpa(name: str, pressure: Pressure) -> float:
     )
 
 
-def given_pressure(letter: str, name: str, pressure: Pressure, kpa: float) -> Input:
+def pressure_input(letter: str, name: str, pressure: Pressure, kpa: float) -> Input:
     if isinstance(pressure, Gauge):
         air = amount(ATMOSPHERE_KPA, "kPa")
         why = f"{amount(pressure.kpa, 'kPa')} by the gauge + {air} of air"
@@ -276,8 +276,8 @@ def mean_pressure(
     if not plain:
         formula = "f × (p₁ × (c + (c + a) × ln((1 + a)/(c + a))) − p_b × k)"
     inputs = [
-        given_pressure("p₁", "Steam", steam, p1),
-        given_pressure("p_b", "Back pressure", back, pb),
+        pressure_input("p₁", "Steam", steam, p1),
+        pressure_input("p_b", "Back pressure", back, pb),
         Input("c", "Cut-off, part of the stroke", cutoff, "", Origin.ENTERED),
         factor_given,
     ]

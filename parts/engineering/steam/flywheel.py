@@ -34,7 +34,7 @@ def _density(rho: float) -> float:
     return finite("density of the rim", rho, "kg_m3", least=LIGHTEST, upto=HEAVIEST)
 
 
-def _given_density(rho: float) -> Input:
+def _density_input(rho: float) -> Input:
     origin = (Origin.ASSUMED, "grey iron") if rho == IRON_KG_M3 else (Origin.ENTERED,)
     return Input("ρ", "Density of the rim", rho, "kg_m3", *origin)
 
@@ -66,7 +66,7 @@ def rim_stress(speed: Calculation | float, density_kg_m3: float = IRON_KG_M3) ->
         "ρ × v²",
         f"{full(rho, 'kg_m3')} × ({full(v, 'm_s')})² = {amount(stress, 'MPa')}",
         (
-            _given_density(rho),
+            _density_input(rho),
             Input("v", "Rim speed", v, "m_s", _origin(speed)),
         ),
         "ring theory",
@@ -174,7 +174,7 @@ def rim_inertia(
             Input("R", "Outside diameter", od, "mm", Origin.ENTERED),
             Input("r", "Inside diameter", bore, "mm", Origin.ENTERED),
             Input("b", "Face", face, "mm", Origin.ENTERED),
-            _given_density(rho),
+            _density_input(rho),
             Input("m", "Mass of the rim", mass, "kg", Origin.CALCULATED, "ring of the rim × ρ"),
         ),
         "mechanics of a hollow cylinder",

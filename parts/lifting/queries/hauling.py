@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from parts.engineering.calculation import Calculation
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.lifting import hauling, slings
 from parts.engineering.lifting.hauling import Trips
 from parts.engineering.sentences import amount, sentence
@@ -104,7 +104,7 @@ def lorry_loads(
         return Loads(too_heavy=too_heavy, unknown=unknown, pieces=pieces)
     try:
         found = hauling.lorry_trips(carried, lorry.rated_kg, seconds=SECONDS)
-    except TradeError as error:
+    except EngineeringError as error:
         return Loads(too_heavy=too_heavy, unknown=unknown, pieces=pieces, trouble=str(error))
     return Loads(_trips(found), found.calculation, [], too_heavy, unknown, pieces)
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from parts.engineering.calculation import Calculation, Caution, Input, Origin
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.figures import sig
 from parts.engineering.lifting import slings
 from parts.engineering.sentences import amount
@@ -81,7 +81,7 @@ class LiftSheet:
     @property
     def counted(self) -> int:
         """How many legs are taken to carry the load."""
-        return slings.legs_counted(self.lift.legs, self.lift.shared)[0]
+        return slings.counted_legs(self.lift.legs, self.lift.shared)[0]
 
     @property
     def cautions(self) -> tuple[Caution, ...]:
@@ -226,7 +226,7 @@ def _shackle(lift: Lift, leg: Calculation) -> Calculation | None:
     if lift.shackle is None or leg.value is None:
         return None
     gear = trade_gear(lift.shackle)
-    words, refused, given = slings.against(gear, leg.value, "The load on a shackle")
+    words, refused, given = slings.compare_with_rating(gear, leg.value, "The load on a shackle")
     return Calculation(
         "Load on each shackle",
         leg.value,
@@ -246,7 +246,7 @@ def _hoist(lift: Lift, total: Calculation) -> Calculation | None:
     if lift.hoist is None:
         return None
     gear = trade_gear(lift.hoist)
-    words, refused, given = slings.against(gear, total.value, "The load on the hook")
+    words, refused, given = slings.compare_with_rating(gear, total.value, "The load on the hook")
     return Calculation(
         "Load on the hoist",
         total.value,
@@ -266,7 +266,7 @@ def _too_flat(lift: Lift) -> list[str]:
     """What is wrong with the angle, whatever hangs there."""
     try:
         calculation = slings.leg_load(1.0, lift.legs, lift.angle_deg, shared=lift.shared)
-    except TradeError as error:
+    except EngineeringError as error:
         return [str(error)]
     return [calculation.verdict] if calculation.refused else []
 
@@ -322,7 +322,7 @@ def _sheet(lift: Lift, masses: dict[int, PieceMass], today: date) -> LiftSheet:
         hoist = _hoist(lift, total)
         leg = _leg(lift, total)
         shackle = _shackle(lift, leg)
-    except TradeError as error:
+    except EngineeringError as error:
         trouble = str(error)
         reasons.append(trouble)
     reasons += [w.verdict for w in (leg, shackle, hoist) if w is not None and w.refused]

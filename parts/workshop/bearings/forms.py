@@ -3,7 +3,7 @@
 from django import forms
 
 from parts.engineering.bearings import white_metal
-from parts.engineering.errors import OutOfRange, TradeError
+from parts.engineering.errors import EngineeringError, OutOfRange
 from parts.engineering.sentences import in_units
 from parts.record.forms import fields as sheet
 from parts.record.forms.pieces import not_to_come
@@ -77,5 +77,5 @@ class BearingForm(SizesForm):
                 collar_diameter_mm=mm.get("collar_diameter", 0.0),
                 collar_thickness_mm=mm.get("collar_thickness", 0.0),
             )
-        except TradeError as error:
+        except EngineeringError as error:
             self.add_error(None, in_units(error, self.engine.units))

@@ -7,7 +7,7 @@ from parts.care.queries import shown_written
 from parts.engineering.bearings import white_metal as trade
 from parts.engineering.calculation import Calculation, Caution, Input, Origin
 from parts.engineering.casting.cautions import LEAD
-from parts.engineering.errors import OutOfRange, TradeError
+from parts.engineering.errors import EngineeringError, OutOfRange
 from parts.engineering.figures import full
 from parts.engineering.sentences import amount
 from parts.record.models import Material, Part
@@ -109,7 +109,7 @@ class _Figures:
     def add(self, reckon: Callable[[], Calculation]) -> Calculation | None:
         try:
             calculation = reckon()
-        except TradeError as error:
+        except EngineeringError as error:
             if str(error) not in self.troubles:
                 self.troubles.append(str(error))
             return None
@@ -134,7 +134,7 @@ def bearing_sheet(part: Part, *, with_store: bool) -> BearingSheet | None:
     grade = None
     try:
         grade = trade.grade(row.grade)
-    except TradeError as error:
+    except EngineeringError as error:
         figures.troubles.append(str(error))
     bore = _sizes(row, engine.speed_rpm, figures)
     if grade:

@@ -7,7 +7,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.db.models import Q, Sum
 
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.fasteners.threads import thread
 from parts.engineering.routes import route as route_of
 from parts.money.actions import change_cost, write_amount, write_cost
@@ -45,7 +45,7 @@ def pick_thread(part: Part, series: str, size: str, *, sure: bool, by) -> Fasten
     """Settle, or guess, which thread a fastener has. Raises Refused and Clash."""
     try:
         named = thread(series, size)
-    except TradeError as why:
+    except EngineeringError as why:
         raise Refused(str(why)) from None
     values = {"series": named.series, "size": named.size, "sure": sure}
     with transaction.atomic():

@@ -3,7 +3,7 @@
 from django import forms
 
 from parts.engineering import measures
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.fasteners.threads import INCH, SERIES, thread
 from parts.money.forms import MoneyField
 from parts.record.forms import fields as sheet
@@ -97,7 +97,7 @@ class FastenerForm(RecordForm):
             try:
                 pitch = measures.read_thread_pitch(text, "tpi").value
                 self.tpi = measures.threads_per_inch(pitch)
-            except TradeError as error:
+            except EngineeringError as error:
                 raise forms.ValidationError(str(error)) from None
         return text
 
@@ -127,7 +127,7 @@ class FastenerForm(RecordForm):
         elif series:
             try:
                 data["size"] = thread(series, size).size
-            except TradeError as error:
+            except EngineeringError as error:
                 self.add_error("size", str(error))
         if data.get("sure") and not series:
             self.add_error("sure", "Say which thread it is before it is certain.")

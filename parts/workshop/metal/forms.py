@@ -6,7 +6,7 @@ from django import forms
 
 from parts.engineering.casting import lots as trade
 from parts.engineering.casting import melting
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.materials import properties
 from parts.engineering.measures import write_again
 from parts.engineering.sentences import in_units
@@ -36,7 +36,7 @@ def read_composition(text: str) -> dict[str, float]:
     typed = text.strip()
     try:
         return dict(properties.alloy(typed.upper()).nominal)
-    except TradeError:
+    except EngineeringError:
         pass
     found: dict[str, float] = {}
     rest = _PAIR.sub(lambda pair: _take(pair, found), typed)
@@ -49,7 +49,7 @@ def read_composition(text: str) -> dict[str, float]:
         )
     try:
         trade.composition(trade.Lot("this lot", found))
-    except TradeError as error:
+    except EngineeringError as error:
         raise forms.ValidationError(str(error)) from None
     return found
 
@@ -58,7 +58,7 @@ def _take(pair, found) -> str:
     sign = (pair[1] or pair[4]).capitalize()
     try:
         properties.element_name(sign)
-    except TradeError as error:
+    except EngineeringError as error:
         raise forms.ValidationError(f"{error} {LIKE}") from None
     if sign in found:
         raise forms.ValidationError(f"{sign} stands twice. {LIKE}")
@@ -281,7 +281,7 @@ class CrucibleForm(RecordForm):
         if carries is not None:
             try:
                 melting.crucible_limit(carries[2], "tin_bronze")
-            except TradeError as error:
+            except EngineeringError as error:
                 self.add_error("carries", in_units(error, self.engine.units))
             self.derived["carries_kg"] = carries[2]
         return data

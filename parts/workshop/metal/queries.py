@@ -9,7 +9,7 @@ from django.db.models import F, Q, Sum, Window
 from parts.engineering.calculation import Origin
 from parts.engineering.casting import irons
 from parts.engineering.casting import lots as trade
-from parts.engineering.errors import TradeError, UnknownName
+from parts.engineering.errors import EngineeringError, UnknownName
 from parts.engineering.measures import write_again
 from parts.money.queries.costs import exact
 from parts.record.models import Engine, Find, Material
@@ -154,7 +154,7 @@ def _line(row: MetalLot, inside: "_Insides") -> LotLine:
     metal, why_not = None, ""
     try:
         metal = inside.lot(row, max(0.0, on_hand + row.aside))
-    except TradeError as error:
+    except EngineeringError as error:
         why_not = str(error)
     return LotLine(
         row.pk,
@@ -228,7 +228,7 @@ class _Insides:
                 self.came_of[lot] = (pour, number)
 
     def lot(self, row: MetalLot, on_hand_kg: float | None, seen: tuple[int, ...] = ()):
-        """The lot as the trade takes it. Raises TradeError when nobody knows what is in it."""
+        """Return the lot for the calculations. Raises EngineeringError: contents unknown."""
         price = float(row.value_per_kg)
         if row.percent:
             origin = {KNOWN.ASSAYED: Origin.MEASURED, KNOWN.KNOWN: Origin.ENTERED}
@@ -257,7 +257,7 @@ class _Insides:
 
 def _melted(name, charge, on_hand_kg, price, number) -> trade.Lot:
     """A lot of what a charge became. Its range is the blend of the ends of the lots' ranges."""
-    percent = trade.melt_of(charge)
+    percent = trade.melt_composition(charge)
     total = sum(kg for _, kg in charge)
     low, high = {}, {}
     for element, share in percent.items():

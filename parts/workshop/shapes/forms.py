@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from parts.care.models import Measurement
 from parts.engineering import measures
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.measures.reading import whole
 from parts.engineering.sentences import in_units
 from parts.engineering.solids import masses
@@ -255,7 +255,7 @@ class BodyForm(SizesForm):
         sizes = {key: size_of(row) for key, row in self.sizes.items()}
         try:
             masses.volume([masses.Body(self.shape.key, sizes, times=data["times"])])
-        except TradeError as error:
+        except EngineeringError as error:
             self.add_error(None, in_units(error, self.engine.units))
 
     def values(self) -> dict:

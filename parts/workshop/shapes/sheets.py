@@ -3,7 +3,7 @@
 from parts.care.queries import CUSTOMARY, shown_written
 from parts.drafting.pen import Drawn
 from parts.drafting.sketch import Piece, part_sketch
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.measures import Units, show
 from parts.engineering.solids.shapes import SHAPES
 
@@ -42,7 +42,7 @@ def pieces_of(rows, units: Units | None = None) -> list[Piece]:
             if set(sizes) < set(shape.sizes):
                 continue
             shape.check(sizes)
-        except TradeError:
+        except EngineeringError:
             continue
         texts = {key: _text(measures[key], units) for key in shape.sizes if key in measures}
         at = (row.at_x_mm, row.at_y_mm, row.at_z_mm)

@@ -22,7 +22,7 @@ from parts.engineering.bars.cutting import (
 )
 from parts.engineering.bars.cutting_list import Cutting, Kind, in_plan
 from parts.engineering.calculation import Calculation, Origin
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.estimating.three_point import estimate_class
 from parts.record.models import Engine, Job, Material, PieceEntry
 from parts.workshop.fasteners.models import Fastener
@@ -312,7 +312,7 @@ def _solved(
     the list frozen from it, are the same."""
     try:
         plans = cutting_lists(blanks, stock, seconds=seconds, kerf_mm=kerf, end_trim_mm=trim)
-    except TradeError as why:
+    except EngineeringError as why:
         return None, str(why)
     (plan,) = plans.values()
     return plan, ""

@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from parts.engineering.bars import cutting
 from parts.engineering.calculation import Calculation, Origin
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.fasteners import bolts
 from parts.engineering.fasteners.make_or_buy import Buying, Making, making, turning_points
 from parts.engineering.fasteners.threads import Thread, thread
@@ -130,7 +130,7 @@ def reckoned(spec: Spec) -> Reckoned:
         if not spec.series or not spec.size:
             raise _Unsaid("Its thread is not written down yet.")
         t = thread(spec.series, spec.size)
-    except (TradeError, _Unsaid) as why:
+    except (EngineeringError, _Unsaid) as why:
         return Reckoned(no_thread=str(why), no_mass=str(why), no_blank=str(why))
     mass, no_mass = _tried(_mass, t, spec)
     blank, no_blank = _tried(_blank, t, spec)
@@ -140,7 +140,7 @@ def reckoned(spec: Spec) -> Reckoned:
 def _tried(what, *args):
     try:
         return what(*args), ""
-    except (TradeError, _Unsaid) as why:
+    except (EngineeringError, _Unsaid) as why:
         return None, str(why)
 
 
@@ -401,5 +401,5 @@ def made(spec: Spec, said: Reckoned, rate: Decimal, stock: list[StockBar], minut
     share = bar.share(said.blank.sawn_mm) if bar else None
     try:
         return told | {"make": making(setting or 0.0, each, float(rate), share)}
-    except TradeError as why:
+    except EngineeringError as why:
         return told | {"no_make": str(why)}

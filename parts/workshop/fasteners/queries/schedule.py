@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from parts.care.models import Measurement
 from parts.engineering.calculation import Calculation, Caution
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.fasteners.make_or_buy import break_even, buying_cost, making_cost
 from parts.engineering.fasteners.threads import INCH
 from parts.engineering.fasteners.worn_threads import Identification, identify
@@ -377,7 +377,7 @@ def _identified(row: Fastener | None) -> tuple[Identification | None, str]:
             flank_deg=row.flank_deg,
             flats_mm=row.flats_mm,
         )
-    except (TradeError, ZeroDivisionError) as why:
+    except (EngineeringError, ZeroDivisionError) as why:
         return None, str(why)
     return found, ""
 

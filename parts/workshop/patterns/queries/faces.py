@@ -7,7 +7,7 @@ from parts.care.models import Measurement
 from parts.care.queries import shown_written
 from parts.engineering.calculation import Calculation, Caution, Input, Origin
 from parts.engineering.casting import patterns
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.figures import full
 from parts.engineering.sentences import amount
 from parts.engineering.solids import masses
@@ -91,7 +91,7 @@ def face_lines(rows: list[PatternFace], metal: str) -> list[FaceLine]:
         try:
             kind = patterns.face(row.kind)
             found.append(FaceLine(row, written, kind, _size(row, metal, largest, depth), ""))
-        except TradeError as error:
+        except EngineeringError as error:
             kind = patterns.FACES.get(row.kind)
             found.append(FaceLine(row, written, kind, None, str(error)))
     return found
@@ -191,7 +191,7 @@ def stock_of(body_rows: list[Body], lines: list[FaceLine], metal: str) -> Stock:
     try:
         finished = masses.mass(bodies.trade_bodies(body_rows), metal)
         cast = masses.mass(bodies.trade_bodies(body_rows, swap), metal)
-    except TradeError as error:
+    except EngineeringError as error:
         return Stock(None, f"{SHORT}{error}")
     names = [ln.row.measurement.what for ln in machined if ln.row.measurement_id not in touched]
     short = f"{SHORT}that of {_listed(names)} is not known." if names else ""

@@ -7,7 +7,7 @@ from django.db.models import F, Q, Sum
 from parts.care.models import Measurement
 from parts.engineering.calculation import Calculation, Caution, Input, Origin
 from parts.engineering.casting import patterns
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.routes import ROUTES
 from parts.engineering.sentences import amount
 from parts.engineering.solids import masses as solids
@@ -105,7 +105,7 @@ def pattern_sheet(part: Part, pieces: int = 0) -> PatternSheet:
             poured = patterns.pour(finished.value, metal, stock_kg=stock.kg, pieces=pieces)
             poured = poured.with_origins(_each(finished, stock.calculation))
             masses = [finished, *filter(None, [stock.calculation]), *poured.parts, poured]
-        except TradeError as error:
+        except EngineeringError as error:
             masses, trouble = [finished], str(error)
     numbered = f"{part.engine.tag_prefix} {part.item}"
     to_cast = _to_cast(left, pieces, other_route(part, jobs))
@@ -147,7 +147,7 @@ def _finished(part: Part, body_rows, metal: str) -> tuple[Calculation | None, st
         try:
             calculation = solids.mass(shapes.trade_bodies(body_rows), metal)
             return replace(calculation, name="Finished mass"), "from its shapes", ""
-        except TradeError as error:
+        except EngineeringError as error:
             trouble = str(error)
     weighed = [
         row

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from parts.engineering.casting.costs import Bought, shared
+from parts.engineering.casting.costs import Purchase, share_out
 from parts.money.actions import NOTE
 from parts.money.models import CostAmount, CostItem
 from parts.record.actions import saving
@@ -50,7 +50,7 @@ def book(pour: Pour, bought: Iterable[BoughtItem], *, by) -> list[CostAmount]:
             raise Refused(f"{row} has no result yet: there is nothing to book.")
         for item in bought:
             _may_hand_on(item.out_of, row)
-        told = share_costs(row, [Bought(item.what, item.amount) for item in bought])
+        told = share_costs(row, [Purchase(item.what, item.amount) for item in bought])
         items = _items(row, told, by=by)
         amounts = _amounts(row, told, items, bought)
         old = list(CostAmount.objects.filter(item__in=items.values()))
@@ -98,7 +98,7 @@ def _amounts(pour, told: Shared, items, bought: list[BoughtItem]) -> list[CostAm
     for casting, share in zip(told.castings, told.costs.shares, strict=True):
         item = items[casting.job_id]
         for lot, of, metal in zip(told.lots, sources, share.metal, strict=True):
-            for source, part in zip(of, shared(metal, list(of.values())), strict=True):
+            for source, part in zip(of, share_out(metal, list(of.values())), strict=True):
                 note = f"Metal: {lot}" if source == lot else f"Metal: {lot}, once {source}"
                 if not lot.value_per_kg:
                     note += ", valued at nothing"

@@ -12,7 +12,7 @@ from django.db.models import Max, Q, Sum
 
 from parts.engineering.casting import melting
 from parts.engineering.casting.costs import Metal, value_of_returns
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.materials import properties
 from parts.engineering.sentences import amount, in_units
 from parts.record.actions import balance, entries, saving
@@ -89,7 +89,7 @@ def _fits(pour: Pour, poured_kg: float) -> None:
     try:
         charge = float(melting.charge_for(poured_kg, kind).value)
         limit = melting.crucible_limit(pot.carries_kg, kind, brim_l=pot.brim_l, charge_kg=charge)
-    except TradeError as error:
+    except EngineeringError as error:
         raise Refused(in_units(error, pour.engine.units)) from None
     if limit.refused:
         over = in_units(limit.verdict, pour.engine.units)
@@ -100,11 +100,11 @@ def metal_of(key: str) -> str:
     """The metal of the tables that an alloy, metal or material is. Raises Refused."""
     try:
         return properties.alloy(key).metal
-    except TradeError:
+    except EngineeringError:
         pass
     try:
         return properties.metal(key).key
-    except TradeError as error:
+    except EngineeringError as error:
         raise Refused(str(error)) from None
 
 

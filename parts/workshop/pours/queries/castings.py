@@ -6,7 +6,7 @@ from django.db.models import Sum
 
 from parts.engineering.calculation import Calculation
 from parts.engineering.casting import pouring
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.routes import ROUTES
 from parts.record.models import Engine, Job, PieceEntry
 from parts.workshop.jobs.queries.jobs import Masses, measured_masses
@@ -133,7 +133,7 @@ class _Usual:
         if metal not in self.known:
             try:
                 self.known[metal] = pouring.pour(1.0, metal)
-            except TradeError as error:
+            except EngineeringError as error:
                 self.known[metal] = str(error)
         return self.known[metal]
 

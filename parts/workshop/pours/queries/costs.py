@@ -6,7 +6,7 @@ from decimal import Decimal
 from django.db.models import Q
 
 from parts.engineering.calculation import Calculation
-from parts.engineering.casting.costs import Bought
+from parts.engineering.casting.costs import Purchase
 from parts.money.models import CostAmount
 from parts.money.queries.costs import NOTHING, CostLine, added_up, cost_lines
 from parts.workshop.metal.models import MetalLot, MetalMove
@@ -44,7 +44,7 @@ def pour_booking(pour: Pour) -> PourBooking:
     lines = cost_lines(pour.engine, None, Q(pour=pour))
     total = added_up(line.sums for line in lines).spent
     bought = _bought(pour)
-    told = share_costs(pour, [Bought(what, amount) for what, amount, _ in bought])
+    told = share_costs(pour, [Purchase(what, amount) for what, amount, _ in bought])
     lots = list(dict.fromkeys(told.lots))
     came_back = set(
         MetalMove.objects.filter(lot__in=lots, pour__isnull=False, planned=False, kg__gt=0)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from parts.engineering.calculation import Calculation
 from parts.engineering.casting import irons
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.solids.shapes import section
 from parts.workshop.metal.queries import LotLine
 from parts.workshop.shapes.models import Body
@@ -42,7 +42,7 @@ def iron_castings(castings: Sequence[PourCasting]) -> list[IronCasting]:
 def _thinnest(rows: list[Body]) -> float | None:
     try:
         bodies = trade_bodies(rows)
-    except TradeError:
+    except EngineeringError:
         return None
     found = [section({key: size.value for key, size in body.sizes.items()}) for body in bodies]
     return min((mm for mm in found if mm > 0), default=None)

@@ -7,7 +7,7 @@ from django.db.models import F, Q, Sum
 
 from parts.engineering.calculation import Calculation, Caution
 from parts.engineering.casting import melting, pouring
-from parts.engineering.errors import Infeasible, TradeError
+from parts.engineering.errors import EngineeringError, Infeasible
 from parts.engineering.materials import properties
 from parts.record.models import Engine, Material
 from parts.workshop.metal.models import Crucible
@@ -163,17 +163,17 @@ def metals_of_crucibles(engine: Engine) -> dict[int, set[str]]:
 
 def family_of(key: str) -> str:
     """The kind of metal that a crucible keeps to: brass, bronze and copper are one."""
-    with suppress(TradeError):
+    with suppress(EngineeringError):
         key = properties.alloy(key).metal
     try:
         material = properties.metal(key).material
-    except TradeError:
+    except EngineeringError:
         return key
     return "copper" if material in ("brass", "bronze") else material
 
 
 def limit_of(pot: Crucible, metal: str, charge_kg: float | None = None) -> Calculation:
-    """What a crucible may carry of a metal. Raises TradeError."""
+    """What a crucible may carry of a metal. Raises EngineeringError."""
     return melting.crucible_limit(pot.carries_kg, metal, brim_l=pot.brim_l, charge_kg=charge_kg)
 
 
@@ -192,7 +192,7 @@ def _metal_plan(material: str, waiting: list[Waiting], crucibles, seconds: float
     try:
         metal = properties.metal(material).key
         known = [(limit_of(pot, metal), pot) for pot in crucibles]
-    except TradeError as error:
+    except EngineeringError as error:
         return without(str(error))
     limits = sorted(known, key=lambda one: one[0].value)
     if not limits:
@@ -209,7 +209,7 @@ def _metal_plan(material: str, waiting: list[Waiting], crucibles, seconds: float
         plan = melting.fewest_pours(
             castings, float(limit.value), seconds=seconds if len(castings) <= SOUGHT else 0.0
         )
-    except TradeError as error:
+    except EngineeringError as error:
         return without(str(error), metal, limit)
     by_key = {str(w.job_id): w for w in wanted}
     proposed = tuple(
@@ -311,11 +311,11 @@ def metal_word(key: str) -> str:
     try:
         alloy = properties.alloy(key)
         return f"{alloy.name}, {alloy.key}"
-    except TradeError:
+    except EngineeringError:
         pass
     try:
         return properties.metal(key).name
-    except TradeError:
+    except EngineeringError:
         return key
 
 
@@ -325,7 +325,7 @@ def metal_choices(material: str) -> list[tuple[str, str]]:
         usual = properties.metal(material).key
         alloys = sorted(properties.alloys(material), key=lambda one: one.metal != usual)
         kinds = sorted(properties.metals(material), key=lambda one: one.key != usual)
-    except TradeError:
+    except EngineeringError:
         return []
     return [(one.key, f"{one.name.capitalize()}, {one.key}") for one in alloys] + [
         (one.key, f"{one.name.capitalize()}, whatever is in it") for one in kinds

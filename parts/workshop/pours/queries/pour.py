@@ -10,7 +10,7 @@ from parts.engineering.casting import charge as charges
 from parts.engineering.casting import foundry_day, heats, melting, pouring
 from parts.engineering.casting.lots import element_word
 from parts.engineering.constants import KG_PER_LB
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.materials import properties
 from parts.engineering.measures import show
 from parts.engineering.sentences import amount, joined, sentence
@@ -154,7 +154,7 @@ def pour_sheet(pour: Pour, store: Store | None = None) -> PourSheet:
     def told(rule, *args, **more) -> Calculation | None:
         try:
             return rule(*args, **more)
-        except TradeError as error:
+        except EngineeringError as error:
             if str(error) not in troubles:
                 troubles.append(str(error))
             return None
@@ -231,7 +231,7 @@ def _usual_pour(cast_kg: float, metal: str) -> float:
     """Metal poured for a casting by the usual yield [kg]; without a yield no mass is enough."""
     try:
         return float(pouring.pour(cast_kg, metal).parts[1].value)
-    except TradeError:
+    except EngineeringError:
         return math.inf
 
 
@@ -254,11 +254,11 @@ def melting_heat(metal: str, kg: float, pour: Pour) -> Calculation:
 def _metal(key: str) -> str:
     try:
         return properties.alloy(key).metal
-    except TradeError:
+    except EngineeringError:
         pass
     try:
         return properties.metal(key).key
-    except TradeError:
+    except EngineeringError:
         return key
 
 
@@ -307,7 +307,7 @@ def usable(store: Store, wanted: str) -> list[LotLine]:
     """Lots that may go into a charge of an alloy, metal or material: with something free."""
     try:
         limits = properties.alloy(wanted).limits
-    except TradeError:
+    except EngineeringError:
         material = material_of(wanted)
         return [lot for lot in store.lots if lot.material == material and lot.free_kg > 1e-6]
     keep_out = NEVER - ({"aluminium"} if limits.get("Al", (0, 0))[0] > 0 else set())
@@ -335,7 +335,7 @@ def proposed_charge(
             found = charges.charge(wanted, given, kg, crucible_kg=most_kg, margin_percent=margin)
         except charges.ChargeInfeasible as error:
             trouble = str(error)
-        except TradeError as error:
+        except EngineeringError as error:
             return _bare("proposed", (), str(error), metal=metal)
         else:
             weighs = [Weigh(by_metal[id(line.lot)], line.kg) for line in found.lines]
@@ -390,7 +390,7 @@ def _analysed(stands: str, wanted: str, weighs: list[Weigh], metal: str) -> Char
     exact = [replace(w.lot.metal, on_hand_kg=w.kg) for w in weighs]
     try:
         found = charges.charge(wanted, exact, sum(w.kg for w in weighs))
-    except TradeError as error:
+    except EngineeringError as error:
         return _bare(stands, weighs, str(error), metal=metal)
     return _sheet(stands, weighs, found)
 
@@ -403,7 +403,7 @@ def expected_back_kg(sheet: PourSheet) -> float | None:
     try:
         share = properties.figure(sheet.metal, "yield").value
         loss = properties.figure(sheet.metal, "loss").value
-    except TradeError:
+    except EngineeringError:
         return None
     melt = float(sheet.charge.melt.value) if sheet.charge.melt else sheet.charge.kg * (1 - loss)
     return max(0.0, melt - share * sheet.poured_kg)

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from parts.engineering.casting.costs import Bought, Cast, Metal, PourCosts, pour_costs
+from parts.engineering.casting.costs import Metal, PourCosts, PouredCasting, Purchase, pour_costs
 from parts.workshop.metal.models import MetalLot, MetalMove
 
 from ..models import Pour, PourCasting
@@ -18,7 +18,7 @@ class Shared:
     costs: PourCosts
 
 
-def share_costs(pour: Pour, bought: Iterable[Bought]) -> Shared:
+def share_costs(pour: Pour, bought: Iterable[Purchase]) -> Shared:
     """Share what a pour cost over its castings, at what its lots are worth now. Two queries."""
     moves = MetalMove.objects.filter(pour=pour, planned=False).select_related("lot").order_by("pk")
     castings = list(PourCasting.objects.filter(pour=pour).select_related("job__part"))
@@ -26,7 +26,7 @@ def share_costs(pour: Pour, bought: Iterable[Bought]) -> Shared:
     costs = pour_costs(
         [Metal(m.lot.name, -m.kg, m.lot.value_per_kg) for m in out],
         [Metal(m.lot.name, m.kg, m.lot.value_per_kg) for m in moves if m.kg > 0],
-        [Cast(str(c.job.part), c.pieces, c.good or 0, c.poured_kg) for c in castings],
+        [PouredCasting(str(c.job.part), c.pieces, c.good or 0, c.poured_kg) for c in castings],
         list(bought),
         pour.engine.currency,
     )

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from parts.care.models import Measurement
 from parts.engineering.calculation import Calculation, Origin
-from parts.engineering.errors import TradeError
+from parts.engineering.errors import EngineeringError
 from parts.engineering.lifting.slings import planning_mass
 from parts.engineering.sentences import amount, joined, sentence
 from parts.engineering.solids import masses
@@ -94,7 +94,7 @@ def of_shapes(rows: list[Body] | None, material: str) -> PieceMass | None:
     try:
         calculation = masses.mass(trade_bodies(rows), material)
         over = planning_mass(calculation.value).value
-    except TradeError:
+    except EngineeringError:
         return None  # the page of its shapes says why
     low = calculation.value if calculation.low is None else calculation.low
     high = over if calculation.high is None else max(calculation.high, over)

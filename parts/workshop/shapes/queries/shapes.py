@@ -11,7 +11,7 @@ from django.db.models import Q
 from parts.care.models import Measurement
 from parts.care.queries import shown_written
 from parts.engineering.calculation import Calculation, Input, Origin
-from parts.engineering.errors import OutOfRange, TradeError
+from parts.engineering.errors import EngineeringError, OutOfRange
 from parts.engineering.figures import full, sig
 from parts.engineering.materials import properties
 from parts.engineering.sentences import amount
@@ -184,7 +184,7 @@ def _line(row: Body) -> BodyLine:
         # A shape by itself, taken as metal: what is taken away has a volume too.
         (body,) = trade_bodies([row])
         volume = masses.volume([masses.Body(body.shape, body.sizes, times=row.times)])
-    except TradeError as error:
+    except EngineeringError as error:
         return BodyLine(row, shape, lines, None, str(error))
     return BodyLine(row, shape, lines, volume, "")
 
@@ -206,11 +206,11 @@ def body_sheet(part: Part, material: str = "") -> BodySheet:
     try:
         bodies = trade_bodies(rows)
         volume = masses.volume(bodies)
-    except TradeError as error:
+    except EngineeringError as error:
         return BodySheet(lines, None, None, str(error), wear)
     try:
         solid = masses.solid(bodies, metal)
-    except TradeError as error:
+    except EngineeringError as error:
         return BodySheet(lines, None, volume, str(error), wear)
     return BodySheet(lines, solid, volume, "", wear, _as_made(rows, metal, measures))
 
@@ -293,7 +293,7 @@ def _as_made(rows, metal: str, measures: list[Measurement]) -> Calculation | Non
     try:
         bodies = trade_bodies(rows, swap)
         return masses.mass(bodies, metal) if touched else None
-    except TradeError:
+    except EngineeringError:
         return None
 
 
@@ -322,7 +322,7 @@ def volumes(engine: Engine, only: set[int] | None = None) -> dict[int, float]:
                     for shape, sizes, away, times in bodies.values()
                 ]
             ).value
-        except TradeError:
+        except EngineeringError:
             continue  # the page of its shapes says what is wrong
     return found
 
@@ -333,7 +333,7 @@ def kg_of(volume_mm3: float | None, material: str) -> float | None:
         return None
     try:
         return volume_mm3 * 1e-9 * properties.density(material).value
-    except TradeError:
+    except EngineeringError:
         return None
 
 
@@ -342,7 +342,7 @@ def part_volume(part: Part) -> float | None:
     rows = body_rows(part)
     try:
         return masses.volume(trade_bodies(rows)).value if rows else None
-    except TradeError:
+    except EngineeringError:
         return None
 
 
