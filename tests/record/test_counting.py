@@ -6,10 +6,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from parts.drafting.lines import DRAWN_FIRST, STATES
 from parts.record.actions import entries
 from parts.record.actions.saving import Refused
 from parts.record.models import Part, PieceEntry
 from parts.record.models.status import FILL_ORDER
+from parts.record.queries.status import TABLE, status_table, tables_over_time
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -276,8 +278,17 @@ def test_the_seven_counts_sum_to_the_need_on_every_day(engine, quantity, doings)
             verb(part, job, pieces, day(n))
         except Refused:
             continue
+    of_part = Part.objects.filter(pk=part.pk)
+    over_time = [table for _, table in tables_over_time(of_part, map(day, range(10)))]
     for n in range(10):
-        row = Part.objects.filter(pk=part.pk).status(day(n)).get()
+        row = of_part.status(day(n)).get()
         states = [getattr(row, name) for name in FILL_ORDER]
         assert min(states) >= 0
         assert sum(states) == row.need == max(0, quantity - row.left_off)
+        in_arrays = [[part.pk, *(getattr(row, name) for name in TABLE)]]
+        assert status_table(of_part, day(n)).tolist() == in_arrays
+        assert over_time[n].tolist() == in_arrays
+
+
+def test_each_status_that_is_counted_is_drawn_and_has_its_place_in_the_key():
+    assert sorted(FILL_ORDER) == sorted(STATES) == sorted(DRAWN_FIRST)

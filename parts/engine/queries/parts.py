@@ -19,6 +19,7 @@ from django.db.models import (
 from django.db.models.functions import Coalesce
 
 from parts.care.models import ConditionNote
+from parts.drafting.lines import DRAWN_FIRST
 from parts.engineering.measures.reading import whole
 from parts.record.models import (
     ROUTE_CHOICES,
@@ -31,7 +32,6 @@ from parts.record.models import (
     PieceEntry,
     State,
 )
-from parts.record.models.status import DRAWN_ORDER
 from parts.record.queries.status import KEY_ORDER, Counts, counts_in_all, counts_of, status_table
 
 NOT_SAID = "none"
@@ -320,8 +320,8 @@ def in_order(parts: QuerySet, sort: str) -> QuerySet:
     """The ids of parts in the order that was asked for."""
     if sort == "state":
         drawn = Case(
-            *(When(**{f"{s}__gt": 0}, then=Value(i)) for i, s in enumerate(DRAWN_ORDER)),
-            default=Value(9),
+            *(When(**{f"{s}__gt": 0}, then=Value(i)) for i, s in enumerate(DRAWN_FIRST)),
+            default=Value(len(DRAWN_FIRST)),
             output_field=IntegerField(),
         )
         rows = parts.values("pk", "quantity", "item").status().order_by(drawn, "item")

@@ -2,6 +2,7 @@
 
 from django.db import models
 
+from parts.drafting.lines import STATES
 from parts.engineering.routes import ROUTES
 
 ROUTE_CHOICES = [(key, route.word) for key, route in ROUTES.items()]
@@ -37,16 +38,8 @@ class EngineKind(models.TextChoices):
     OTHER = "other", "Other"
 
 
-class State(models.TextChoices):
-    """How a piece stands, in the order of the key."""
-
-    IN_PLACE = "in_place", "In place"
-    FITTED = "fitted", "Fitted"
-    FOUND = "found", "Found"
-    BEING_MADE = "being_made", "Being made"
-    TO_BE_MADE = "to_be_made", "To be made"
-    BEYOND_REPAIR = "beyond_repair", "Past use"
-    MISSING = "missing", "Missing"
+# How a piece stands, in the order of the key.
+State = models.TextChoices("State", [(s.upper(), (s, line.word)) for s, line in STATES.items()])
 
 
 class ConditionClass(models.IntegerChoices):

@@ -1,67 +1,71 @@
-"""How the pieces of parts stand on a day, worked out in SQL from the dated entries.
+"""How the pieces of parts stand on a day, counted from the dated entries.
 
-The need (quantity less what is left off) is filled in order: fitted, in place, found, being
-made, to be made, past use, missing; each takes what it has, capped by what is left of the need.
+`GIVES` is the one definition. The need (quantity less what is left off) is filled in its order:
+each status takes what its entries give it, capped by what is left of the need. Added up in that
+order most entries cancel, which leaves a running total up to each status; a count is the growth of
+the running total, capped by the need, from one status to the next. The rules on entries
+(`parts.record.actions.balance`) see to it that no running total ever falls.
 
-What each way of standing has to give is a sum of entries, some added and some taken away: found
-are those identified, less those lost again, less those placed or past use. Added up in the order
-of filling, most terms cancel, which leaves the running totals of `RUNNING`. A count is then the
-growth of the running total, capped by the need, from one way of standing to the next. The ledger
-(`parts.record.actions.balance`) sees to it that no running total ever falls.
+The totals are summed in SQL; `counted` makes the counts of them, in SQL (`Part.objects.status`) or
+for many parts at once in arrays (`parts.record.queries.status`). What a status is called, its place
+in the key and the order in which it is drawn stand in `parts.drafting.lines`.
 """
 
+from collections import Counter
+from collections.abc import Mapping
 from datetime import date
+from functools import partial
 
 from django.db import models
-from django.db.models import (
-    Case,
-    Expression,
-    ExpressionWrapper,
-    F,
-    IntegerField,
-    Q,
-    Sum,
-    Value,
-    When,
-)
+from django.db.models import Case, Expression, ExpressionWrapper, F, IntegerField, Q, Sum, When
 from django.db.models.functions import Coalesce, Greatest, Least
 
-# The order in which the need is filled.
-FILL_ORDER = ("fitted", "in_place", "found", "being_made", "to_be_made", "beyond_repair", "missing")
-# The first of these that has a piece gives the line in which a part is drawn.
-DRAWN_ORDER = (
-    "missing",
-    "beyond_repair",
-    "to_be_made",
-    "being_made",
-    "found",
-    "in_place",
-    "fitted",
-)
-
-BEGUN = Q(entries__kind="stage", entries__begins=True)
-
-# Running totals: the entries that are added, and those taken away.
-RUNNING = {
-    "fitted": (Q(entries__kind="fitted"), None),
-    "in_place": (
-        Q(entries__kind__in=["fitted", "placed"]),
-        Q(entries__kind="beyond_repair_placed"),
-    ),
-    "found": (
-        Q(entries__kind__in=["fitted", "identified"]),
-        Q(entries__kind__in=["lost", "beyond_repair", "beyond_repair_placed"]),
-    ),
-    "being_made": (
-        Q(entries__kind="identified") | BEGUN,
-        Q(entries__kind__in=["lost", "beyond_repair", "beyond_repair_placed"]),
-    ),
-    "to_be_made": (
-        Q(entries__kind__in=["identified", "decided"]),
-        Q(entries__kind__in=["lost", "beyond_repair", "beyond_repair_placed"]),
-    ),
-    "beyond_repair": (Q(entries__kind__in=["identified", "decided"]), Q(entries__kind="lost")),
+# In the order in which the need is filled: what a piece of each kind of entry gives a status, or
+# takes from it. "begun" is a piece that reached the stage with which its job begins.
+GIVES = {
+    "fitted": {"fitted": 1},
+    "in_place": {"placed": 1, "beyond_repair_placed": -1},
+    "found": {"identified": 1, "lost": -1, "placed": -1, "beyond_repair": -1},
+    "being_made": {"begun": 1, "fitted": -1},
+    "to_be_made": {"decided": 1, "begun": -1},
+    "beyond_repair": {"beyond_repair": 1, "beyond_repair_placed": 1},
 }
+FILL_ORDER = (*GIVES, "missing")  # the last is what remains of the need
+NEED = ("need", "left_off", "spare", "over_made")
+
+
+def _totals() -> dict[str, dict[str, int]]:
+    """What a piece of each kind of entry adds to the sums that the counts are made of."""
+    totals, running = {"left_off": {"left_off": 1}}, Counter()
+    for status, gives in GIVES.items():
+        running.update(gives)
+        totals[f"upto_{status}"] = {kind: n for kind, n in running.items() if n}
+    return totals
+
+
+TOTALS = _totals()
+
+
+def counted(totals: Mapping, quantity, least, greatest) -> dict:
+    """The counts by status, and `NEED`, of the sums that `TOTALS` names.
+
+    Args:
+        totals: The sums: expressions, or arrays with a row to a part.
+        quantity: Pieces that the engine should have, alike.
+        least, greatest: The lesser and the greater of two of them.
+
+    Returns:
+        `spare` are pieces on hand over the need; `over_made` are jobs over what is left of the
+        need ("a piece has turned up").
+    """
+    need = greatest(quantity - totals["left_off"], 0)
+    counts, before = {}, 0
+    for status in GIVES:
+        capped = least(totals[f"upto_{status}"], need)
+        counts[status], before = capped - before, capped
+    spare, made = (greatest(totals[f"upto_{s}"] - need, 0) for s in ("found", "to_be_made"))
+    counts[FILL_ORDER[-1]] = need - before
+    return counts | dict(zip(NEED, (need, totals["left_off"], spare, made - spare), strict=True))
 
 
 class Whole(ExpressionWrapper):
@@ -77,60 +81,47 @@ class Whole(ExpressionWrapper):
         super().__init__(expression, output_field=IntegerField())
 
 
-def _total(added: Q, taken: Q | None, day: date | None) -> Coalesce:
-    sign = [When(added, then=F("entries__pieces"))]
-    if taken is not None:
-        sign.append(When(taken, then=-F("entries__pieces")))
+def _sum(entries: dict[str, int], day: date | None) -> Coalesce:
+    pieces = F("entries__pieces")
+    signs = [When(_of(entries, 1), then=pieces)]
+    if -1 in entries.values():
+        signs.append(When(_of(entries, -1), then=-pieces))
     holds = Q(entries__removed_at__isnull=True)
     if day is not None:
         holds &= Q(entries__day__lte=day)
-    return Coalesce(Sum(Case(*sign, output_field=IntegerField()), filter=holds), 0)
+    return Coalesce(Sum(Case(*signs, output_field=IntegerField()), filter=holds), 0)
 
 
-def _over(total: str):
-    return Greatest(F(total) - F("need"), Value(0), output_field=IntegerField())
+def _of(entries: dict[str, int], sign: int) -> Q:
+    kinds = {kind for kind, n in entries.items() if n == sign}
+    of_kinds = Q(entries__kind__in=sorted(kinds - {"begun"}))
+    begun = Q(entries__kind="stage", entries__begins=True)
+    return of_kinds | begun if "begun" in kinds else of_kinds
 
 
 class PartQuerySet(models.QuerySet):
     """Parts, with how their pieces stand."""
 
     def running(self, day: date | None = None) -> "PartQuerySet":
-        """Add what is left off and the running totals. Adds one join and no query.
+        """Add the sums of `TOTALS`. Adds one join and no query.
 
         To keep the grouping small, name the columns that are wanted with `.values(...)` before.
         """
-        totals = {f"upto_{n}": Whole(_total(*entries, day)) for n, entries in RUNNING.items()}
-        return self.annotate(
-            left_off=Whole(_total(Q(entries__kind="left_off"), None, day)), **totals
-        )
+        return self.annotate(**{n: Whole(_sum(entries, day)) for n, entries in TOTALS.items()})
 
     def status(self, day: date | None = None) -> "PartQuerySet":
-        """Add the seven counts, `need`, `spare` and `over_made`, as they were on `day`.
+        """Add the count of each status and `NEED` (see `counted`), as they were on `day`.
 
-        `spare` are pieces on hand over the need; `over_made` are jobs over what is left of
-        the need ("a piece has turned up"). `day` None counts every entry of the record.
-        Adds one join and no query. To keep the grouping small, name the columns that are wanted
-        with `.values(...)` before calling this.
+        `day` None counts every entry of the record. Adds one join and no query. To keep the
+        grouping small, name the columns that are wanted with `.values(...)` before calling this.
         """
-        rows = self.running(day).annotate(
-            need=Whole(
-                Greatest(F("quantity") - F("left_off"), Value(0), output_field=IntegerField())
-            )
-        )
-        counts, before = {}, Value(0)
-        for state in FILL_ORDER[:-1]:
-            capped = Least(F(f"upto_{state}"), F("need"), output_field=IntegerField())
-            counts[state] = Whole(capped - before)
-            before = capped
-        counts["missing"] = Whole(F("need") - before)
-        return rows.annotate(
-            **counts,
-            spare=Whole(_over("upto_found")),
-            over_made=Whole(_over("upto_to_be_made") - _over("upto_found")),
-        )
+        least, greatest = (partial(f, output_field=IntegerField()) for f in (Least, Greatest))
+        counts = counted({n: F(n) for n in TOTALS}, F("quantity"), least, greatest)
+        del counts["left_off"]  # is a sum itself
+        return self.running(day).annotate(**{name: Whole(n) for name, n in counts.items()})
 
     def with_pieces(self, *states: str) -> "PartQuerySet":
-        """Keep parts that have any piece in one of the states. Needs `standing()` first."""
+        """Keep parts that have any piece in one of the states. Needs `status()` first."""
         condition = Q()
         for state in states:
             condition |= Q(**{f"{state}__gt": 0})

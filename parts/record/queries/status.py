@@ -2,30 +2,24 @@
 
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, make_dataclass
 from datetime import date
 
 import numpy as np
 from django.db.models import Q, QuerySet
 
+from parts.drafting.lines import DRAWN_FIRST
+
 from ..models import Component, Engine, Part, PieceEntry, State
-from ..models.status import DRAWN_ORDER, FILL_ORDER
+from ..models.status import NEED, TOTALS, counted
 
 KEY_ORDER = tuple(State.values)
-GLOSS = {
-    "in_place": "standing where it worked",
-    "fitted": "made or got, and on the engine",
-    "found": "recovered, in store",
-    "being_made": "in the foundry or on a bench",
-    "to_be_made": "decided, not yet begun",
-    "beyond_repair": "on hand, not fit to use again",
-    "missing": "still looked for",
-}
+TABLE = (*KEY_ORDER, *NEED)
 
 
 @dataclass(frozen=True)
-class Counts:
-    """Pieces by state. The seven sum to `need`.
+class Counts(make_dataclass("_Counts", [(n, int, 0) for n in TABLE], frozen=True)):
+    """Pieces by state: one attribute a state, which sum to `need`.
 
     Args:
         need: Pieces the engine should have, less those left off.
@@ -35,17 +29,6 @@ class Counts:
         parts: Parts (kinds of piece) counted.
     """
 
-    in_place: int = 0
-    fitted: int = 0
-    found: int = 0
-    being_made: int = 0
-    to_be_made: int = 0
-    beyond_repair: int = 0
-    missing: int = 0
-    need: int = 0
-    left_off: int = 0
-    spare: int = 0
-    over_made: int = 0
     parts: int = 0
 
     @property
@@ -74,7 +57,7 @@ class Counts:
     @property
     def drawn(self) -> str:
         """The state in whose line the part is drawn."""
-        return next((s for s in DRAWN_ORDER if getattr(self, s)), "found")
+        return next((s for s in DRAWN_FIRST if getattr(self, s)), "found")
 
     @property
     def of_drawn(self) -> str:
@@ -83,17 +66,10 @@ class Counts:
         return f"{n} of {self.need}" if 0 < n < self.need else ""
 
 
-_TOLD = (*FILL_ORDER, "need", "left_off", "spare", "over_made")
-TABLE = (*KEY_ORDER, "need", "left_off", "spare", "over_made")
-
-
 def counts_of(row: Part | dict) -> Counts:
     """The counts of one part that came from `Part.objects.status()`, or of a dict of sums."""
     get = row.get if isinstance(row, dict) else lambda name: getattr(row, name)
-    return Counts(parts=1, **{name: get(name) or 0 for name in _TOLD})
-
-
-_RUNNING = ("left_off", *(f"upto_{state}" for state in FILL_ORDER[:-1]))
+    return Counts(parts=1, **{name: get(name) or 0 for name in TABLE})
 
 
 def status_table(parts: QuerySet, day: date | None = None, by: str = "pk") -> np.ndarray:
@@ -101,15 +77,15 @@ def status_table(parts: QuerySet, day: date | None = None, by: str = "pk") -> np
 
     The sums of entries are made in SQL; they are capped by the need here, for all parts at once.
     SQLite sums an entry again for every column that names it, so that asking it for all eleven
-    columns of `standing()` takes three times as long.
+    columns of `status()` takes three times as long.
 
     Returns:
         An array of whole numbers: the column `by` of the part, then the columns of `TABLE`.
     """
     rows = parts.order_by().values(*{"pk", "quantity", by}).running(day)
-    found = list(rows.values_list(by, "quantity", *_RUNNING))
-    key, quantity, *totals = np.array(found, dtype=np.int64).reshape(-1, 2 + len(_RUNNING)).T
-    return _capped(key, quantity, totals)
+    found = list(rows.values_list(by, "quantity", *TOTALS))
+    key, quantity, *totals = np.array(found, dtype=np.int64).reshape(-1, 2 + len(TOTALS)).T
+    return _rows(key, quantity, totals)
 
 
 def tables_over_time(
@@ -122,32 +98,24 @@ def tables_over_time(
     """
     days = sorted(set(days))
     rows = parts.order_by().values(*{"pk", "quantity", by, "entries__day"}).running()
-    rows = list(rows.values_list("entries__day", "pk", by, "quantity", *_RUNNING))
-    told = np.array([row[1:] for row in rows], dtype=np.int64).reshape(-1, 3 + len(_RUNNING))
+    rows = list(rows.values_list("entries__day", "pk", by, "quantity", *TOTALS))
+    told = np.array([row[1:] for row in rows], dtype=np.int64).reshape(-1, 3 + len(TOTALS))
     # An entry counts from the first of the days that is not before its own.
     since = np.array([bisect_left(days, row[0]) if row[0] else 0 for row in rows])
     _, first, place = np.unique(told[:, 0], return_index=True, return_inverse=True)
     _, key, quantity, *_ = told[first].T
-    running = np.zeros((len(first), len(_RUNNING)), dtype=np.int64)
+    running = np.zeros((len(first), len(TOTALS)), dtype=np.int64)
     for n, day in enumerate(days):
         now = since == n
         np.add.at(running, place[now], told[now, 3:])
-        yield day, _capped(key, quantity, running.T)
+        yield day, _rows(key, quantity, running.T)
 
 
-def _capped(key: np.ndarray, quantity: np.ndarray, running) -> np.ndarray:
-    """Rows of a standing table, from what is left off and the running totals of each part."""
-    left_off, *totals = running
-    need = np.maximum(quantity - left_off, 0)
-    column, before = {}, np.zeros_like(need)
-    for state, total in zip(FILL_ORDER, [*totals, need], strict=True):
-        capped = np.minimum(total, need)
-        column[state], before = capped - before, capped
-    total = dict(zip(FILL_ORDER, totals, strict=False))
-    column |= {"need": need, "left_off": left_off}
-    column["spare"] = np.maximum(total["found"] - need, 0)
-    column["over_made"] = np.maximum(total["to_be_made"] - need, 0) - column["spare"]
-    return np.column_stack([key, *(column[name] for name in TABLE)])
+def _rows(key: np.ndarray, quantity: np.ndarray, totals) -> np.ndarray:
+    """Rows of a status table, from the sums of each part."""
+    of_part = dict(zip(TOTALS, totals, strict=True))
+    counts = counted(of_part, quantity, np.minimum, np.maximum)
+    return np.column_stack([key, *(counts[name] for name in TABLE)])
 
 
 def counts_in_all(table: np.ndarray) -> Counts:
