@@ -19,6 +19,13 @@ DAMAGED = (
     "It is damaged, or it is no record of Bedplate. Move it away, and bring back a backup with "
     "{restore}."
 )
+# What PostgreSQL answers, in its own words.
+SERVER_SAYS = {
+    "No space left": "The disk is full. Make room, then try again.",
+    "permission denied": "That role may not: the database must belong to it.",
+    "relation": "It has not been set up yet: start Bedplate once with {start}.",
+}
+SERVER = "Look at BEDPLATE_DATABASE, and whether PostgreSQL runs."
 
 
 def pasted(words: str) -> str:
@@ -49,7 +56,9 @@ def _run(argv: list[str]) -> None:
     try:
         execute_from_command_line(argv)
     except Exception as fault:
-        if "--traceback" in argv or isinstance(fault, (IntegrityError, ProgrammingError)):
+        fresh = "relation" in str(fault) and "does not exist" in str(fault)
+        ours = isinstance(fault, (IntegrityError, ProgrammingError)) and not fresh
+        if "--traceback" in argv or ours:
             raise
         if isinstance(fault, DatabaseError):
             sys.exit(_of_the_record(str(fault)))
@@ -66,8 +75,11 @@ def _run(argv: list[str]) -> None:
 
 
 def _of_the_record(fault: str) -> str:
-    from django.conf import settings
+    from django.db import connection
 
-    advice = next((words for sign, words in SAYS.items() if sign in fault), DAMAGED)
+    at_server = connection.vendor == "postgresql"
+    says, else_ = (SERVER_SAYS, SERVER) if at_server else (SAYS, DAMAGED)
+    advice = next((words for sign, words in says.items() if sign in fault), else_)
     advice = advice.format(start=pasted("start"), restore=pasted("restore FILE"))
-    return f"The record at {settings.DATABASES['default']['NAME']}: {fault}. {advice}"
+    where = "in PostgreSQL" if at_server else f"at {connection.settings_dict['NAME']}"
+    return f"The record {where}: {' '.join(fault.split()).rstrip('.')}. {advice}"
