@@ -16,7 +16,6 @@ from django.utils import timezone
 from parts.care.models import ConditionNote, Freeing, Measurement, Repair
 from parts.engine.actions import engine
 from parts.engine.models import Ownership, Proposal
-from parts.engineering import measures
 from parts.engineering.routes import ROUTES
 from parts.forecast import actions as forecast_actions
 from parts.money import actions as money_actions
@@ -36,6 +35,7 @@ from parts.record.models import (
     Part,
     PieceEntry,
 )
+from parts.record.models.measure import read
 
 from . import receipts, story
 
@@ -87,25 +87,6 @@ class Telling:
     def by(self, signs: str):
         """Who typed it in: the person, or for people without a login whoever keeps the papers."""
         return self.people.get(signs) or self.people.get(PAPERS) or self.lead
-
-    def _measured(self, name: str, text: str, read, **default) -> dict:
-        if not text:
-            return {}
-        measure = read(text, **default)
-        si = "mm" if read is measures.read_length else "kg"
-        return {
-            f"{name}_written": text,
-            f"{name}_unit": measure.unit,
-            f"{name}_{si}": measure.value,
-        }
-
-    def _length(self, name: str, text: str, unit: str = "") -> dict:
-        unit = unit or self.engine.length_unit
-        return self._measured(name, text, measures.read_length, default=unit)
-
-    def _mass(self, text: str) -> dict:
-        default, ton = self.engine.mass_unit, self.engine.ton
-        return self._measured("mass", text, measures.read_mass, default=default, ton=ton)
 
     # Writing
 
@@ -219,8 +200,8 @@ class Telling:
                 fastener=yes(row["fastener"]),
                 size=row["size"],
                 note=row["note"],
-                **self._length("length", row["length"]),
-                **self._mass(row["mass"]),
+                **Part.length.columns(row["length"], self.engine),
+                **Part.mass.columns(row["mass"], self.engine),
             )
             for row in self.rows("parts")
         }
@@ -252,9 +233,9 @@ class Telling:
                 where_found=row["where_found"],
                 kept_at=row["kept_at"],
                 note=row["note"],
-                **self._length("depth", row["depth"], self.engine.tape_unit),
-                **self._length("length", row["length"]),
-                **self._mass(row["mass"]),
+                **Find.depth.columns(row["depth"], self.engine),
+                **Find.length.columns(row["length"], self.engine),
+                **Find.mass.columns(row["mass"], self.engine),
             )
             for row in self.rows("finds")
         }
@@ -351,19 +332,8 @@ class Telling:
         self._signed("measurements", self._measurement)
 
     def _measurement(self, row) -> Measurement:
-        units = self.engine
-        if row["what"].startswith("Mass"):
-            quantity = Measurement.Quantity.MASS
-
-            def read(text):
-                return measures.read_mass(text, default=units.mass_unit, ton=units.ton)
-        else:
-            quantity = Measurement.Quantity.LENGTH
-
-            def read(text):
-                return measures.read_length(text, default=units.length_unit)
-
-        measure = read(row["written"])
+        quantity = "mass" if row["what"].startswith("Mass") else "length"
+        measure = read(quantity, row["written"], self.engine)
         sure = row["plus_or_minus"]
         return Measurement(
             **self._of(row),
@@ -373,7 +343,7 @@ class Telling:
             unit=measure.unit,
             value=measure.value,
             plus_or_minus=sure,
-            plus_or_minus_value=read(sure).value if sure else None,
+            plus_or_minus_value=read(quantity, sure, self.engine).value if sure else None,
             nominal=yes(row["nominal"]),
             instrument=row["instrument"],
             day=self.day(row["days_before"]),

@@ -100,13 +100,6 @@ def load(engine: Engine, people: dict, last_day: date) -> list[CutPlan]:
     return [row for row in lists if row is not None]
 
 
-def _measure(engine, name: str, text: str) -> dict:
-    if not text:
-        return {}
-    read = measures.read_length(text, default=engine.length_unit)
-    return {f"{name}_written": text, f"{name}_unit": read.unit, f"{name}_mm": read.value}
-
-
 def _fastener(engine, part, row) -> Fastener:
     kind, head, series, size, sure, length, crest, tpi, flank, flats, nuts, spares, set_, each = row
     return Fastener(
@@ -123,9 +116,9 @@ def _fastener(engine, part, row) -> Fastener:
         spares=spares,
         minutes_setting=set_,
         minutes_each=each,
-        **_measure(engine, "length", length),
-        **_measure(engine, "crest", crest),
-        **_measure(engine, "flats", flats),
+        **Fastener.length.columns(length, engine),
+        **Fastener.crest.columns(crest, engine),
+        **Fastener.flats.columns(flats, engine),
     )
 
 
@@ -153,8 +146,8 @@ def _length(engine, row) -> Bar:
         section=section,
         price=Decimal(price),
         supplier=supplier,
-        **_measure(engine, "across", across),
-        **_measure(engine, "length", length),
+        **Bar.across.columns(across, engine),
+        **Bar.length.columns(length, engine),
     )
 
 
@@ -167,8 +160,8 @@ def _stored(engine, row, day, *, by) -> Bar:
         in_store=True,
         offcut=offcut,
         kept_at=kept_at,
-        **_measure(engine, "across", across),
-        **_measure(engine, "length", length),
+        **Bar.across.columns(across, engine),
+        **Bar.length.columns(length, engine),
     )
     return bars_actions.add_bar(bar, n, day=day, by=by, reason=reason)
 
@@ -185,9 +178,9 @@ def _blank(job: Job, *, by) -> None:
             engine=engine,
             job=job,
             section=usual.section,
-            **_measure(engine, "across", across),
-            **_measure(
-                engine, "length", measures.write_length(usual.length_mm, engine.length_unit)
+            **BarBlank.across.columns(across, engine),
+            **BarBlank.length.columns(
+                measures.write_length(usual.length_mm, engine.length_unit), engine
             ),
         ),
         by=by,
@@ -237,8 +230,8 @@ def _blanks(engine, *, by) -> None:
                     job=job,
                     section="round",
                     faces=faces,
-                    **_measure(engine, "across", across),
-                    **_measure(engine, "length", length),
+                    **BarBlank.across.columns(across, engine),
+                    **BarBlank.length.columns(length, engine),
                 ),
                 by=by,
             )

@@ -2,7 +2,6 @@
 
 from datetime import date, timedelta
 
-from parts.engineering import measures
 from parts.lifting import actions as lifting_actions
 from parts.lifting.models import Gear, Lift
 from parts.record.actions import saving
@@ -57,13 +56,6 @@ def load(engine: Engine, people: dict, last_day: date) -> list[Lift]:
     return [_lift(engine, row, gear, last_day, by=lead) for row in LIFTS]
 
 
-def _mass(engine: Engine, name: str, text: str) -> dict:
-    if not text:
-        return {}
-    read = measures.read_mass(text, default=engine.mass_unit, ton=engine.ton)
-    return {f"{name}_written": text, f"{name}_unit": read.unit, f"{name}_kg": read.value}
-
-
 def _day(last_day: date, days_before: int | None) -> date | None:
     return None if days_before is None else last_day - timedelta(days=days_before)
 
@@ -84,7 +76,7 @@ def _gear(engine, row, last_day, *, by) -> Gear:
         inspect_by=_day(last_day, due),
         owner=owner,
         note=note,
-        **_mass(engine, "rated", rated),
+        **Gear.rated.columns(rated, engine),
     )
     return saving.add(gear, by=by)
 
@@ -102,7 +94,7 @@ def _lift(engine, row, gear, last_day, *, by) -> Lift:
         planned_for=_day(last_day, planned),
         done_on=_day(last_day, done),
         happened=happened,
-        **_mass(engine, "extra", extra),
+        **Lift.extra.columns(extra, engine),
     )
     lifting_actions.plan(lift, by=by)
     for part in Part.objects.filter(engine=engine, item__in=loads).order_by("item"):

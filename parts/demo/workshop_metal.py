@@ -174,9 +174,7 @@ def _poured(engine, ingot, bill, pot, day, *, by) -> Pour | None:
     }
     values = {
         "poured_on": day,
-        "temperature_written": "1155 C",
-        "temperature_unit": "C",
-        "temperature_c": 1155.0,
+        **Pour.temperature.columns("1155 C", engine),
         "happened": "Cocks clean. Ran to the end of the heat with the guide: next time it goes "
         "first, and hotter.",
     }

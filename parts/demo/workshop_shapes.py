@@ -99,13 +99,9 @@ def load(engine: Engine, people: dict, last_day: date) -> list:
         if item in parts:
             written += [writing.way(parts[item], *way) for way in ways]
     steam = {
-        "pressure_written": "80 psi",
-        "pressure_unit": "psi",
-        "pressure_kpa": measures.read_pressure("80 psi").value,
+        **Engine.pressure.columns("80 psi", engine),
         # No condenser: it exhausts to the air.
-        "exhaust_written": "0 psi",
-        "exhaust_unit": "psi",
-        "exhaust_kpa": 0.0,
+        **Engine.exhaust.columns("0 psi", engine),
         "cut_off": 0.6,
         "shop_rate": Decimal("22.00"),
     }
@@ -169,11 +165,10 @@ class _Writing:
         return saving.add(self._new(part, size), by=self.by)
 
     def face(self, part: Part, size: Size, kind: str, allowance: str, draft, note) -> PatternFace:
-        row = PatternFace(engine=self.engine, part=part, kind=kind, draft_deg=draft, note=note)
-        if allowance:
-            read = measures.read_length(allowance)
-            row.allowance_written, row.allowance_unit = allowance, read.unit
-            row.allowance_mm = read.value
+        own = PatternFace.allowance.columns(allowance, self.engine)
+        row = PatternFace(
+            engine=self.engine, part=part, kind=kind, draft_deg=draft, note=note, **own
+        )
         return patterns_actions.add_face(row, self.sizes(part, {"finished": size}), by=self.by)
 
     def bearing(self, part: Part, sizes: dict[str, Size], fields: dict) -> Bearing:

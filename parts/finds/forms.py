@@ -25,11 +25,6 @@ class FindForm(CarriesFiles, RecordForm):
     pictures = Pictures(
         required=False, widget=sheet.Photo(press="Photograph it", several=True), label="Photo"
     )
-    measured = {
-        "length_written": ("length", "length_unit", "length_mm"),
-        "mass_written": ("mass", "mass_unit", "mass_kg"),
-        "depth_written": ("length", "depth_unit", "depth_mm"),
-    }
 
     class Meta:
         model = Find

@@ -4,7 +4,7 @@ from django import forms
 
 from parts.engineering import tables
 from parts.record.forms import fields as sheet
-from parts.record.forms.base import RecordForm, read_measure
+from parts.record.forms.base import MeasureField, RecordForm
 from parts.record.forms.fields import PartChoice
 from parts.record.forms.pieces import not_to_come
 from parts.record.models import Component, Part
@@ -24,8 +24,6 @@ class GearChoice(forms.ModelChoiceField):
 
 class GearForm(RecordForm):
     """A piece of gear, as its own tag says."""
-
-    measured = {"rated_written": ("mass", "rated_unit", "rated_kg")}
 
     class Meta:
         model = Gear
@@ -109,7 +107,6 @@ class GearForm(RecordForm):
 class LiftForm(RecordForm):
     """How a lift is rigged."""
 
-    measured = {"extra_written": ("mass", "extra_unit", "extra_kg")}
     legs = forms.TypedChoiceField(
         coerce=int, choices=[(n, str(n)) for n in (1, 2, 3, 4)], widget=sheet.Cells, initial=2
     )
@@ -163,8 +160,6 @@ class LiftForm(RecordForm):
 
     def clean(self):
         data = super().clean()
-        if self.derived.get("extra_kg") is None:
-            self.derived["extra_kg"] = 0.0
         legs, angle = data.get("legs"), data.get("angle_deg")
         if legs == 1 and angle is not None and 0 < angle < 85:
             self.add_error("angle_deg", "One leg hangs plumb: write 90.")
@@ -199,23 +194,14 @@ class HappenedForm(RecordForm):
         self.fields["done_on"].validators.append(not_to_come)
 
 
-class MeasureField(forms.CharField):
-    """A measure as people write it, cleaned to mm or kg."""
-
-    def __init__(self, quantity: str, *, engine, **kwargs):
-        unit = engine.mass_unit if quantity == "mass" else engine.length_unit
-        kwargs.setdefault("widget", sheet.Unit(unit=unit, decimal=False))
-        super().__init__(**kwargs)
-        self.quantity, self.engine = quantity, engine
+class Figure(MeasureField):
+    """A measure cleaned to its value in mm or kg, which is more than nothing."""
 
     def clean(self, value):
-        text = super().clean(value).strip()
-        if not text:
-            return None
-        value = read_measure(self.quantity, text, self.engine).value
-        if value <= 0:
+        measure = super().clean(value)
+        if measure is not None and measure.value <= 0:
             raise forms.ValidationError("Write more than nothing.")
-        return value
+        return measure and measure.value
 
 
 def _rows(table: str) -> list[tuple[str, str]]:
@@ -232,7 +218,7 @@ class HaulForm(forms.Form):
         super().__init__(data, auto_id="haul_%s", **kwargs)
         rows = Gear.objects.filter(engine=engine, kind__in=self.gear_kinds)
         own = self.own_fields(engine)
-        mass = MeasureField("mass", engine=engine, label="Mass", help_text="26 cwt, or 1320 kg.")
+        mass = Figure("mass", engine=engine, label="Mass", help_text="26 cwt, or 1320 kg.")
         self.fields |= {"mass": mass} | own
         self.fields["gear"] = GearChoice(
             rows, required=False, empty_label="None yet", label=self.gear_label
@@ -297,15 +283,13 @@ class OffCentreForm(HaulForm):
 
     def own_fields(self, engine):
         return {
-            "near": MeasureField(
+            "near": Figure(
                 "length", engine=engine, label="Level from the balance to the near fixing"
             ),
-            "far": MeasureField(
+            "far": Figure(
                 "length", engine=engine, label="Level from the balance to the far fixing"
             ),
-            "height": MeasureField(
-                "length", engine=engine, label="Height of the hook over the fixings"
-            ),
+            "height": Figure("length", engine=engine, label="Height of the hook over the fixings"),
         }
 
 

@@ -6,6 +6,7 @@ from django.urls import reverse
 
 from parts.record.models import Engine, Part, column
 from parts.record.models.base import Record, holds, kept
+from parts.record.models.measure import Measure
 
 
 class Gear(Record):
@@ -33,11 +34,7 @@ class Gear(Record):
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="gear"))
     kind = column.open(models.CharField(max_length=8, choices=Kind))
     name = column.open(models.CharField(max_length=120))
-    rated_written = column.open(
-        models.CharField("rated load on its tag", max_length=60, blank=True)
-    )
-    rated_unit = models.CharField(max_length=8, blank=True, editable=False)
-    rated_kg = models.FloatField(null=True, blank=True, editable=False)
+    rated = column.open(Measure("mass", "rated load on its tag"))
     rated_legs = column.open(
         models.PositiveSmallIntegerField(
             "what the rated load is for",
@@ -94,11 +91,7 @@ class Lift(Record):
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="lifts"))
     name = column.open(models.CharField(max_length=120))
-    extra_written = column.open(
-        models.CharField("mud, water and tackle", max_length=60, blank=True)
-    )
-    extra_unit = models.CharField(max_length=8, blank=True, editable=False)
-    extra_kg = models.FloatField(default=0, editable=False)
+    extra = column.open(Measure("mass", "mud, water and tackle", empty=0))
     legs = column.open(models.PositiveSmallIntegerField(default=2))
     angle_deg = column.open(
         models.FloatField("angle of the legs", help_text="From the horizontal.")

@@ -8,12 +8,13 @@ from django.apps import apps
 from django.db import models
 
 from parts.engine.models import Ownership
+from parts.lifting.models import Lift
 from parts.people.models import HoursGiven
 from parts.photos.actions import photos
 from parts.photos.models import Photo
 from parts.record.access import HIDDEN, Role
 from parts.record.actions import saving
-from parts.record.models import Find, column
+from parts.record.models import Engine, Find, column
 from parts.record.models.column import Kind
 from parts.workshop.metal.models import MetalLot
 from tests import make
@@ -54,6 +55,24 @@ def test_declaring_leaves_the_column_as_it_was_for_migrations():
     plain, declared = models.TextField(blank=True), column.place(models.TextField(blank=True))
     assert plain.deconstruct()[1:] == declared.deconstruct()[1:]
     assert column.kind_of(copy.deepcopy(declared)) == Kind.PLACE
+
+
+def test_a_measure_is_three_columns_declared_alike():
+    depth = [Find._meta.get_field(f"depth_{end}") for end in ("written", "unit", "mm")]
+    assert [column.kind_of(field) for field in depth] == [Kind.PLACE] * 3
+    assert [field.editable for field in depth] == [True, False, False]
+    assert str(Find._meta.get_field("mass_written").verbose_name) == "mass"
+
+
+def test_a_measure_is_read_in_the_units_of_its_engine():
+    engine = Engine(length_unit="mm", mass_unit="kg")
+    assert Find.mass.columns("2 lb", engine) == {
+        "mass_written": "2 lb",
+        "mass_unit": "lb",
+        "mass_kg": pytest.approx(0.90718474),  # the international pound, exact by definition
+    }
+    assert Engine.pressure.columns("5", engine)["pressure_kpa"] == 500.0
+    assert Lift.extra.columns("", engine) == {"extra_written": "", "extra_unit": "", "extra_kg": 0}
 
 
 @pytest.fixture

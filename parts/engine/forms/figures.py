@@ -1,7 +1,5 @@
 """The form for what the engine's figures are reckoned from, beside its leading sizes."""
 
-from parts.engineering import measures
-from parts.engineering.sentences import in_units
 from parts.record.forms import fields as sheet
 from parts.record.forms.base import RecordForm
 from parts.record.models import Engine
@@ -37,20 +35,3 @@ class FiguresForm(RecordForm):
             "psi absolute from nothing. Empty: it exhausts to the air.",
             "shop_rate": "What an hour of work is taken to cost when ways are weighed.",
         }
-
-    def clean(self):
-        data = super().clean()
-        readers = {"pressure": measures.read_pressure, "exhaust": measures.read_exhaust}
-        default = "psi" if self.engine.length_unit == "in" else "bar"
-        for name, read in readers.items():
-            self.derived |= {f"{name}_unit": "", f"{name}_kpa": None}
-            text = (data.get(f"{name}_written") or "").strip()
-            if not text:
-                continue
-            try:
-                taken = read(text, default=default)
-            except measures.MeasureError as error:
-                self.add_error(f"{name}_written", in_units(error, self.engine.units))
-            else:
-                self.derived |= {f"{name}_unit": taken.unit, f"{name}_kpa": taken.value}
-        return data

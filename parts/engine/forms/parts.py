@@ -15,11 +15,6 @@ from ..queries.pieces import StillLine
 class PartForm(RecordForm):
     """A kind of piece that the engine should have."""
 
-    measured = {
-        "length_written": ("length", "length_unit", "length_mm"),
-        "mass_written": ("mass", "mass_unit", "mass_kg"),
-    }
-
     class Meta:
         model = Part
         fields = [

@@ -3,34 +3,44 @@
 from django import forms
 
 from parts.engineering import measures
+from parts.engineering.sentences import in_units
 
 from ..models import Engine
-from .fields import bounded
+from ..models.measure import measures_of, read
+from .fields import Unit, bounded
 
 
-def read_measure(quantity: str, text: str, engine: Engine, *, tape: bool = False):
+def read_measure(quantity: str, text: str, engine: Engine) -> measures.Measure:
     """Read a measure as people of this engine write it. Raises forms.ValidationError in words."""
     try:
-        if quantity == "length":
-            default = engine.tape_unit if tape else engine.length_unit
-            return measures.read_length(text, default=default)
-        if quantity == "mass":
-            return measures.read_mass(text, default=engine.mass_unit, ton=engine.ton)
-        if quantity == "angle":
-            return measures.read_angle(text)
-        return measures.read_temperature(text, default="F" if engine.length_unit == "in" else "C")
+        return read(quantity, text, engine)
     except measures.MeasureError as error:
-        raise forms.ValidationError(str(error)) from None
+        raise forms.ValidationError(in_units(error, engine.units)) from None
+
+
+class MeasureField(forms.CharField):
+    """A measure that is no column of a row; cleans to a Measure, or None when left empty."""
+
+    def __init__(self, quantity: str, *, engine: Engine | None = None, **kwargs):
+        super().__init__(max_length=60, **kwargs)
+        self.quantity = quantity
+        if engine is not None:
+            self.use(engine)
+
+    def use(self, engine: Engine) -> None:
+        self.engine = engine
+        if unit := {"mass": engine.mass_unit, "length": engine.length_unit}.get(self.quantity):
+            self.widget = Unit(unit=unit, decimal=False)
+            self.widget.is_required = self.required
+
+    def clean(self, value):
+        text = super().clean(value)
+        return read_measure(self.quantity, text, self.engine) if text else None
 
 
 class RecordForm(forms.ModelForm):
-    """A form over a row of the record.
+    """A form over a row of the record. Measures among its fields are read as the model says."""
 
-    `measured` names fields that hold a measure as it was written, with the columns that keep its
-    unit and its value: {"mass_written": ("mass", "mass_unit", "mass_kg")}.
-    """
-
-    measured: dict[str, tuple[str, str, str]] = {}
     # Which hidden field holds the version that the person saw. A row that has a field `seen` of
     # its own calls it otherwise.
     version_field = "seen"
@@ -68,17 +78,15 @@ class RecordForm(forms.ModelForm):
     def clean(self):
         data = super().clean()
         self.derived = {}
-        for name, (quantity, unit, value) in self.measured.items():
-            text = (data.get(name) or "").strip()
-            self.derived |= {unit: "", value: None}
-            if name not in self.fields or not text:
+        for measure in measures_of(self._meta.model):
+            name = measure.written.name
+            if name not in self.fields:
                 continue
             try:
-                measure = read_measure(quantity, text, self.engine)
-            except forms.ValidationError as error:
-                self.add_error(name, error)
-                continue
-            self.derived |= {unit: measure.unit, value: measure.value}
+                self.derived |= measure.columns(data.get(name) or "", self.engine)
+            except measures.MeasureError as error:
+                self.derived |= measure.columns("", self.engine)
+                self.add_error(name, in_units(error, self.engine.units))
         return data
 
     def _post_clean(self):

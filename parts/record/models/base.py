@@ -100,28 +100,6 @@ def new_folder(kind: str, engine: int, uid) -> str:
     return f"{kind}/{engine}/{uid}-{secrets.token_hex(4)}"
 
 
-class HasLength(models.Model):
-    """The longest side: what was written, its unit, and millimetres."""
-
-    length_written = column.open(models.CharField("length", max_length=60, blank=True))
-    length_unit = models.CharField(max_length=8, blank=True, editable=False)
-    length_mm = models.FloatField(null=True, blank=True, editable=False)
-
-    class Meta:
-        abstract = True
-
-
-class HasMass(models.Model):
-    """The mass of one piece: what was written, its unit, and kilograms."""
-
-    mass_written = column.open(models.CharField("mass", max_length=60, blank=True))
-    mass_unit = models.CharField(max_length=8, blank=True, editable=False)
-    mass_kg = models.FloatField(null=True, blank=True, editable=False)
-
-    class Meta:
-        abstract = True
-
-
 def kept(*fields: str, name: str, says: str) -> models.UniqueConstraint:
     """A constraint that holds among the rows that have not been removed; `says` when broken."""
     return models.UniqueConstraint(

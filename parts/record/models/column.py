@@ -18,6 +18,8 @@ from enum import StrEnum
 
 from django.db import models
 
+from .measure import Measure
+
 
 class Kind(StrEnum):
     OPEN = "open"
@@ -126,6 +128,10 @@ def is_place(model) -> bool:
 
 
 def _declare(field: models.Field, kind: Kind) -> models.Field:
+    if isinstance(field, Measure):
+        for one in (field.written, field.unit, field.value):
+            _declare(one, kind)
+        return field
     field.column_kind = kind
     words = isinstance(field, models.CharField | models.TextField)
     if words and kind in (Kind.PLACE, Kind.PERSONAL):

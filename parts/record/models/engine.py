@@ -7,8 +7,9 @@ from django.urls import reverse
 from parts.engineering.measures import Units
 
 from . import column
-from .base import HasLength, HasMass, KeptManager, Record, holds, kept
+from .base import KeptManager, Record, holds, kept
 from .choices import ROUTE_CHOICES, EngineKind, Material
+from .measure import Measure
 from .status import PartQuerySet
 
 
@@ -69,24 +70,14 @@ class Engine(Record):
             "speed", null=True, blank=True, validators=[MinValueValidator(0.1)], help_text="rpm"
         )
     )
-    pressure_written = column.open(
-        models.CharField(
-            "steam pressure", max_length=60, blank=True, help_text="By the gauge: 80 psi."
-        )
-    )
-    pressure_unit = models.CharField(max_length=8, blank=True, editable=False)
-    pressure_kpa = models.FloatField(null=True, blank=True, editable=False)
-    exhaust_written = column.open(
-        models.CharField(
+    pressure = column.open(Measure("pressure", "steam pressure", help_text="By the gauge: 80 psi."))
+    # By the gauge: less than 0 for a vacuum.
+    exhaust = column.open(
+        Measure(
+            "exhaust",
             "exhaust pressure or vacuum",
-            max_length=60,
-            blank=True,
             help_text="26 inHg vacuum, 2 psi above the air, or 0.1 bar absolute.",
         )
-    )
-    exhaust_unit = models.CharField(max_length=8, blank=True, editable=False)
-    exhaust_kpa = models.FloatField(
-        null=True, blank=True, editable=False, help_text="By the gauge: less than 0 for a vacuum."
     )
     cut_off = column.open(
         models.FloatField(
@@ -194,7 +185,7 @@ class Component(Record):
         return ""
 
 
-class Part(HasLength, HasMass, Record):
+class Part(Record):
     """A kind of piece the engine should have, with an item number and a quantity.
 
     How its pieces stand is never stored: `Part.objects.status(day)` works it out from the
@@ -225,6 +216,9 @@ class Part(HasLength, HasMass, Record):
             help_text="12 × 9 × 8 in, or 7/8 in × 4 in.",
         )
     )
+    # The longest side, and one piece.
+    length = column.open(Measure("length"))
+    mass = column.open(Measure("mass"))
     note = column.place(models.TextField(blank=True))
 
     objects = KeptManager.from_queryset(PartQuerySet)()

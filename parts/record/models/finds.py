@@ -5,12 +5,13 @@ from django.db import models
 from django.urls import reverse
 
 from . import column
-from .base import FromPhone, HasLength, HasMass, Record, holds
+from .base import FromPhone, Record, holds
 from .choices import ConditionClass, Material
 from .engine import Engine
+from .measure import Measure
 
 
-class Find(FromPhone, HasLength, HasMass, Record):
+class Find(FromPhone, Record):
     """Something accounted for: recovered from the site, or still on the engine.
 
     What it was identified as, and whether it stands on the engine, are dated entries with
@@ -48,15 +49,16 @@ class Find(FromPhone, HasLength, HasMass, Record):
     odd = column.open(
         models.CharField("what it is", max_length=10, choices=Odd, default=Odd.NONE, blank=True)
     )
+    # The longest side, and one piece.
+    length = column.open(Measure("length"))
+    mass = column.open(Measure("mass"))
     # Places: told only to those who may see places.
     where_found = column.place(
         models.CharField(
             "where it lay", max_length=200, blank=True, help_text="Square D3, 40 cm down."
         )
     )
-    depth_written = column.place(models.CharField("below ground", max_length=60, blank=True))
-    depth_unit = column.place(models.CharField(max_length=8, blank=True, editable=False))
-    depth_mm = column.place(models.FloatField(null=True, blank=True, editable=False))
+    depth = column.place(Measure("length", "below ground"))
     kept_at = column.place(models.CharField("where it is kept", max_length=120, blank=True))
     note = column.place(models.TextField(blank=True))
 

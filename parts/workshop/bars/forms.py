@@ -16,11 +16,6 @@ TURNED_FIRST = ("steel", "wrought_iron", "brass", "bronze", "copper", "cast_iron
 class BarForm(RecordForm):
     """Bars in the store: of which metal and section, how long."""
 
-    measured = {
-        "across_written": ("length", "across_unit", "across_mm"),
-        "length_written": ("length", "length_unit", "length_mm"),
-    }
-
     class Meta:
         model = Bar
         fields = ["material", "section", "across_written", "length_written", "offcut", "kept_at"]
@@ -110,10 +105,6 @@ class BookForm(forms.Form):
 class BlankForm(RecordForm):
     """What a job is turned from."""
 
-    measured = {
-        "across_written": ("length", "across_unit", "across_mm"),
-        "length_written": ("length", "length_unit", "length_mm"),
-    }
     holding = forms.CharField(
         required=False,
         max_length=40,

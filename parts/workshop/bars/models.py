@@ -4,6 +4,7 @@ from django.db import models
 
 from parts.record.models import Engine, Job, Material, column
 from parts.record.models.base import Record, holds, kept
+from parts.record.models.measure import Measure
 
 
 class Bar(Record):
@@ -20,12 +21,8 @@ class Bar(Record):
     engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="bars"))
     material = column.place(models.CharField(max_length=20, choices=Material))
     section = column.place(models.CharField(max_length=8, choices=Section, default=Section.ROUND))
-    across_written = column.place(models.CharField("across", max_length=60))
-    across_unit = column.place(models.CharField(max_length=8, blank=True, editable=False))
-    across_mm = column.place(models.FloatField(editable=False))
-    length_written = column.place(models.CharField("length", max_length=60))
-    length_unit = column.place(models.CharField(max_length=8, blank=True, editable=False))
-    length_mm = column.place(models.FloatField(editable=False))
+    across = column.place(Measure("length", blank=False))
+    length = column.place(Measure("length", blank=False))
     in_store = column.place(
         models.BooleanField(default=False, help_text="In the store, not to be bought.")
     )
@@ -113,12 +110,8 @@ class BarBlank(Record):
     section = column.place(
         models.CharField(max_length=8, choices=Bar.Section, default=Bar.Section.ROUND)
     )
-    across_written = column.place(models.CharField("across", max_length=60))
-    across_unit = column.place(models.CharField(max_length=8, blank=True, editable=False))
-    across_mm = column.place(models.FloatField(editable=False))
-    length_written = column.place(models.CharField("finished length", max_length=60))
-    length_unit = column.place(models.CharField(max_length=8, blank=True, editable=False))
-    length_mm = column.place(models.FloatField(editable=False))
+    across = column.place(Measure("length", blank=False))
+    length = column.place(Measure("length", "finished length", blank=False))
     faces = column.place(models.PositiveSmallIntegerField("ends faced", default=2))
     holding_mm = column.place(models.FloatField("to hold by", default=0, help_text="millimetres"))
 

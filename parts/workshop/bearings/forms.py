@@ -33,7 +33,6 @@ class BearingForm(SizesForm):
             "poured_on": "Once it is poured.",
         }
 
-    measured = {"load_written": ("mass", "load_unit", "load_kg")}
     halves = forms.TypedChoiceField(
         choices=[(2, "In two halves"), (1, "Whole")], coerce=int, widget=sheet.Cells, initial=2
     )

@@ -5,6 +5,7 @@ from django.db import models
 from parts.care.models import Measurement
 from parts.record.models import Engine, Part, column
 from parts.record.models.base import Record, holds, kept
+from parts.record.models.measure import Measure
 
 
 class Bearing(Record):
@@ -36,9 +37,7 @@ class Bearing(Record):
     grade = column.open(
         models.CharField(max_length=20, default="2", help_text="White metal grade.")
     )
-    load_written = column.open(models.CharField(max_length=60, blank=True))
-    load_unit = models.CharField(max_length=8, blank=True, editable=False)
-    load_kg = models.FloatField(null=True, blank=True, editable=False)
+    load = column.open(Measure("mass"))
     poured_on = column.open(models.DateField(null=True, blank=True))
     note = column.place(models.TextField(blank=True))
 

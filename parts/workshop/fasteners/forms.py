@@ -27,11 +27,6 @@ class FastenerForm(RecordForm):
         widget=sheet.Unit(unit="tpi", decimal=False),
     )
     series = forms.ChoiceField(required=False, choices=SERIES_CHOICES, label="Thread, if known")
-    measured = {
-        "length_written": ("length", "length_unit", "length_mm"),
-        "crest_written": ("length", "crest_unit", "crest_mm"),
-        "flats_written": ("length", "flats_unit", "flats_mm"),
-    }
 
     class Meta:
         model = Fastener

@@ -5,6 +5,7 @@ from django.db import models
 
 from parts.record.models import Engine, Part, column
 from parts.record.models.base import Record, holds, kept
+from parts.record.models.measure import Measure
 
 
 class Fastener(Record):
@@ -38,17 +39,11 @@ class Fastener(Record):
         models.CharField(max_length=12, blank=True, help_text="Its nominal size there.")
     )
     sure = column.open(models.BooleanField("thread is certain", default=False))
-    length_written = column.open(models.CharField("length", max_length=60, blank=True))
-    length_unit = models.CharField(max_length=8, blank=True, editable=False)
-    length_mm = models.FloatField(null=True, blank=True, editable=False)
-    crest_written = column.open(models.CharField("over the crests", max_length=60, blank=True))
-    crest_unit = models.CharField(max_length=8, blank=True, editable=False)
-    crest_mm = models.FloatField(null=True, blank=True, editable=False)
+    length = column.open(Measure("length"))
+    crest = column.open(Measure("length", "over the crests"))
     threads_per_inch = column.open(models.FloatField(null=True, blank=True))
     flank_deg = column.open(models.FloatField("flank angle", null=True, blank=True))
-    flats_written = column.open(models.CharField("across flats", max_length=60, blank=True))
-    flats_unit = models.CharField(max_length=8, blank=True, editable=False)
-    flats_mm = models.FloatField(null=True, blank=True, editable=False)
+    flats = column.open(Measure("length", "across flats"))
     nuts = column.open(models.PositiveSmallIntegerField("nuts with each", default=0))
     spares = column.open(models.PositiveSmallIntegerField(default=0))
     minutes_each = column.open(models.FloatField("minutes to make one", null=True, blank=True))

@@ -13,7 +13,7 @@ from parts.engineering.sentences import in_units
 from parts.money.forms import MoneyField
 from parts.money.models import CostItem
 from parts.record.forms import fields as sheet
-from parts.record.forms.base import RecordForm, read_measure
+from parts.record.forms.base import MeasureField, RecordForm
 from parts.record.forms.pieces import not_to_come
 from parts.record.models import Find, Material
 
@@ -73,29 +73,6 @@ def shown_composition(percent: dict) -> str:
     'Cu 85, Sn 4.5'
     """
     return ", ".join(f"{sign} {float(share):g}" for sign, share in (percent or {}).items())
-
-
-class MassField(forms.CharField):
-    """A mass as people write it; cleans to (written, unit, kg), or None when left empty."""
-
-    def __init__(self, *, engine=None, **kwargs):
-        super().__init__(max_length=60, **kwargs)
-        if engine is not None:
-            self.use(engine)
-
-    def use(self, engine) -> None:
-        self.engine = engine
-        self.widget = sheet.Unit(unit=engine.mass_unit, decimal=False)
-        self.widget.is_required = self.required
-
-    def clean(self, value):
-        text = super().clean(value)
-        if not text.strip():
-            return None
-        measure = read_measure("mass", text, self.engine)
-        if measure.value < 0:
-            raise forms.ValidationError("A mass cannot be less than nothing.")
-        return text.strip(), measure.unit, measure.value
 
 
 class LotForm(RecordForm):
@@ -208,7 +185,7 @@ METALS = {
 class FirstMassForm(forms.Form):
     """How much there is of a new lot, and since when."""
 
-    mass = MassField(label="How much", help_text="As weighed: 12 lb 6 oz, or 5.6 kg.")
+    mass = MeasureField("mass", label="How much", help_text="As weighed: 12 lb 6 oz, or 5.6 kg.")
     day = sheet.DayField(label="Came in on", validators=[not_to_come])
 
     def __init__(self, *args, engine, **kwargs):
@@ -240,7 +217,8 @@ class WhyForm(forms.Form):
 class CrucibleForm(RecordForm):
     """A crucible that is owned."""
 
-    carries = MassField(
+    carries = MeasureField(
+        "mass",
         label="It may carry, of bronze",
         help_text="Filled as far as is safe. Less of a lighter metal; never more of a heavier one.",
     )
@@ -280,8 +258,8 @@ class CrucibleForm(RecordForm):
         carries = data.get("carries")
         if carries is not None:
             try:
-                melting.crucible_limit(carries[2], "tin_bronze")
+                melting.crucible_limit(carries.value, "tin_bronze")
             except EngineeringError as error:
                 self.add_error("carries", in_units(error, self.engine.units))
-            self.derived["carries_kg"] = carries[2]
+            self.derived["carries_kg"] = carries.value
         return data

@@ -114,8 +114,10 @@ def lot_new(request, engine):
         request.POST or None, engine=access.engine, initial={"mass": mass, "day": today()}
     )
     if request.method == "POST" and form.is_valid() and amount.is_valid():
-        written, unit, kg = amount.cleaned_data["mass"]
-        move = MetalMove(day=amount.cleaned_data["day"], kg=kg, written=written, unit=unit)
+        mass = amount.cleaned_data["mass"]
+        move = MetalMove(
+            day=amount.cleaned_data["day"], kg=mass.value, written=mass.written, unit=mass.unit
+        )
         move.reason = form.instance.where_from or "First weighing"
         made = _kept(request, form, move)
         if made:
@@ -173,17 +175,17 @@ def _book(request, engine, pk, *, out: bool):
     row = _lot(access, pk)
     form = MoveForm(request.POST or None, engine=access.engine, out=out, initial={"day": today()})
     if request.method == "POST" and form.is_valid():
-        written, unit, kg = form.cleaned_data["mass"]
+        mass = form.cleaned_data["mass"]
         done = act(
             request,
             actions.book,
             row,
-            -kg if out else kg,
+            -mass.value if out else mass.value,
             form=form,
-            said=f"{written} {'taken from' if out else 'put to'} {row}.",
+            said=f"{mass.written} {'taken from' if out else 'put to'} {row}.",
             day=form.cleaned_data["day"],
-            written=written,
-            unit=unit,
+            written=mass.written,
+            unit=mass.unit,
             reason=form.cleaned_data["reason"],
         )
         if done:

@@ -33,8 +33,6 @@ class FaceForm(SizesForm):
             "(from memory). 0 for none, as on a face that lies in the parting.",
         }
 
-    measured = {"allowance_written": ("length", "allowance_unit", "allowance_mm")}
-
     called = forms.CharField(
         label="What this size is",
         required=False,

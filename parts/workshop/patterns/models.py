@@ -6,6 +6,7 @@ from parts.care.models import Measurement
 from parts.engineering.casting.patterns import DRAFT_MOST_DEG
 from parts.record.models import Engine, Part, column
 from parts.record.models.base import Record, holds, kept
+from parts.record.models.measure import Measure
 
 
 class PatternFace(Record):
@@ -26,9 +27,7 @@ class PatternFace(Record):
         models.CharField(max_length=20, help_text="A kind of face of trade.castings.")
     )
     contraction_percent = column.open(models.FloatField(null=True, blank=True))
-    allowance_written = column.open(models.CharField(max_length=60, blank=True))
-    allowance_unit = models.CharField(max_length=8, blank=True, editable=False)
-    allowance_mm = models.FloatField(null=True, blank=True, editable=False)
+    allowance = column.open(Measure("length"))
     draft_deg = column.open(models.FloatField(default=0))
     note = column.place(models.CharField(max_length=160, blank=True))
 

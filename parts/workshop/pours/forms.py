@@ -6,12 +6,12 @@ from django import forms
 
 from parts.engineering import tables
 from parts.engineering.constants import KG_PER_LB
+from parts.engineering.measures import Measure
 from parts.engineering.showing import decimal
 from parts.money.forms import MoneyField
 from parts.record.forms import fields as sheet
-from parts.record.forms.base import RecordForm, read_measure
+from parts.record.forms.base import MeasureField, RecordForm
 from parts.record.forms.pieces import not_to_come
-from parts.workshop.metal.forms import MassField
 from parts.workshop.metal.models import Crucible
 
 from .models import Pour
@@ -72,7 +72,8 @@ class CastingsForm(forms.Form):
                 widget=sheet.Stepper(least=0),
             )
             each = "" if each_kg is None else written_mass(each_kg, engine.mass_unit)
-            self.fields[f"mass_{key}"] = MassField(
+            self.fields[f"mass_{key}"] = MeasureField(
+                "mass",
                 engine=engine,
                 initial=each,
                 label=f"{title}: poured mass of one",
@@ -84,7 +85,7 @@ class CastingsForm(forms.Form):
         """(key, pieces, kg) of each casting that is to be poured."""
         data = self.cleaned_data
         return [
-            (key, data[f"pieces_{key}"], data[f"mass_{key}"][2])
+            (key, data[f"pieces_{key}"], data[f"mass_{key}"].value)
             for key in self.rows
             if data[f"pieces_{key}"] and data[f"mass_{key}"]
         ]
@@ -112,8 +113,8 @@ class WeighForm(forms.Form):
         super().__init__(data, **kwargs)
         self.keys, self.first = [], len(lots) or len(others)
         for key, label, words, written in [*lots, *others]:
-            self.fields[f"lot_{key}"] = MassField(
-                engine=engine, required=False, label=label, help_text=words, initial=written
+            self.fields[f"lot_{key}"] = MeasureField(
+                "mass", engine=engine, required=False, label=label, help_text=words, initial=written
             )
             self.keys.append(key)
 
@@ -131,8 +132,8 @@ class WeighForm(forms.Form):
         """Something was typed into one of the others: it must be seen."""
         return any(field.value() or field.errors for field in self.others)
 
-    def weighed(self) -> dict[int, tuple[str, str, float]]:
-        """(written, unit, kg) by the key of each lot that something is taken of."""
+    def weighed(self) -> dict[int, Measure]:
+        """The mass by the key of each lot that something is taken of."""
         found = {key: self.cleaned_data.get(f"lot_{key}") for key in self.keys}
         return {key: value for key, value in found.items() if value}
 
@@ -141,10 +142,11 @@ class HappenedForm(forms.Form):
     """What came of a pour."""
 
     poured_on = sheet.DayField(validators=[not_to_come])
-    temperature = forms.CharField(
-        required=False, max_length=60, label="Poured at", help_text="As read: 2150 F, or 1180 C."
+    temperature = MeasureField(
+        "temperature", required=False, label="Poured at", help_text="As read: 2150 F, or 1180 C."
     )
-    back = MassField(
+    back = MeasureField(
+        "mass",
         required=False,
         label="Back into the store",
         help_text="Gates, risers, wasters and what was over, as weighed.",
@@ -170,7 +172,8 @@ class HappenedForm(forms.Form):
         self.engine = engine
         self.castings = castings
         self.usual_back = ""
-        self.fields["back"].use(engine)
+        for name in ("temperature", "back"):
+            self.fields[name].use(engine)
         if back_kg is not None:
             usual = written_mass(round(back_kg, 2), engine.mass_unit)
             self.usual_back = (
@@ -194,13 +197,6 @@ class HappenedForm(forms.Form):
         self.fields |= first
         self.order_fields(["poured_on", "temperature", *first])
 
-    def clean_temperature(self):
-        text = self.cleaned_data["temperature"].strip()
-        if not text:
-            return "", "", None
-        measure = read_measure("temperature", text, self.engine)
-        return text, measure.unit, measure.value
-
     def clean(self):
         data = super().clean()
         for casting in self.castings:
@@ -215,9 +211,9 @@ class HappenedForm(forms.Form):
     def _what_came_back(self, data) -> None:
         """An empty mass is no answer: it would book gates and risers as good castings."""
         back = data.get("back")
-        some = back is not None and back[2] > 0
+        some = back is not None and back.value > 0
         if some and data.get("nothing_back"):
-            self.add_error("nothing_back", f"{back[0]} came back, or nothing: not both.")
+            self.add_error("nothing_back", f"{back.written} came back, or nothing: not both.")
         elif not some and not data.get("nothing_back") and "back" not in self.errors:
             self.add_error(
                 "back",
@@ -243,12 +239,10 @@ class HappenedForm(forms.Form):
     def values(self) -> dict:
         """The fields of the pour that it fills."""
         data = self.cleaned_data
-        written, unit, celsius = data["temperature"]
+        read = data["temperature"]
         return {
             "poured_on": data["poured_on"],
-            "temperature_written": written,
-            "temperature_unit": unit,
-            "temperature_c": celsius,
+            **Pour.temperature.columns(read.written if read else "", self.engine),
             "who": data["who"],
             "happened": data["happened"],
         }

@@ -4,6 +4,7 @@ from django.db import models
 
 from parts.record.models import Engine, Job, column
 from parts.record.models.base import Record, holds, kept
+from parts.record.models.measure import Measure
 from parts.workshop.metal.models import Crucible
 
 
@@ -20,9 +21,7 @@ class Pour(Record):
     fuel = column.place(models.CharField(max_length=20, default="propane"))
     burner_kw = column.place(models.FloatField(null=True, blank=True))
     poured_on = column.place(models.DateField(null=True, blank=True))
-    temperature_written = column.place(models.CharField("poured at", max_length=60, blank=True))
-    temperature_unit = column.place(models.CharField(max_length=8, blank=True, editable=False))
-    temperature_c = column.place(models.FloatField(null=True, blank=True, editable=False))
+    temperature = column.place(Measure("temperature", "poured at"))
     who = column.place(models.CharField("hands", max_length=160, blank=True))
     happened = column.place(models.TextField("how it went", blank=True))
 

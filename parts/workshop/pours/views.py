@@ -8,6 +8,7 @@ from django.views.decorators.http import require_POST
 
 from parts.drafting import paper
 from parts.drafting.lettering import money
+from parts.engineering.measures import Measure
 from parts.engineering.measures.reading import whole
 from parts.money.models import CostItem
 from parts.record.access import Right, open_engine
@@ -242,7 +243,11 @@ def _there(lot, unit: str) -> str:
 def _weighed(access, form) -> dict[MetalLot, Weighed]:
     given = form.weighed()
     lots = MetalLot.objects.filter(engine=access.engine, pk__in=given)
-    return {lot: Weighed(given[lot.pk][2], *given[lot.pk][:2]) for lot in lots}
+    return {lot: _as_weighed(given[lot.pk]) for lot in lots}
+
+
+def _as_weighed(mass: Measure) -> Weighed:
+    return Weighed(mass.value, mass.written, mass.unit)
 
 
 @require_POST
@@ -327,7 +332,7 @@ def _happened(request, access, row, form, weigh, costs):
         form.values(),
         {key: Result(good, why) for key, (good, why) in form.results().items()},
         _weighed(access, weigh),
-        Weighed(back[2], back[0], back[1]) if back else None,
+        _as_weighed(back) if back else None,
         bought,
         form=form,
         said=lambda done: f"Pour {row.number} is written down. {_booked(done)}",
