@@ -6,7 +6,7 @@ migration made could do what nobody here wrote.
 
 import sqlite3
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
@@ -19,14 +19,29 @@ from django.db.migrations.recorder import MigrationRecorder
 from parts.record.actions.saving import Refused
 
 MIGRATIONS = MigrationRecorder.Migration._meta.db_table
+# What shows the layout from before the migrations began again: its last migration, or, in a record
+# that stopped before that, a table that only it had.
+LAST_OF_OLDER, TABLE_OF_OLDER = ("parts", "0010_exhaust_and_overhang"), "parts_fact"
 
 
-def check_version(done: set[tuple[str, str]]) -> None:
-    """Raise Refused when a migration was done that this version does not have.
+class Older(Refused):
+    """A record is of the older layout, which `older` converts."""
+
+
+def is_older(done: set[tuple[str, str]], tables: Collection[str]) -> bool:
+    """Whether a record with these migrations and tables is of the older layout."""
+    return LAST_OF_OLDER in done or TABLE_OF_OLDER in tables
+
+
+def check_version(done: set[tuple[str, str]], tables: Collection[str]) -> None:
+    """Raise Older or Refused when a record does not have the layout of this version.
 
     Args:
         done: (app, name) of the migrations that a record went through.
+        tables: The names of its tables.
     """
+    if is_older(done, tables):
+        raise Older("The record is of an older layout.")
     if newer := sorted(done - set(MigrationLoader(None).disk_migrations)):
         raise Refused(
             f"The record was made by a newer Bedplate ({'.'.join(newer[0])}). Update this one "
@@ -35,31 +50,48 @@ def check_version(done: set[tuple[str, str]]) -> None:
 
 
 def check(db: sqlite3.Connection) -> None:
-    """Raise Refused when a record is not ours, newer than this version, or has more than ours."""
+    """Raise Refused when a record is not ours, newer than this version, or has more than ours.
+
+    Raises Older when it is of the older layout.
+    """
+    tables, done = read(db)
+    check_version(done, tables)
+    compare(tables, expected(done))
+
+
+def read(db: sqlite3.Connection) -> tuple[dict, set[tuple[str, str]]]:
+    """The tables of a record and the migrations it went through.
+
+    Raises Refused when it is no record of engines, or has more than tables and indexes.
+    """
     kinds = {kind for (kind,) in db.execute("SELECT type FROM sqlite_master")}
     if strange := sorted(kinds - {"table", "index"}):
         raise Refused(f"It is refused: its record has a {strange[0]}, which ours never has.")
-    tables = _tables(db)
+    tables = tables_of(db)
     done = set()
     if MIGRATIONS in tables:
         rows = db.execute(f"SELECT app, name FROM {MIGRATIONS}")  # noqa: S608
         done = {(str(app), str(name)) for app, name in rows}
     if not any(app == "parts" for app, _ in done):
         raise Refused("It is of something else: its record is no record of engines.")
-    check_version(done)
-    ours = _expected(done)
+    return tables, done
+
+
+def compare(tables: dict, ours: dict) -> None:
+    """Raise Refused when tables are not as ours are."""
     for name in sorted(tables.keys() | ours.keys()):
         if tables.get(name) != ours.get(name):
             raise Refused(f"It is refused: in its record the table {name!r} is not as ours is.")
 
 
-def _expected(done: set[tuple[str, str]]) -> dict:
+def expected(done: set[tuple[str, str]]) -> dict:
+    """The tables that these migrations make."""
     state = MigrationLoader(None).project_state(sorted(done))
     with tempfile.TemporaryDirectory(prefix="bedplate-schema-") as folder:
         scratch = Path(folder) / "scratch.sqlite3"
         create(scratch, state.apps)
         with closing(sqlite3.connect(scratch)) as db:
-            return _tables(db)
+            return tables_of(db)
 
 
 def create(record: Path, apps) -> None:
@@ -70,7 +102,7 @@ def create(record: Path, apps) -> None:
             editor.create_model(model)
 
 
-def _tables(db: sqlite3.Connection) -> dict:
+def tables_of(db: sqlite3.Connection) -> dict:
     """The columns and indexes of each table, by its name."""
     names = db.execute(
         "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite\\_%' "

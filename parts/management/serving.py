@@ -37,15 +37,15 @@ def set_up(say) -> None:
     with suppress(OSError):
         # Password hashes and pictures with their places: not for other users of the machine.
         Path(settings.DATA_DIR).chmod(0o700)
-    _check_record()
+    check_record()
     call_command("migrate", verbosity=0, interactive=False)
     _gather()
     if trouble := paper.trouble():
         say(trouble)
 
 
-def _check_record() -> None:
-    """Raise CommandError when the record is damaged, or was used with a newer version.
+def check_record() -> None:
+    """Raise CommandError when the record is damaged, of an older layout, or of a newer version.
 
     Raises DatabaseError when it cannot be read or written at all.
     """
@@ -61,7 +61,14 @@ def _check_record() -> None:
                 f"away, and bring back a backup with {pasted('restore FILE')}."
             )
     try:
-        schema.check_version(set(MigrationRecorder(connection).applied_migrations()))
+        schema.check_version(
+            set(MigrationRecorder(connection).applied_migrations()),
+            connection.introspection.table_names(),
+        )
+    except schema.Older as refusal:
+        raise CommandError(
+            f"{refusal} Nothing was changed. Convert it with {pasted('convert')}."
+        ) from None
     except Refused as refusal:
         raise CommandError(str(refusal)) from None
 

@@ -6,6 +6,8 @@ from django.core.management.base import BaseCommand
 from parts.demo import clearing
 from restoration.run import pasted
 
+from .. import serving
+
 
 class Command(BaseCommand):
     help = (
@@ -14,6 +16,7 @@ class Command(BaseCommand):
     )
 
     def handle(self, *args, **options):
+        serving.check_record()
         call_command("migrate", verbosity=0, interactive=False)
         gone, kept = clearing.remove_demo()
         if gone:

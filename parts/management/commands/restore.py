@@ -1,5 +1,6 @@
 """Bring back what `backup` saved."""
 
+import shlex
 from pathlib import Path
 
 from django.conf import settings
@@ -9,6 +10,7 @@ from django.utils import timezone
 
 from parts.exchange import backup, schema
 from parts.record.actions.saving import Refused
+from restoration.run import pasted
 
 from .backup import record_path
 
@@ -35,14 +37,24 @@ class Command(BaseCommand):
                     bring_up_to_date=schema.bring_up_to_date,
                     now=timezone.localtime(),
                 )
+        except schema.Older as refusal:
+            raise CommandError(
+                f"{refusal} Nothing was changed. Convert it and bring it back in one with "
+                f"{pasted(f'convert {shlex.quote(str(file))}')}."
+            ) from None
         except Refused as refusal:
             raise CommandError(f"{refusal} Nothing was changed.") from None
         self.stdout.write(
             f"Brought back: the record of {done.kept.made_at} and {done.kept.files} files. "
             "Everyone logs in again."
         )
-        if done.aside:
-            self.stdout.write(
-                f"What was here before is kept in {done.aside.resolve()}. "
-                "Delete that folder when you are sure."
-            )
+        tell_aside(self.stdout, done)
+
+
+def tell_aside(out, done: backup.Restored) -> None:
+    """Say where what was here before is kept."""
+    if done.aside:
+        out.write(
+            f"What was here before is kept in {done.aside.resolve()}. "
+            "Delete that folder when you are sure."
+        )
