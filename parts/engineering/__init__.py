@@ -1,6 +1,6 @@
-"""The trade floor: the sums of the job.
+"""The calculations, a folder for each craft.
 
-Plain Python with NumPy and the HiGHS solver. No Django, no database, no clock: every entry comes
-in as an argument. Each module is one craft. NumPy and the solver load inside the functions that
-use them, so that importing a craft costs nothing at the start of the app.
+Plain Python with NumPy and the HiGHS solver. No Django, no database, no clock: every figure comes
+in as an argument. NumPy and the solver are imported inside the functions that use them, so that
+they do not slow the start of the app.
 """

@@ -1,4 +1,4 @@
-"""How a figure was reached: the answer to "how do you know?"."""
+"""Calculations: figures that carry their inputs, formula, source and cautions."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ class Origin(StrEnum):
     CALCULATED = "calculated"
 
 
-def _as_sentences(made, *names: str) -> None:
-    """Quantities that were set into the words are written in the reader's units later."""
+def _as_sentences(instance, *names: str) -> None:
+    """Turn the named texts into sentences, whose quantities can be written in other units."""
     for name in names:
-        object.__setattr__(made, name, sentence(getattr(made, name)))
+        object.__setattr__(instance, name, sentence(getattr(instance, name)))
 
 
 @dataclass(frozen=True)
@@ -34,7 +34,7 @@ class Input:
         name: What it is ("Finished length").
         value: Its value: a number in `unit`, or a word (a grade, a material).
         unit: The unit of a number, as written in `measures` ("mm", "kg", "degC", "" for none).
-        origin: Where it came from; there is no default, so that nobody tells it by accident.
+        origin: Where it came from; there is no default, so that it is never left to chance.
         source: The table, the person and date, or the reason for assuming it.
     """
 
@@ -51,7 +51,7 @@ class Input:
 
 @dataclass(frozen=True)
 class Caution:
-    """What can hurt, said beside the figure.
+    """A hazard, shown beside the figure that it belongs to.
 
     Args:
         act: What to do, one sentence, shown first and bold.
@@ -106,20 +106,35 @@ class Calculation:
         _as_sentences(self, "name", "formula", "figures", "source", "interval", "verdict", "limits")
 
     def with_origins(self, origins: Mapping[str, tuple[Origin, str]]) -> Calculation:
-        """Return it with where its inputs came from, told by those who know.
+        """Return the calculation with other origins of its inputs.
 
         Args:
             origins: Letter of an input -> its origin and source. The same input of a Calculation
-                that this one was built from is told too.
+                that this one was built from changes too.
         """
-        names = {(g.letter, g.name): origins[g.letter] for g in self.inputs if g.letter in origins}
-        return self._told(names)
+        by_input = {
+            (entry.letter, entry.name): origins[entry.letter]
+            for entry in self.inputs
+            if entry.letter in origins
+        }
+        return self._replace_origins(by_input)
 
-    def _told(self, names: Mapping[tuple[str, str], tuple[Origin, str]]) -> Calculation:
-        inputs = tuple(
-            replace(g, origin=names[g.letter, g.name][0], source=names[g.letter, g.name][1])
-            if (g.letter, g.name) in names
-            else g
-            for g in self.inputs
-        )
-        return replace(self, inputs=inputs, parts=tuple(part._told(names) for part in self.parts))
+    def _replace_origins(
+        self, by_input: Mapping[tuple[str, str], tuple[Origin, str]]
+    ) -> Calculation:
+        inputs = []
+        for entry in self.inputs:
+            origin, source = by_input.get((entry.letter, entry.name), (entry.origin, entry.source))
+            inputs.append(replace(entry, origin=origin, source=source))
+        parts = tuple(part._replace_origins(by_input) for part in self.parts)
+        return replace(self, inputs=tuple(inputs), parts=parts)
+
+
+def value_of(figure: Calculation | float) -> float:
+    """Return the value of a figure that is entered or calculated."""
+    return figure.value if isinstance(figure, Calculation) else figure
+
+
+def origin_of(figure: Calculation | float) -> Origin:
+    """Return where a figure came from that is entered or calculated."""
+    return Origin.CALCULATED if isinstance(figure, Calculation) else Origin.ENTERED

@@ -1,4 +1,4 @@
-"""Sentences whose quantities are written in the units of whoever reads them.
+"""Sentences whose quantities can be written in the units of the reader.
 
 Quantities are set into a sentence as values:
 
@@ -15,7 +15,7 @@ import re
 from .showing import Units, show, show_within
 
 _NUMBER = r"-?(?:\d+(?:\.\d+)?(?:e[+-]?\d+)?|nan|inf)"
-OPENS, CLOSES = "\u27e6", "\u27e7"  # round a quantity: signs that nobody writes
+OPENS, CLOSES = "\u27e6", "\u27e7"  # mark a quantity: characters that nobody types
 _AMOUNT = re.compile(
     rf"{OPENS}({_NUMBER})\|([^|{CLOSES}]*)\|(\d+)\|((?:{_NUMBER})?)\|((?:{_NUMBER})?){CLOSES}"
 )
@@ -29,12 +29,12 @@ def amount(
     low: float | None = None,
     high: float | None = None,
 ) -> str:
-    """Return a quantity to be set into a sentence.
+    """Return a quantity as markup for a sentence.
 
     Args:
         value: In `unit`, one of `showing.KNOWN`.
         figures: Significant figures.
-        low, high: Ends of its interval, in `unit`: it is written no finer than they allow.
+        low, high: Ends of its interval, in `unit`: they limit the digits that are written.
 
     >>> str(sentence(f"Worn out at {amount(2.54, 'mm')}."))
     'Worn out at 2.54 mm.'
@@ -44,14 +44,14 @@ def amount(
 
 
 class Sentence(str):
-    """Words with quantities: reads in metric units, and can be written in others."""
+    """Text with quantities: reads in metric units, and can be written in others."""
 
     words: str
 
     def __new__(cls, words: str) -> Sentence:
-        made = super().__new__(cls, _written(words, Units.metric()))
-        made.words = words
-        return made
+        text = super().__new__(cls, _written(words, Units.metric()))
+        text.words = words
+        return text
 
     def __str__(self) -> str:
         return self
@@ -68,17 +68,17 @@ def _words(text: str) -> str:
 
 
 def sentence(text: str) -> str:
-    """Return words as a Sentence where quantities are set into them, else as they are."""
+    """Return a text as a Sentence where it has quantities, else as it is."""
     return Sentence(text) if OPENS in text else text
 
 
 def joined(texts, between: str = " ") -> str:
-    """Return several texts as one; what is empty is left out."""
+    """Join texts into one, leaving out the empty ones."""
     return sentence(between.join(_words(text) for text in texts if text))
 
 
 def in_units(text: object, units: Units) -> str:
-    """Return words, or the message of an error, with their quantities in these units.
+    """Return a text, or the message of an error, with its quantities in these units.
 
     >>> in_units(sentence(f"Worn out at {amount(25.4, 'mm')}."), Units.customary())
     'Worn out at 1 in.'
@@ -87,8 +87,8 @@ def in_units(text: object, units: Units) -> str:
 
 
 def _written(words: str, units: Units) -> str:
-    def write(found: re.Match) -> str:
-        value, unit, figures, low, high = found.groups()
+    def write(match: re.Match) -> str:
+        value, unit, figures, low, high = match.groups()
         if low:
             number, _, _, name = show_within(float(value), float(low), float(high), unit, units)
         else:

@@ -1,4 +1,4 @@
-"""Turns a figure in the trade's fixed units into the units the people of an engine use."""
+"""Writes figures in the units that the project of an engine uses."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ def significant(value: Fraction | float, figures: int) -> str:
 
 
 def decimal(value: Fraction | float, places: int, figures: int = 4) -> str:
-    """Write a number to so many places of decimals, or more if `figures` need them (0: never)."""
+    """Write a number to `places` decimals, or more where `figures` need them (0: never)."""
     number = _ratio(Fraction(value))
     if not number:
         return "0"
@@ -78,8 +78,8 @@ def decimal(value: Fraction | float, places: int, figures: int = 4) -> str:
         return _plain(number.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_EVEN))
 
 
-# Canonical unit -> which choice decides, (factor, customary unit), (factor, metric unit). The
-# figure is divided by the factor.
+# Canonical unit -> the choice in Units that decides, then (divisor, unit) for customary and
+# metric units.
 _TABLE: dict[str, tuple[str, tuple[Fraction, str], tuple[Fraction, str]]] = {
     unit: (choice, (Fraction(divide), customary), (Fraction(1), metric))
     for unit, choice, divide, customary, metric in (
@@ -133,16 +133,16 @@ _LITRES = {"l": "", "l_min": "/min", "l_s": "/s", "l_h": "/h"}
 
 
 def same_for_all(unit: str) -> bool:
-    """Whether a figure in this unit reads the same in every system."""
+    """Return whether a figure in this unit reads the same in every system."""
     return unit in _SAME
 
 
 KNOWN = frozenset(_TABLE) | frozenset(_SAME) | frozenset(_LITRES) | {"mm", "mm3", "degC", "t"}
-"""The units a Calculation may use that `show` can turn into the people's."""
+"""The units that a Calculation may use: those that `show` can convert."""
 
 
 def show(value: float | str | None, unit: str, units: Units, figures: int = 4) -> tuple[str, str]:
-    """Return a figure as (number text, unit text) in the units the people use.
+    """Return a figure as (number text, unit text) in the units of the project.
 
     Args:
         value: The figure in `unit`. A word comes back as it is, None as nothing.
@@ -165,8 +165,8 @@ def show(value: float | str | None, unit: str, units: Units, figures: int = 4) -
         return _length(Fraction(number), units, figures)
     if unit == "degC":
         return _temperature(Fraction(number), units)
-    divide, name = _other(unit, units)
-    return significant(Fraction(number) / divide, figures), name
+    divisor, name = _other(unit, units)
+    return significant(Fraction(number) / divisor, figures), name
 
 
 def show_within(
@@ -185,9 +185,9 @@ def show_within(
     """
     ends = [_in_unit(end, unit, units) for end in (value, low, high)]
     half = (ends[2] - ends[1]) / 2
-    alone, name = show(value, unit, units, figures)
+    plain_text, name = show(value, unit, units, figures)
     if half <= 0:
-        return alone, alone, alone, name
+        return plain_text, plain_text, plain_text, name
     place = _ratio(half).adjusted()
     if ends[0]:
         finest = _ratio(ends[0]).adjusted() - figures + 1
@@ -199,16 +199,16 @@ def show_within(
     return *(_to_step(number, step, how) for number, how in rounded), name
 
 
-def _to_step(number: Fraction, step: Decimal, how: str) -> str:
+def _to_step(number: Fraction, step: Decimal, rounding: str) -> str:
     with localcontext() as context:
         context.prec = 400
         # a figure that lies on a step but for its last bits is not pushed to the next
         steps = (_ratio(number) / step).quantize(Decimal("1e-9"), rounding=ROUND_HALF_EVEN)
-        return _plain(steps.to_integral_value(rounding=how) * step)
+        return _plain(steps.to_integral_value(rounding=rounding) * step)
 
 
 def _in_unit(value: float, unit: str, units: Units) -> Fraction:
-    """The number of a figure in the people's unit."""
+    """Return a figure as a number in the unit of the project."""
     number = Fraction(float(value))
     if unit == "mm":
         return number if units.length == "mm" else number / c.MM_PER_IN
@@ -237,7 +237,7 @@ def _temperature(degC: Fraction, units: Units) -> tuple[str, str]:
 
 
 def _other(unit: str, units: Units) -> tuple[Fraction, str]:
-    """Return what the figure is divided by, and the unit it is then in."""
+    """Return the divisor of a figure and the unit that it is then in."""
     if unit in _SAME:
         return Fraction(1), _SAME[unit]
     if unit in _LITRES:
@@ -253,6 +253,6 @@ def _other(unit: str, units: Units) -> tuple[Fraction, str]:
         return tons, "t" if units.ton == "metric" else f"{units.ton} tons"
     if unit in _TABLE:
         choice, customary, metric = _TABLE[unit]
-        picked = getattr(units, choice) in ("in", "lb", "ft")
-        return customary if picked else metric
+        is_customary = getattr(units, choice) in ("in", "lb", "ft")
+        return customary if is_customary else metric
     return Fraction(1), unit

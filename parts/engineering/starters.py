@@ -58,7 +58,7 @@ class StarterComponent:
 
 @dataclass(frozen=True)
 class Starter:
-    """The list for one kind of engine, and the line that says what it is worth."""
+    """The list for one kind of engine, and the sentence on how far to trust it."""
 
     kind: Kind
     line: str
@@ -120,13 +120,13 @@ def starter(kind: str) -> Starter:
     if kind not in KINDS:
         raise UnknownName(f"There is no starter list for a kind of engine called {kind!r}.")
     parts: dict[int, list[StarterPart]] = {}
-    heads: dict[int, tuple[str, str]] = {}
+    components: dict[int, tuple[str, str]] = {}
     for row in read(f"starters/{kind}"):
         number = int(row["component_number"])
-        heads.setdefault(number, (row["component"], row["parent"]))
+        components.setdefault(number, (row["component"], row["parent"]))
         parts.setdefault(number, []).append(_part(row))
-    names = {name for name, _ in heads.values()}
-    for name, parent in heads.values():
+    names = {name for name, _ in components.values()}
+    for name, parent in components.values():
         if parent and parent not in names:
             raise EngineeringError(
                 f"{name} should stand in {parent}, which the list does not have."
@@ -136,7 +136,7 @@ def starter(kind: str) -> Starter:
         LINE,
         tuple(
             StarterComponent(number, name, parent, tuple(parts[number]))
-            for number, (name, parent) in sorted(heads.items())
+            for number, (name, parent) in sorted(components.items())
         ),
     )
 

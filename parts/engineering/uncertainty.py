@@ -1,4 +1,4 @@
-"""How sure a figure is that was reckoned from measured sizes."""
+"""Uncertainty of a figure that is calculated from measured sizes."""
 
 from __future__ import annotations
 
@@ -30,30 +30,32 @@ class Size:
 
     @property
     def plus_minus(self) -> float:
-        """How far off it can be, any value between being as likely: a = u √3. [mm]"""
+        """Half the width of the interval that it lies in, all values equally likely: u √3. [mm]"""
         return self.u * sqrt(3)
 
 
 def within(value: float, plus_minus: float, source: str = "") -> Size:
-    """Return a measured size that is surely right to `plus_minus` [mm].
+    """Return a measured size that lies within ± `plus_minus` [mm] of the true one.
 
     Any value between the ends is taken as equally likely: u = a / √3 (JCGM 100:2008, 4.3.7).
     """
-    spread = finite("uncertainty", plus_minus, "mm", least=0.0, upto=LARGEST_MM)
-    return Size(value, spread / sqrt(3), Origin.MEASURED, source)
+    half_width = finite("uncertainty", plus_minus, "mm", least=0.0, upto=LARGEST_MM)
+    return Size(value, half_width / sqrt(3), Origin.MEASURED, source)
 
 
 def spread(
     measure: Callable[[Mapping[int, float]], float], sizes: Sequence[Size]
 ) -> tuple[float, dict[int, float]]:
-    """Standard uncertainty of `measure`, and the share of each size, by partial derivatives.
+    """Return the standard uncertainty of a figure and the share of each size in it.
+
+    The shares come from partial derivatives.
 
     Args:
-        measure: Takes id(size) -> by how much it is moved, gives the figure.
+        measure: Function of the change of sizes, by id(size), that returns the figure.
         sizes: The independent sizes.
 
     Returns:
-        The standard uncertainty, and id(size) -> its own part of it, both in the figure's unit.
+        The standard uncertainty, and id(size) -> its share, both in the figure's unit.
     """
     shares = {}
     for size in sizes:
@@ -65,7 +67,7 @@ def spread(
 
 
 def interval(value: float, u: float) -> tuple[float | None, float | None, str]:
-    """Return low, high and their meaning for a Calculation; nothing where `u` is nought."""
+    """Return low, high and their meaning for a Calculation, empty where `u` is 0."""
     if not u:
         return None, None, ""
     return value - 2 * u, value + 2 * u, "two standard uncertainties either way, about 95 in 100"

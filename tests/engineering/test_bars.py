@@ -80,7 +80,7 @@ def holds(found, blanks, stock, kerf, trim):
             at = cut.from_mm + cut.length_mm + kerf
         assert bar.left_mm == pytest.approx(max(0.0, end - at), abs=1e-6)
         assert [c.length_mm for c in bar.cuts] == sorted(c.length_mm for c in bar.cuts)[::-1]
-    assert got == {b.name: b.wanted for b in blanks}
+    assert got == {b.name: b.quantity for b in blanks}
     for s in stock:
         assert s.on_hand is None or used.get(s.name, 0) <= s.on_hand
     price = {s.name: s.cost for s in stock}

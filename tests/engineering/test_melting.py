@@ -328,7 +328,7 @@ def test_every_casting_is_poured_and_no_crucible_is_overfilled(wanted):
         assert pour.mass_kg <= 15.0 + 1e-5
         for name, n in pour.castings:
             got[name] += n
-    assert got == {c.name: c.wanted for c in castings}
+    assert got == {c.name: c.quantity for c in castings}
     assert found.bound <= len(found.pours)
 
 

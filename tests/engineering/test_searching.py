@@ -110,7 +110,7 @@ def test_arrays_and_a_plain_loop_agree(search):
 
 def test_a_thing_that_was_found_is_there_for_certain():
     prior = [[0.3, 0.3], [0.2, 0.5]]
-    after = searching.posterior(prior, [1.0], [[50, 50]], [100, 100], found=[1, -1])
+    after = searching.posterior(prior, [1.0], [[50, 50]], [100, 100], found_in=[1, -1])
     assert after[0].tolist() == [0, 1, 0]
     assert after[1].sum() == pytest.approx(1)
 
@@ -142,8 +142,8 @@ def test_the_best_split_is_never_worse_than_an_even_one(search, hours, speed):
 def test_one_thing_alone_gives_the_same_split_by_both_ways(search, hours):
     prior, _, _, area = search
     w, a = prior[:1], (100 / area)[None, :]
-    closed, price = effort._closed(w, a, hours)
-    shared, other = effort._shared(w, a, hours)
+    closed, price = effort._split_one(w, a, hours)
+    shared, other = effort._split_many(w, a, hours)
     assert closed == pytest.approx(shared, abs=1e-6 * hours)
     assert price == pytest.approx(other, rel=1e-6)
 
@@ -234,7 +234,7 @@ def test_every_row_of_the_tables_names_its_source(name):
         (lambda: searching.posterior([[0.8]], [1], [[1, 1]], [1]), "column for each area"),
         (lambda: searching.posterior([[0.8]], [1], [[1]], [0]), "size over 0"),
         (lambda: searching.posterior([0.8], [1], [[1]], [1]), "row for each thing"),
-        (lambda: searching.posterior([[0.8]], [1], [[1]], [1], found=[4]), "number of the area"),
+        (lambda: searching.posterior([[0.8]], [1], [[1]], [1], found_in=[4]), "number of the area"),
         (lambda: searching.chance_after_search(1, 1), "sure to be there"),
         (lambda: searching.sweep_width_by_trial(4, 5, 6), "cannot be"),
         (lambda: searching.sweep_width("xray"), "no sweep width"),

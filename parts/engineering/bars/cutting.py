@@ -43,13 +43,13 @@ class Blank:
     Args:
         name: What they are for ("stay bolt").
         length_mm: Length as sawn, with what is left on for facing (see `sawn_length`). [mm]
-        wanted: How many.
+        quantity: How many.
         material, section: Which bar it must come from ("steel", "hexagon 1 1/2 in").
     """
 
     name: str
     length_mm: float
-    wanted: int
+    quantity: int
     material: str = "not_known"
     section: str = ""
 
@@ -86,11 +86,11 @@ class Cut:
 
 @dataclass(frozen=True)
 class BarCut:
-    """One bar, or several sawn alike.
+    """One bar, or several sawn in the same way.
 
     Args:
         stock: The bar.
-        bars: How many are sawn so.
+        bars: How many are sawn in this way.
         cuts: The pieces in the order they are sawn, longest first.
         left_mm: What is left of each bar after the last cut. [mm]
     """
@@ -106,16 +106,16 @@ class BarPlan:
     """A cutting list.
 
     Args:
-        bars: What is sawn out of which bar.
-        calculation: The cost (or bars, or metal) with its bound.
+        bars: Each bar with its cuts.
+        calculation: The cost (or the number of bars, or the length) with its bound.
         proven: True when nothing cheaper can exist.
         bound: Nothing can cost less than this.
         gap: (cost − bound) ÷ cost.
         taken_mm: Length of all the bars taken. [mm]
-        waste_mm: What becomes saw dust, trim and remnant. [mm]
-        by_hand_cost: What sawing the longest first would cost; None when it does not come out.
+        waste_mm: Saw dust, trim and remnants together. [mm]
+        by_hand_cost: Cost of sawing the longest blanks first; None when they do not all fit.
         by_hand_bars: How many bars that would take.
-        metal_saved_mm: Length of bar saved against it; less than 0 when a cheaper plan takes
+        metal_saved_mm: Length of bar saved against that; less than 0 when a cheaper plan takes
             more metal. [mm]
     """
 
@@ -171,10 +171,10 @@ def sawn_length(
 def pieces_per_bar(
     bar_mm: float, blank_mm: float, *, kerf_mm: float = 0.0, end_trim_mm: float = 0.0
 ) -> int:
-    """How many equal blanks a bar gives: floor((L − e + k) / (l + k)). All in mm."""
+    """Return how many equal blanks a bar gives: floor((L − e + k) / (l + k)). All in mm."""
     bar = finite("length of the bar", bar_mm, "mm", upto=1e5)
     blank = finite("length of the blank", blank_mm, "mm", upto=1e5)
-    kerf, trim = _saw(kerf_mm, end_trim_mm)
+    kerf, trim = _check_saw(kerf_mm, end_trim_mm)
     return max(0, int((bar - trim + kerf + 1e-6) / (blank + kerf)))
 
 
@@ -187,26 +187,26 @@ def cutting_list(
     aim: str = "cost",
     seconds: float = 3.0,
 ) -> BarPlan:
-    """Saw the blanks out of the least money (or the fewest bars).
+    """Return the cheapest cutting list, or the one with the fewest bars.
 
     Args:
-        blanks: What is wanted, all of one material and section.
+        blanks: The pieces to cut, all of one material and section.
         stock: Bars and offcuts of that material and section.
         kerf_mm: Width of the saw cut. [mm]
         end_trim_mm: Sawn off each bar before the first blank, its own cut included. [mm]
         aim: "cost", or "bars" for the fewest bars whatever they cost, offcuts counted as bars.
-        seconds: Time after which the best plan found stands, with its gap. [s]
+        seconds: Time limit, after which the best plan so far is returned with its gap. [s]
 
-    When any price is missing, "cost" takes the least length of bar instead and says so.
+    When any price is missing, "cost" minimises the length of bar instead, and the verdict says so.
 
     Raises:
         OutOfRange: a size that cannot be, or nothing wanted.
-        Infeasible: a blank longer than any bar, or not enough bars on hand; the sentence says
-            which blanks are left over.
+        Infeasible: a blank longer than any bar, or not enough bars on hand; the message names
+            the blanks that are left over.
     Source: Gilmore and Gomory 1961; see `packing` for how the optimum is proven.
     """
-    kerf, trim = _saw(kerf_mm, end_trim_mm)
-    blanks, stock = _checked(blanks, stock, kerf, trim)
+    kerf, trim = _check_saw(kerf_mm, end_trim_mm)
+    blanks, stock = _check_inputs(blanks, stock, kerf, trim)
     if aim not in ("cost", "bars"):
         raise OutOfRange(f"A cutting list aims at least cost or fewest bars, not {aim!r}.")
     priced = all(s.cost is not None for s in stock)
@@ -215,22 +215,22 @@ def cutting_list(
     else:
         costs = [float(s.cost) if priced else s.length_mm / 1000 for s in stock]
     sizes = [b.length_mm + kerf for b in blanks]
-    wanted = [b.wanted for b in blanks]
+    quantities = [b.quantity for b in blanks]
     bins = [
         Bin(s.length_mm - trim + kerf, cost, s.on_hand)
         for s, cost in zip(stock, costs, strict=True)
     ]
-    hand = largest_first(sizes, wanted, bins)
-    best = pack(sizes, wanted, bins, seconds=seconds, first=hand)
+    by_hand = largest_first(sizes, quantities, bins)
+    best = pack(sizes, quantities, bins, seconds=seconds, first=by_hand)
     if sum(best.missing):
-        raise Infeasible(_left_over(best, blanks, kerf))
-    return _plan(best, hand, blanks, stock, kerf, trim, aim, priced)
+        raise Infeasible(_infeasible_message(best, blanks, kerf))
+    return _plan(best, by_hand, blanks, stock, kerf, trim, aim, priced)
 
 
 def cutting_lists(
     blanks: Sequence[Blank], stock: Sequence[Stock], *, seconds: float = 3.0, **saw
 ) -> dict[tuple[str, str], BarPlan]:
-    """One cutting list for each (material, section). Arguments and errors as `cutting_list`."""
+    """Return a cutting list for each (material, section). Arguments, errors: `cutting_list`."""
     kinds = sorted({(b.material, b.section) for b in blanks})
     plans = {}
     for kind in kinds:
@@ -243,23 +243,23 @@ def cutting_lists(
     return plans
 
 
-def _saw(kerf_mm: float, end_trim_mm: float) -> tuple[float, float]:
+def _check_saw(kerf_mm: float, end_trim_mm: float) -> tuple[float, float]:
     return (
         finite("saw kerf", kerf_mm, "mm", least=0.0, upto=50),
         finite("end trim", end_trim_mm, "mm", least=0.0, upto=5000),
     )
 
 
-def _checked(blanks, stock, kerf, trim) -> tuple[list[Blank], list[Stock]]:
-    blanks = [b for b in blanks if b.wanted != 0]
+def _check_inputs(blanks, stock, kerf, trim) -> tuple[list[Blank], list[Stock]]:
+    blanks = [b for b in blanks if b.quantity != 0]
     if not blanks:
         raise OutOfRange("Nothing is wanted: list at least one blank.")
     if not stock:
         raise Infeasible("No bar is listed: add a stock length or an offcut.")
     for b in blanks:
         finite(f"length of {b.name}", b.length_mm, "mm", upto=1e5)
-        if b.wanted != int(b.wanted) or not 0 < b.wanted <= 10_000:
-            raise OutOfRange(f"{b.name}: {b.wanted!r} pieces cannot be sawn; 1 to 10,000 can.")
+        if b.quantity != int(b.quantity) or not 0 < b.quantity <= 10_000:
+            raise OutOfRange(f"{b.name}: {b.quantity!r} pieces cannot be sawn; 1 to 10,000 can.")
     for s in stock:
         finite(f"length of {s.name}", s.length_mm, "mm", upto=1e5)
         if s.cost is not None:
@@ -278,18 +278,18 @@ def _checked(blanks, stock, kerf, trim) -> tuple[list[Blank], list[Stock]]:
     return blanks, stock
 
 
-def _left_over(best: Packing, blanks, kerf) -> str:
-    left = [(b, n) for b, n in zip(blanks, best.missing, strict=True) if n]
-    words = ", ".join(f"{n} of {b.name} ({amount(b.length_mm, 'mm', 6)})" for b, n in left)
-    length = sum(n * (b.length_mm + kerf) for b, n in left)
-    found = "there are not enough bars" if best.proven else "no plan was found in time"
+def _infeasible_message(best: Packing, blanks, kerf) -> str:
+    missing = [(b, n) for b, n in zip(blanks, best.missing, strict=True) if n]
+    words = ", ".join(f"{n} of {b.name} ({amount(b.length_mm, 'mm', 6)})" for b, n in missing)
+    length = sum(n * (b.length_mm + kerf) for b, n in missing)
+    reason = "there are not enough bars" if best.proven else "no plan was found in time"
     return (
-        f"These blanks are left over because {found}: {words}. "
+        f"These blanks are left over because {reason}: {words}. "
         f"Another {amount(length, 'mm', 4)} of bar, in usable lengths, would take them."
     )
 
 
-def _plan(best, hand, blanks, stock, kerf, trim, aim, priced) -> BarPlan:
+def _plan(best, by_hand, blanks, stock, kerf, trim, aim, priced) -> BarPlan:
     bars = tuple(
         sorted(
             (_bar(stock[s], n, fill, blanks, kerf, trim) for s, fill, n in best.fills),
@@ -297,11 +297,13 @@ def _plan(best, hand, blanks, stock, kerf, trim, aim, priced) -> BarPlan:
         )
     )
     taken = sum(b.bars * b.stock.length_mm for b in bars)
-    used = sum(b.length_mm * b.wanted for b in blanks)
-    by_hand = None if hand is None else sum(stock[s].length_mm * n for s, _, n in hand.fills)
+    used = sum(b.length_mm * b.quantity for b in blanks)
+    by_hand_mm = (
+        None if by_hand is None else sum(stock[s].length_mm * n for s, _, n in by_hand.fills)
+    )
     gap = 0.0 if best.proven or best.cost <= 0 else (best.cost - best.bound) / best.cost
     calculation = _calculation(
-        best, hand, blanks, bars, kerf, trim, aim, priced, by_hand, taken, gap
+        best, by_hand, blanks, bars, kerf, trim, aim, priced, by_hand_mm, taken, gap
     )
     return BarPlan(
         bars=bars,
@@ -311,9 +313,9 @@ def _plan(best, hand, blanks, stock, kerf, trim, aim, priced) -> BarPlan:
         gap=gap,
         taken_mm=taken,
         waste_mm=taken - used,
-        by_hand_cost=None if hand is None else hand.cost,
-        by_hand_bars=None if hand is None else sum(n for _, _, n in hand.fills),
-        metal_saved_mm=None if by_hand is None else by_hand - taken,
+        by_hand_cost=None if by_hand is None else by_hand.cost,
+        by_hand_bars=None if by_hand is None else sum(n for _, _, n in by_hand.fills),
+        metal_saved_mm=None if by_hand_mm is None else by_hand_mm - taken,
     )
 
 
@@ -321,15 +323,15 @@ def _bar(bar: Stock, bars: int, fill, blanks, kerf, trim) -> BarCut:
     order = sorted(
         (i for i, n in enumerate(fill) for _ in range(n)), key=lambda i: -blanks[i].length_mm
     )
-    cuts, at = [], 0.0
+    cuts, start = [], 0.0
     for i in order:
-        cuts.append(Cut(blanks[i].name, blanks[i].length_mm, at))
-        at += blanks[i].length_mm + kerf
-    return BarCut(bar, bars, tuple(cuts), max(0.0, bar.length_mm - trim - at))
+        cuts.append(Cut(blanks[i].name, blanks[i].length_mm, start))
+        start += blanks[i].length_mm + kerf
+    return BarCut(bar, bars, tuple(cuts), max(0.0, bar.length_mm - trim - start))
 
 
 def _calculation(
-    best, hand, blanks, bars, kerf, trim, aim, priced, by_hand, taken, gap
+    best, by_hand, blanks, bars, kerf, trim, aim, priced, by_hand_mm, taken, gap
 ) -> Calculation:
     count = sum(b.bars for b in bars)
     name, unit = "Cost of the bars", ""
@@ -342,7 +344,7 @@ def _calculation(
         tally[b.stock] += b.bars
     figures = " + ".join(f"{n} × {_price_of(bar, aim, priced)}" for bar, n in tally.items())
     words = [
-        f"{count} {'bar' if count == 1 else 'bars'} for {sum(b.wanted for b in blanks)} blanks"
+        f"{count} {'bar' if count == 1 else 'bars'} for {sum(b.quantity for b in blanks)} blanks"
     ]
     if best.proven:
         words.append("nothing less can do")
@@ -350,13 +352,17 @@ def _calculation(
         words.append(f"at most {sig(100 * gap, 2)} % over the least that can do")
     if not priced and aim == "cost":
         words.append("no price for every bar, so the least length is taken")
-    if hand is None:
+    if by_hand is None:
         words.append("sawn longest first the blanks do not all come out")
     else:
-        more = sum(n for _, _, n in hand.fills)
+        by_hand_bars = sum(n for _, _, n in by_hand.fills)
         words.append(
-            f"sawn longest first it takes {_bars(more)}"
-            + (f" and {amount(by_hand - taken, 'mm', 4)} more" if by_hand > taken + 1e-6 else "")
+            f"sawn longest first it takes {_bars(by_hand_bars)}"
+            + (
+                f" and {amount(by_hand_mm - taken, 'mm', 4)} more"
+                if by_hand_mm > taken + 1e-6
+                else ""
+            )
         )
     return Calculation(
         name,
@@ -366,7 +372,7 @@ def _calculation(
         f"{figures} = {sig(best.cost, 6)}",
         (
             *(
-                Input("l", f"{b.name}, {b.wanted} wanted", b.length_mm, "mm", Origin.ENTERED)
+                Input("l", f"{b.name}, {b.quantity} wanted", b.length_mm, "mm", Origin.ENTERED)
                 for b in blanks
             ),
             Input("k", "Saw kerf", kerf, "mm", Origin.ENTERED),
@@ -396,10 +402,10 @@ def _price_of(bar: Stock, aim: str, priced: bool) -> str:
 def least_bars(
     blanks: Sequence[Blank], bar_mm: float, *, kerf_mm: float, end_trim_mm: float = 0.0
 ) -> int:
-    """The plainest bound on the number of equal bars: ceil(Σ n (l + k) / (L − e + k)).
+    """Return a simple lower bound on the number of equal bars: ceil(Σ n (l + k) / (L − e + k)).
 
     Source: common practice, no source; the linear program's bound is never less.
     """
-    kerf, trim = _saw(kerf_mm, end_trim_mm)
+    kerf, trim = _check_saw(kerf_mm, end_trim_mm)
     room = finite("length of the bar after trimming", bar_mm - trim, "mm", upto=1e5) + kerf
-    return math.ceil(sum(b.wanted * (b.length_mm + kerf) for b in blanks) / room - 1e-9)
+    return math.ceil(sum(b.quantity * (b.length_mm + kerf) for b in blanks) / room - 1e-9)

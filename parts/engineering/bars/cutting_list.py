@@ -1,7 +1,7 @@
-"""A cutting list as plain data: what is frozen when it is drawn up, drawn and printed.
+"""A cutting list as plain data, as it is stored, drawn and printed.
 
-The trade's own plan names its blanks and bars; here each piece and each bar carries the number of
-the row of the record that it is. Lengths in mm.
+A `BarPlan` knows its blanks and bars by name; here each piece and each bar has the number of its
+row in the record. Lengths in mm.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from .cutting import BarPlan
 
 @dataclass(frozen=True)
 class SawnPiece:
-    """A piece of a bar: of which job, its length, and where it begins after the end trim."""
+    """A piece of a bar: its job, its length, and where it begins after the end trim."""
 
     job: int
     blank: int
@@ -30,13 +30,13 @@ class SawnPiece:
 
 @dataclass(frozen=True)
 class SawnBar:
-    """One bar, or several sawn alike.
+    """One bar, or several sawn in the same way.
 
     Args:
         bar: The row of the store, or of what can be bought.
-        buy: It is to be bought.
-        bars: How many are sawn so.
-        left_mm: What is left of each.
+        buy: True when it has to be bought.
+        bars: How many are sawn in this way.
+        left_mm: The remnant of each.
     """
 
     bar: int
@@ -50,7 +50,7 @@ class SawnBar:
 
     @property
     def rows(self) -> list[tuple[SawnPiece, int, list[int]]]:
-        """Pieces of one job and length together: the piece, how many, their places."""
+        """The piece, how many and their places, for each job and length."""
         groups: dict[tuple, list[int]] = {}
         first: dict[tuple, SawnPiece] = {}
         for place, cut in enumerate(self.cuts, 1):
@@ -65,11 +65,11 @@ class Kind:
     """The bars of one material and section.
 
     Args:
-        cost, bound: What the plan costs, and what no plan can cost less than; in money when
+        cost, bound: The cost of the plan, and the least that any plan could cost; in money when
             `priced`, else in metres of bar.
-        gap: How far the cost is over the bound, as a part of it; 0 when proven.
-        by_hand_cost, by_hand_bars: Sawing the longest first; None when that does not come out.
-        saved_mm: Metal saved against that.
+        gap: (cost − bound) ÷ cost; 0 when proven.
+        by_hand_cost, by_hand_bars: Sawing the longest first; None when the blanks do not fit.
+        saved_mm: Length of bar saved against that.
     """
 
     material: str
@@ -91,7 +91,7 @@ class Kind:
 
     @classmethod
     def of(cls, plan: BarPlan, names: dict, stocks: dict, one) -> Kind:
-        """From the plan of the trade; `names` and `stocks` tell whose each name is."""
+        """Return the plan with its rows of the record, found by name in `names` and `stocks`."""
         bars = []
         for bar in plan.bars:
             line = stocks[bar.stock.name]
@@ -139,17 +139,17 @@ class Kind:
 
     @property
     def result(self) -> str:
-        """How good the plan is, in words without a length: those are told in people's units."""
+        """How good the plan is, in words without a length, which would need the reader's units."""
         bars = sum(bar.bars for bar in self.bars)
-        said = f"{bars} {'bar' if bars == 1 else 'bars'} for {self.pieces} "
-        said += "blank; " if self.pieces == 1 else "blanks; "
+        text = f"{bars} {'bar' if bars == 1 else 'bars'} for {self.pieces} "
+        text += "blank; " if self.pieces == 1 else "blanks; "
         if self.proven:
-            said += "nothing less can do"
+            text += "nothing less can do"
         else:
-            said += f"at most {sig(100 * self.gap, 2)} % over the least that can do"
+            text += f"at most {sig(100 * self.gap, 2)} % over the least that can do"
         if not self.priced:
-            said += "; not every bar has a price, so the least length is taken"
-        return said + "."
+            text += "; not every bar has a price, so the least length is taken"
+        return text + "."
 
     @property
     def pieces(self) -> int:
@@ -168,7 +168,7 @@ class Cutting:
 
     @classmethod
     def read(cls, plain: dict) -> Cutting:
-        """From what was frozen."""
+        """Return a cutting list from its plain data."""
         kinds = []
         for kind in plain.get("kinds", []):
             bars = tuple(
@@ -179,7 +179,7 @@ class Cutting:
         return cls(tuple(kinds))
 
     def plain(self) -> dict:
-        """As plain data, to be kept."""
+        """Return the plain data to store."""
         return asdict(self)
 
     @property
@@ -224,7 +224,7 @@ class Cutting:
 
     @property
     def buy_cost(self) -> Decimal:
-        """Of the bars to buy that have a price."""
+        """The cost of the bars to buy that have a price."""
         return sum(
             (
                 Decimal(bar.price) * bar.bars
@@ -236,15 +236,15 @@ class Cutting:
         )
 
     def offcuts(self, least_mm: float) -> list[tuple[Kind, SawnBar]]:
-        """Bars that leave a remnant worth keeping."""
+        """Return the bars that leave a remnant of `least_mm` or more."""
         return [(kind, bar) for kind in self.kinds for bar in kind.bars if bar.left_mm >= least_mm]
 
 
 def reserved_in(plans: Iterable[dict]) -> Counter[int]:
-    """Bars of the store that open cutting lists count on."""
+    """Return how many bars of each row of the store these cutting lists use."""
     return sum((Cutting.read(plan).from_store for plan in plans), Counter())
 
 
 def in_plan(plans: Iterable[dict]) -> Counter[int]:
-    """Pieces of each job on open cutting lists."""
+    """Return how many pieces of each job are on these cutting lists."""
     return sum((Cutting.read(plan).by_job for plan in plans), Counter())

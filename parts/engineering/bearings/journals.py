@@ -1,6 +1,6 @@
 """The journal in its bearing: running clearance, mean pressure, rubbing speed.
 
-`bearings` is the door to this. Sizes in mm, forces in N, pressures in kPa. Clearances are always on
+Import from `white_metal`. Sizes in mm, forces in N, pressures in kPa. Clearances are always on
 the diameter, never on the radius.
 """
 
@@ -40,11 +40,11 @@ class Rule:
 
     Args:
         key: What the record stores.
-        words: The rule as the trade says it.
+        words: The rule in words.
         a_mm: The fixed part [mm].
         b: The part that grows with the journal.
-        applies: What it is for, if anything is said.
-        source, status: Where it stands.
+        applies: What it is for, where the source says.
+        source, status: Where it is printed, and whether that was seen.
     """
 
     key: str
@@ -80,7 +80,7 @@ def _rule_words(a_mm: float, b: float) -> str:
 
 
 def rules() -> tuple[Rule, ...]:
-    """Return the rules of clearance that can be chosen."""
+    """Return the rules of running clearance."""
     return tuple(_rules().values())
 
 
@@ -97,7 +97,7 @@ def clearance(
         journal_mm: Diameter of the journal [mm].
         rule: A key of `rules()`.
         speed_rpm: Speed of the shaft, where known: the rules hold to 600 rpm.
-        own_mm: A person's own clearance on the diameter, above the rule [mm].
+        own_mm: A person's own clearance on the diameter, which overrides the rule [mm].
 
     Returns:
         Calculation in mm, low and high the least and most of the rules that sources give for a new
@@ -111,14 +111,16 @@ def clearance(
         raise OutOfRange("These rules are for shafts up to 600 rpm: ask an engineer for this one.")
     if rule not in _rules():
         raise UnknownName(f"There is no rule of clearance called {rule!r}.")
-    picked = _rules()[rule]
-    fresh = [one.clearance_mm(d) for one in rules() if one.key not in ("slow_worn", "least")]
+    chosen = _rules()[rule]
+    new_clearances = [
+        one.clearance_mm(d) for one in rules() if one.key not in ("slow_worn", "least")
+    ]
     least = max(_rules()["least"].clearance_mm(d), 0.0254)
     worn = _rules()["slow_worn"].clearance_mm(d)
     journal = Input("d", "Journal diameter", d, "mm", Origin.ENTERED)
     if own_mm is None:
-        value = picked.clearance_mm(d)
-        formula, source = picked.words, picked.source
+        value = chosen.clearance_mm(d)
+        formula, source = chosen.words, chosen.source
         inputs = (journal,)
     else:
         value = finite("clearance", own_mm, "mm", upto=50)
@@ -138,8 +140,8 @@ def clearance(
         f"{amount(value, 'mm')} on the diameter",
         inputs,
         source,
-        min(fresh),
-        max(fresh),
+        min(new_clearances),
+        max(new_clearances),
         "the rules in use differ by this much",
         verdict=words,
         refused=tight,
@@ -148,12 +150,12 @@ def clearance(
     )
 
 
-def bore(journal: Size, loose: Calculation) -> Calculation:
+def bore(journal: Size, gap: Calculation) -> Calculation:
     """Bore for a journal [mm]: its diameter and the running clearance.
 
     Args:
         journal: The journal as measured [mm], with its uncertainty.
-        loose: From `clearance`.
+        gap: The running clearance, from `clearance`.
 
     Returns:
         Calculation in mm, its interval from the rules of clearance and the error of the measure.
@@ -164,42 +166,42 @@ def bore(journal: Size, loose: Calculation) -> Calculation:
     """
     d = finite("journal diameter", journal.value, "mm", upto=1000)
     error = journal.plus_minus
-    wants = loose.value
-    value: float | None = d + wants
+    gap_mm = gap.value
+    value: float | None = d + gap_mm
     words, refused = "", False
-    if error >= wants:
+    if error >= gap_mm:
         value, refused = None, True
         words = (
             f"No bore can be given: the journal is measured to ± {amount(error, 'mm', 2)}, as much "
-            f"as the whole clearance of {amount(wants, 'mm', 3)}. {MEASURE_AGAIN}"
+            f"as the whole clearance of {amount(gap_mm, 'mm', 3)}. {MEASURE_AGAIN}"
         )
-    elif error > wants / 2:
+    elif error > gap_mm / 2:
         words = (
             f"The journal is measured to ± {amount(error, 'mm', 2)}, more than half the clearance "
-            f"of {amount(wants, 'mm', 3)}. {MEASURE_AGAIN}"
+            f"of {amount(gap_mm, 'mm', 3)}. {MEASURE_AGAIN}"
         )
     elif not error:
         words = f"How sure the measure of the journal is was not entered. {MEASURE_AGAIN}"
-    said = "the rules of clearance differ by this much"
+    meaning = "the rules of clearance differ by this much"
     return Calculation(
         "Bore it to",
         value,
         "mm",
         "d + e",
-        f"{amount(d, 'mm', 6)} + {amount(wants, 'mm', 3)}"
+        f"{amount(d, 'mm', 6)} + {amount(gap_mm, 'mm', 3)}"
         + ("" if refused else f" = {amount(value, 'mm', 6)}"),
         (
             Input("d", "Journal diameter", d, "mm", journal.origin, journal.source),
-            Input("e", loose.name, wants, "mm", Origin.CALCULATED),
+            Input("e", gap.name, gap_mm, "mm", Origin.CALCULATED),
         ),
         "the clearance is on the diameter",
-        None if refused else d - error + loose.low,
-        None if refused else d + error + loose.high,
-        f"{said}, and the journal is as sure as it was measured" if error else said,
+        None if refused else d - error + gap.low,
+        None if refused else d + error + gap.high,
+        f"{meaning}, and the journal is as sure as it was measured" if error else meaning,
         verdict=words,
         refused=refused,
         limits="For the journal as measured. Measure it again on the day it is bored.",
-        parts=(loose,),
+        parts=(gap,),
     )
 
 
@@ -216,7 +218,7 @@ def mean_pressure(
     Args:
         load_n: The load on all of them together [N].
         diameter_mm, length_mm: Of one journal [mm].
-        bearings: How many share the load equally.
+        bearings: The number that share the load equally.
         service: "main", "crank_pin", "crosshead_pin" or "slide" (there d is the width).
 
     Returns:
@@ -239,13 +241,13 @@ def mean_pressure(
     value = 1000 * load / (count * d * length)
     over = value > high * (1 + 1e-9)
     usual = f"{amount(low, 'kPa', 3)} to {amount(high, 'kPa', 3)}"
-    said = amount(value, "kPa", 3)
+    pressure_text = amount(value, "kPa", 3)
     if over:
-        words = f"Over the usual limit for a {row['name']}: {said} against {usual}."
+        words = f"Over the usual limit for a {row['name']}: {pressure_text} against {usual}."
     elif value < low:
-        words = f"Light for a {row['name']}: {said}, usual is {usual}."
+        words = f"Light for a {row['name']}: {pressure_text}, usual is {usual}."
     else:
-        words = f"Within the usual for a {row['name']}: {said} of {usual}."
+        words = f"Within the usual for a {row['name']}: {pressure_text} of {usual}."
     return Calculation(
         "Mean pressure on the projected area",
         value,
@@ -308,12 +310,12 @@ def pressure_velocity(pressure: Calculation, speed: Calculation, base: str = "ti
         raise UnknownName(f"White metal is tin-base or lead-base, not {base!r}.")
     limit = float(row["pv_psi_ft_min"]) * PSI_FT_MIN
     value = pressure.value * speed.value
-    said = f"{amount(value, 'kPa_m_s', 3)} of {amount(limit, 'kPa_m_s', 3)}"
+    comparison = f"{amount(value, 'kPa_m_s', 3)} of {amount(limit, 'kPa_m_s', 3)}"
     words = (
-        f"Over what {base}-base white metal stands when short of oil: {said}. It needs an oil film "
-        "at all times."
+        f"Over what {base}-base white metal stands when short of oil: {comparison}. It needs an "
+        "oil film at all times."
         if value > limit
-        else f"Within what {base}-base white metal stands when short of oil: {said}."
+        else f"Within what {base}-base white metal stands when short of oil: {comparison}."
     )
     return Calculation(
         "Pressure times speed",

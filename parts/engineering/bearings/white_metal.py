@@ -1,4 +1,4 @@
-"""White-metal bearings: how much metal, which grade, how hot, how loose and how hard pressed.
+"""White-metal bearings: grades, masses, temperatures, clearances and pressures.
 
 Sizes in mm, masses in kg, temperatures in degC, forces in N, pressures in kPa. Clearances are
 always on the diameter, never on the radius. Planning figures: a competent person decides before
@@ -78,14 +78,14 @@ class Grade:
 
 @cache
 def _grades() -> dict[str, Grade]:
-    found = {}
+    grades_by_key = {}
     for row in tables.read("white_metal"):
         low, high = float(row["load_low_psi"]) * PSI, float(row["load_high_psi"]) * PSI
         load = Figure(high, low, high, "kPa", row["load_source"], row["load_status"])
-        found[row["key"]] = Grade(
+        grades_by_key[row["key"]] = Grade(
             row["key"], row["base"], row["service"], properties.alloy(f"B23-{row['key']}"), load
         )
-    return found
+    return grades_by_key
 
 
 def grades() -> tuple[Grade, ...]:
@@ -102,7 +102,7 @@ def grade(key: str | int) -> Grade:
 
 
 def grades_matching(percent: Mapping[str, float]) -> tuple[tuple[Grade, tuple[str, ...]], ...]:
-    """Return every grade with what keeps a composition out of it, the nearest grade first.
+    """Return every grade with the limits that a composition breaks, the nearest grade first.
 
     Args:
         percent: Element -> per cent by mass.
@@ -135,9 +135,9 @@ def shell(
         thickness_mm: Thickness of the finished lining, t [mm].
         length_mm: Length of the lining between the collars, L [mm].
         half: True for a half shell.
-        boring_stock_mm: What is bored out after pouring, on the diameter, b [mm]; the mandrel is
+        boring_stock_mm: Metal bored out after pouring, on the diameter, b [mm]; the mandrel is
             smaller by as much.
-        collars: How many collars, 0 to 2.
+        collars: The number of collars, 0 to 2.
         collar_diameter_mm: Outside of a collar, D [mm].
         collar_thickness_mm: Thickness of a collar along the shaft, w [mm].
 
@@ -199,7 +199,7 @@ def shell(
 
 
 def metal_to_melt(
-    room: Calculation,
+    shell_volume: Calculation,
     grade_key: str | int,
     *,
     pieces: int = 1,
@@ -209,14 +209,14 @@ def metal_to_melt(
     """White metal to melt for shells of one kind [kg]: n V ρ (1 + o) / (1 - s).
 
     Args:
-        room: The volume of one, from `shell`.
+        shell_volume: The volume of one, from `shell`.
         grade_key: The grade of white metal.
-        pieces: How many shells.
-        overfill: A person's own share for gate and overfill.
-        loss: A person's own share lost as dross.
+        pieces: The number of shells.
+        overfill: A person's own share for gate and overfill, as a part of one.
+        loss: A person's own share lost as dross, as a part of one.
 
     Returns:
-        Calculation in kg; its part "White metal in the bearing" is the mass that stays.
+        Calculation in kg; its part "White metal in the bearing" is the mass that remains.
 
     Raises:
         OutOfRange: a share or count that cannot be. UnknownName: unknown grade.
@@ -226,36 +226,36 @@ def metal_to_melt(
     if count != int(count):
         raise OutOfRange("The number of shells must be whole.")
     rho = properties.density(kind.metal)
-    over, over_low, over_high = _share(OVERFILL, overfill, "Gate and overfill", 2.0)
+    gate, gate_low, gate_high = _share(OVERFILL, overfill, "o", "Gate and overfill", 2.0)
     dross = properties.figure(kind.metal, "loss")
-    lost, lost_low, lost_high = _share(dross, loss, "Dross", 0.5)
-    stays = count * room.value * 1e-9 * rho.value
-    value = stays * (1 + over.value / 100) / (1 - lost.value / 100)
-    low = stays * rho.low / rho.value * (1 + over_low) / (1 - lost_low)
-    high = stays * rho.high / rho.value * (1 + over_high) / (1 - lost_high)
+    dross_input, dross_low, dross_high = _share(dross, loss, "s", "Dross", 0.5)
+    mass_in_place = count * shell_volume.value * 1e-9 * rho.value
+    value = mass_in_place * (1 + gate.value / 100) / (1 - dross_input.value / 100)
+    low = mass_in_place * rho.low / rho.value * (1 + gate_low) / (1 - dross_low)
+    high = mass_in_place * rho.high / rho.value * (1 + gate_high) / (1 - dross_high)
     in_place = Calculation(
         "White metal in the bearing",
-        stays,
+        mass_in_place,
         "kg",
         "n × V × ρ",
-        f"{count:g} × {full(room.value, 'mm3')} × {full(rho.value, 'kg_m3')}"
-        f" = {amount(stays, 'kg')}",
+        f"{count:g} × {full(shell_volume.value, 'mm3')} × {full(rho.value, 'kg_m3')}"
+        f" = {amount(mass_in_place, 'kg')}",
         (
             Input("n", "Shells", count, "", Origin.ENTERED),
-            Input("V", room.name, room.value, "mm3", Origin.CALCULATED),
+            Input("V", shell_volume.name, shell_volume.value, "mm3", Origin.CALCULATED),
             rho.as_input("ρ", f"Density of grade {kind.key}"),
         ),
         "geometry",
-        parts=(room,),
+        parts=(shell_volume,),
     )
     return Calculation(
         "White metal to melt",
         value,
         "kg",
         "n × V × ρ × (1 + o) ÷ (1 - s)",
-        f"{full(stays, 'kg')} × {1 + over.value / 100:.4g} ÷ {1 - lost.value / 100:.4g} = "
-        f"{amount(value, 'kg')}",
-        (*in_place.inputs, Input("o", *_rest(over)), Input("s", *_rest(lost))),
+        f"{full(mass_in_place, 'kg')} × {1 + gate.value / 100:.4g} ÷ "
+        f"{1 - dross_input.value / 100:.4g} = {amount(value, 'kg')}",
+        (*in_place.inputs, gate, dross_input),
         "shop practice",
         low,
         high,
@@ -265,64 +265,60 @@ def metal_to_melt(
     )
 
 
-def _share(table: Figure, own: float | None, name: str, upto: float):
-    """Return (given in per cent, low, high) of a share, a person's own or the table's."""
+def _share(table: Figure, own: float | None, letter: str, name: str, upto: float):
+    """Return a share as an Input in per cent, and its low and high, own or from the table."""
     if own is None:
-        given = Input("", name, table.value * 100, "percent", Origin.TABLE, table.cited)
-        return given, table.low, table.high
+        entry = Input(letter, name, table.value * 100, "percent", Origin.TABLE, table.cited)
+        return entry, table.low, table.high
     value = finite(name.lower(), own, least=0.0, upto=upto)
-    return Input("", name, value * 100, "percent", Origin.ENTERED), value, value
+    return Input(letter, name, value * 100, "percent", Origin.ENTERED), value, value
 
 
-def _rest(given: Input) -> tuple:
-    return given.name, given.value, given.unit, given.origin, given.source
-
-
-def reclaimed(wanted: Calculation, on_hand_kg: float, grade_key: str | int) -> Calculation:
-    """Whether reclaimed white metal is enough, and what is wanting [kg].
+def reclaimed(needed: Calculation, on_hand_kg: float, grade_key: str | int) -> Calculation:
+    """New white metal needed beside the reclaimed metal [kg], 0 when there is enough.
 
     Args:
-        wanted: The metal to melt, from `metal_to_melt` (the dross is in it already).
+        needed: The metal to melt, from `metal_to_melt` (the dross is in it already).
         on_hand_kg: Reclaimed metal of that grade on hand [kg].
-        grade_key: The grade it was.
+        grade_key: Its grade.
 
     Returns:
-        Calculation whose value is the new metal that is wanting, 0 when there is enough.
+        Calculation in kg, with a verdict.
 
     Raises:
         OutOfRange: a mass that cannot be. UnknownName: unknown grade.
     """
     kind = grade(grade_key)
-    have = finite("reclaimed metal on hand", on_hand_kg, "kg", least=0.0, upto=1e6)
-    short = max(0.0, wanted.value - have)
-    most = wanted.high if wanted.high is not None else wanted.value
-    if short:
-        words = f"Not enough: {amount(short, 'kg')} of new grade {kind.key} is wanting."
-    elif have < most:
-        over = amount(have - wanted.value, "kg")
-        words = f"Just enough: {over} is over, which a wasteful pour takes."
+    on_hand = finite("reclaimed metal on hand", on_hand_kg, "kg", least=0.0, upto=1e6)
+    shortage = max(0.0, needed.value - on_hand)
+    most = needed.high if needed.high is not None else needed.value
+    if shortage:
+        words = f"Not enough: {amount(shortage, 'kg')} of new grade {kind.key} is wanting."
+    elif on_hand < most:
+        surplus = amount(on_hand - needed.value, "kg")
+        words = f"Just enough: {surplus} is over, which a wasteful pour takes."
     else:
-        words = f"Enough: {amount(have - wanted.value, 'kg')} is over."
+        words = f"Enough: {amount(on_hand - needed.value, 'kg')} is over."
     return Calculation(
         "New white metal wanting",
-        short,
+        shortage,
         "kg",
         "W - H, not less than 0",
-        f"{amount(wanted.value, 'kg')} - {amount(have, 'kg')}, so {amount(short, 'kg')}",
+        f"{amount(needed.value, 'kg')} - {amount(on_hand, 'kg')}, so {amount(shortage, 'kg')}",
         (
-            Input("W", wanted.name, wanted.value, "kg", Origin.CALCULATED),
-            Input("H", "Reclaimed metal on hand", have, "kg", Origin.MEASURED),
+            Input("W", needed.name, needed.value, "kg", Origin.CALCULATED),
+            Input("H", "Reclaimed metal on hand", on_hand, "kg", Origin.MEASURED),
         ),
         "white metal is harder than lead and can be melted and used again: common practice, no "
         "source",
-        low=max(0.0, (wanted.low if wanted.low is not None else wanted.value) - have),
-        high=max(0.0, most - have),
+        low=max(0.0, (needed.low if needed.low is not None else needed.value) - on_hand),
+        high=max(0.0, most - on_hand),
         interval="from the limits of the metal to melt",
         verdict=words,
         cautions=when_melted(kind.metal),
         limits="Scrap of one grade, clean and dry. Never mix tin-base with lead-base, nor with "
         "zinc or solder; a doubtful lot is worth an assay.",
-        parts=(wanted,),
+        parts=(needed,),
     )
 
 
@@ -352,7 +348,7 @@ def pouring(grade_key: str | int) -> Calculation:
 
 
 def preheat(part: str) -> Calculation:
-    """Temperature to warm a part to before pouring [degC].
+    """Temperature for preheating a part before pouring [degC].
 
     Args:
         part: "mandrel" (and caps and dams), "block" or "shell" (tinned).

@@ -1,6 +1,6 @@
-"""What a casting is made larger by, so that it can be machined: faces, allowances, tolerances.
+"""Machining allowances and tolerances of castings, by the kind of face.
 
-Sizes in mm. `castings` is the door to this.
+Sizes in mm. Import from `patterns`.
 """
 
 from __future__ import annotations
@@ -19,13 +19,13 @@ from ..sentences import amount
 
 @dataclass(frozen=True)
 class Face:
-    """What lies at the ends of a size, and which way the finishing allowance goes.
+    """The kind of size: which of its ends are machined, and which way the allowance goes.
 
     Args:
         key: What the record stores.
         name: What people read.
-        machined: How many of its two ends are machined.
-        inside: True where the size is of a hole, which the allowance makes smaller.
+        machined: The number of its two ends that are machined.
+        inside: True for a hole, which the allowance makes smaller.
     """
 
     key: str
@@ -78,7 +78,7 @@ def allowance(metal: str, largest_mm: float, surface: str = "side") -> Figure:
 
     Raises:
         UnknownName: the metal is not in the table, or no such surface.
-        OutOfRange: the casting is larger than the table goes.
+        OutOfRange: the casting is larger than the table covers.
     """
     if surface not in ("side", "bore", "cope"):
         raise UnknownName(f"A surface is side, bore or cope, not {surface!r}.")
@@ -163,14 +163,14 @@ def raw_size(
     size = finite("finished size", finished_mm, "mm", upto=50_000)
     ends = face(kind)
 
-    def given(figure: float | Figure, letter: str, name: str) -> Input:
+    def to_input(figure: float | Figure, letter: str, name: str) -> Input:
         if isinstance(figure, Figure):
             return figure.as_input(letter, name)
         number = finite(name.lower(), figure, "mm", least=0.0, upto=100)
         return Input(letter, name, number, "mm", Origin.ENTERED)
 
-    rma = given(allowance_mm, "RMA", "Machining allowance, each surface")
-    ct = given(tolerance_mm, "CT", "Casting tolerance, whole width")
+    rma = to_input(allowance_mm, "RMA", "Machining allowance, each surface")
+    ct = to_input(tolerance_mm, "CT", "Casting tolerance, whole width")
     sign, mark = (-1, "-") if ends.inside else (1, "+")
     value = size + sign * (ends.machined * rma.value + ct.value / 2)
     if value <= 0:

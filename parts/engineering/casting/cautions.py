@@ -1,4 +1,4 @@
-"""What can hurt in the foundry, said beside the figures it touches.
+"""Cautions of the foundry, shown beside the figures that they belong to.
 
 Limits are those of the United States (OSHA); the code of the place comes first. Planning figures
 only: a competent person decides before metal is melted.
@@ -58,20 +58,20 @@ LEAD_BASE = frozenset({"white_metal_7", "white_metal_8", "white_metal_13", "whit
 
 def when_melted(metal: str) -> tuple[Caution, ...]:
     """Return the cautions for melting and pouring a metal of the table `metals`."""
-    found = [HOT_METAL]
+    cautions = [HOT_METAL]
     if metal in LEADED or metal.startswith("white_metal"):
-        found.append(LEAD)
+        cautions.append(LEAD)
     if metal in ZINCY or metal == "zinc":
-        found.append(ZINC)
+        cautions.append(ZINC)
     elif metal in COPPERY:
-        found.append(COPPER)
+        cautions.append(COPPER)
     if metal in LEAD_BASE:
-        found.append(ARSENIC)
-    return tuple(found)
+        cautions.append(ARSENIC)
+    return tuple(cautions)
 
 
 def lead_limit(hours: float) -> Calculation:
-    """Greatest mean of lead in the air over a working day of `hours`, as ug/m3, US rule.
+    """Limit of the mean lead in the air over a working day of `hours` [ug_m3], US rule.
 
     50 up to 8 hours; 400 / hours for longer days.
 

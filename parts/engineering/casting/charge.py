@@ -1,4 +1,4 @@
-"""The charge: how much of which lot of the metal store makes a wanted alloy.
+"""The charge: how much of each lot of the metal store makes an alloy.
 
 The cheapest charge is a linear program: kilograms of each lot, never more than is on hand, that
 fill the crucible exactly and leave every element within its limits after what melting burns off.
@@ -30,7 +30,7 @@ BOUGHT_ONLY = ("As", "P", "Cd", "Bi", "S")
 
 @dataclass(frozen=True)
 class Line:
-    """What to weigh out of one lot. [kg]"""
+    """The mass to weigh out of one lot [kg], and its cost."""
 
     lot: Lot
     kg: float
@@ -51,8 +51,8 @@ class ChargeInfeasible(Infeasible):
     """No charge of these lots meets the limits.
 
     Attributes:
-        misses: Each element out of its limits in the charge that comes nearest.
-        additions: Element -> kg of pure metal that would put it right (the least in all).
+        misses: The elements out of their limits in the charge that comes nearest.
+        additions: Element -> kg of pure metal that would correct it (the least in all).
     """
 
     def __init__(self, message: str, misses: tuple[Miss, ...], additions: Mapping[str, float]):
@@ -67,12 +67,12 @@ class Charge:
 
     Args:
         lines: What to weigh out, in the order to charge it: copper first, zinc last.
-        cost: The cost, as a Calculation.
-        melt: What is left to pour after losses, as a Calculation.
-        analysis: For each element of the alloy its per cent in the melt, as a Calculation with the
-            range that the lots' ranges give.
-        unjudged: Per cent of the melt that the alloy sets no limit for, by element.
-        cautions: What can hurt.
+        cost: Its cost.
+        melt: The mass left to pour after losses.
+        analysis: The share of each element of the alloy in the melt, with the range that follows
+            from the ranges of the lots.
+        unjudged: Per cent in the melt of the elements that the alloy has no limit for.
+        cautions: The cautions of the melt.
     """
 
     lines: tuple[Line, ...]
@@ -84,7 +84,7 @@ class Charge:
 
 
 def charge(
-    wanted: str | Mapping[str, tuple[float, float]],
+    target: str | Mapping[str, tuple[float, float]],
     lots: Sequence[Lot],
     charge_kg: float,
     *,
@@ -95,23 +95,23 @@ def charge(
     """Return the cheapest charge that fills the crucible exactly and makes the alloy.
 
     Args:
-        wanted: An alloy of the tables ("C83600"), or element -> (least, most) per cent.
-        lots: What there is.
-        charge_kg: Cold metal into the crucible, exactly. [kg]
+        target: An alloy of the tables ("C83600"), or element -> (least, most) per cent.
+        lots: The lots to choose from.
+        charge_kg: Cold metal in the crucible, exactly. [kg]
         losses: Element -> per cent lost in melting; usual figures when None.
-        crucible_kg: What the crucible may carry, when known. [kg]
-        margin_percent: How far inside its limits each element is kept, in per cent of the width
-            between them; the cheapest charge else lies on a limit. 0 to 90.
+        crucible_kg: The most that the crucible may carry, when known. [kg]
+        margin_percent: Distance of each element from its limits, in per cent of the width between
+            them; without it the cheapest charge lies on a limit. 0 to 90.
 
     Raises:
         OutOfRange: a figure that cannot be, or a charge over the crucible.
         UnknownName: an alloy that no table has.
-        ChargeInfeasible: the limits cannot be met; the sentence names each element that fails,
-            how near the lots come, and what pure metal to add.
+        ChargeInfeasible: the limits cannot be met; the message names each element that fails,
+            the nearest share that the lots give, and the pure metal to add.
     Source: blend by mass; linear program after Dantzig, Linear Programming and Extensions, 1963.
     """
-    limits, title, source = _limits(wanted)
-    inner = _inside(limits, finite("margin", margin_percent, least=0.0, upto=90))
+    limits, title, source = _limits(target)
+    inner = _tighten(limits, finite("margin", margin_percent, least=0.0, upto=90))
     total = finite("charge", charge_kg, "kg", upto=100_000)
     if crucible_kg is not None and total > finite("crucible", crucible_kg, "kg"):
         raise OutOfRange(
@@ -123,35 +123,35 @@ def charge(
         if lot.on_hand_kg is not None:
             finite(f"mass of {lot.name} on hand", lot.on_hand_kg, "kg", least=0.0)
     lots = [lot for lot in lots if lot.on_hand_kg is None or lot.on_hand_kg > 0]
-    keep = retention(losses)
+    retained = retention(losses)
     mixes = [composition(lot) for lot in lots]
-    top = [INF if lot.on_hand_kg is None else float(lot.on_hand_kg) for lot in lots]
-    rows, low, high = _rows(mixes, inner, keep)
+    on_hand = [INF if lot.on_hand_kg is None else float(lot.on_hand_kg) for lot in lots]
+    rows, low, high = _rows(mixes, inner, retained)
     rows.append(dict.fromkeys(range(len(lots)), 1.0))
-    solved = (
+    solution = (
         solve(
             [lot.cost_per_kg for lot in lots],
             rows,
             [*low, total],
             [*high, total],
-            upper=top,
+            upper=on_hand,
         )
         if lots
         else None
     )
-    if solved is None or not solved.found:
-        raise _short(inner, title, mixes, top, total, keep)
-    weights = [(lot, kg) for lot, kg in zip(lots, solved.x, strict=True) if kg > TRACE * total]
-    return _charge(limits, title, source, weights, total, losses, keep)
+    if solution is None or not solution.found:
+        raise _infeasible(inner, title, mixes, on_hand, total, retained)
+    weights = [(lot, kg) for lot, kg in zip(lots, solution.x, strict=True) if kg > TRACE * total]
+    return _charge(limits, title, source, weights, total, losses, retained)
 
 
-def _limits(wanted) -> tuple[dict[str, tuple[float, float]], str, str]:
-    if isinstance(wanted, str):
-        alloy = properties.alloy(wanted)
+def _limits(target) -> tuple[dict[str, tuple[float, float]], str, str]:
+    if isinstance(target, str):
+        alloy = properties.alloy(target)
         limits, title = dict(alloy.limits), f"{alloy.name} {alloy.key}"
         source = f"{alloy.source} ({alloy.status})"
     else:
-        limits, title, source = dict(wanted), "the alloy wanted", "entered"
+        limits, title, source = dict(target), "the alloy wanted", "entered"
     if not limits:
         raise OutOfRange("The alloy has no limits: say at least what it is made of.")
     for element, (least, most) in limits.items():
@@ -167,72 +167,84 @@ def _limits(wanted) -> tuple[dict[str, tuple[float, float]], str, str]:
     return limits, title, source
 
 
-def _inside(limits, margin):
-    """Return the limits drawn in by half the margin at each end; a most alone is drawn in whole."""
+def _tighten(limits, margin):
+    """Return limits tightened by half the margin at each end, or by all of it at a lone most."""
     inner = {}
     for element, (least, most) in limits.items():
-        draw = (most - least) * margin / 100
-        inner[element] = (least + draw / 2, most - draw / 2) if least else (0.0, most - draw)
+        margin_width = (most - least) * margin / 100
+        inner[element] = (
+            (least + margin_width / 2, most - margin_width / 2)
+            if least
+            else (0.0, most - margin_width)
+        )
     return inner
 
 
-def _rows(mixes, limits, keep):
-    """Rows of the program: each element's mass less its limit times the melt, per kg of lot."""
+def _rows(mixes, limits, retained):
+    """Return the rows of the program, per kg of lot: mass of an element less its limit × melt."""
     rows, low, high = [], [], []
-    left = [sum(share / 100 * keep(e) for e, share in mix.items()) for mix in mixes]
+    remaining = [sum(share / 100 * retained(e) for e, share in mix.items()) for mix in mixes]
     for element, (least, most) in limits.items():
-        have = [mix.get(element, 0.0) / 100 * keep(element) for mix in mixes]
+        masses = [mix.get(element, 0.0) / 100 * retained(element) for mix in mixes]
         if least > 0:
             rows.append(
-                {i: h - least / 100 * m for i, (h, m) in enumerate(zip(have, left, strict=True))}
+                {
+                    i: h - least / 100 * m
+                    for i, (h, m) in enumerate(zip(masses, remaining, strict=True))
+                }
             )
             low.append(0.0)
             high.append(INF)
         if most < 100:
             rows.append(
-                {i: h - most / 100 * m for i, (h, m) in enumerate(zip(have, left, strict=True))}
+                {
+                    i: h - most / 100 * m
+                    for i, (h, m) in enumerate(zip(masses, remaining, strict=True))
+                }
             )
             low.append(-INF)
             high.append(0.0)
     return rows, low, high
 
 
-def _short(limits, title, mixes, top, total, keep) -> ChargeInfeasible:
-    """Say which limits fail, how near the lots come, and what pure metal puts it right."""
-    held = sum(top)
+def _infeasible(limits, title, mixes, on_hand, total, retained) -> ChargeInfeasible:
+    """Return the error: the limits that fail, the nearest shares, and the pure metal to add."""
+    available = sum(on_hand)
     # The least pure metal that makes the alloy with these lots.
     barred = [e for e, (least, _) in limits.items() if least > 0 and e in BOUGHT_ONLY]
     open_limits = {e: ends for e, ends in limits.items() if e not in barred}
     pure = [e for e, (least, _) in open_limits.items() if least > 0]
     pure = pure or [e for e, (_, most) in open_limits.items() if most >= 0.5]
-    everything = [*mixes, *({e: 100.0} for e in pure)]
-    rows, low, high = _rows(everything, open_limits, keep)
-    rows.append(dict.fromkeys(range(len(everything)), 1.0))
-    fixed = solve(
+    all_mixes = [*mixes, *({e: 100.0} for e in pure)]
+    rows, low, high = _rows(all_mixes, open_limits, retained)
+    rows.append(dict.fromkeys(range(len(all_mixes)), 1.0))
+    solution = solve(
         [0.0] * len(mixes) + [1.0] * len(pure),
         rows,
         [*low, total],
         [*high, total],
-        upper=[*top, *[INF] * len(pure)],
+        upper=[*on_hand, *[INF] * len(pure)],
     )
-    if not fixed.found:
+    if not solution.found:
         return ChargeInfeasible(
             f"The limits of {title} contradict one another: not even pure metals meet them all.",
             (),
             {},
         )
     additions = {
-        e: kg for e, kg in zip(pure, fixed.x[len(mixes) :], strict=True) if kg > 1e-5 * total
+        e: kg for e, kg in zip(pure, solution.x[len(mixes) :], strict=True) if kg > 1e-5 * total
     }
     add = " and ".join(f"{amount(kg, 'kg', 3)} of {element_word(e)}" for e, kg in additions.items())
     cure = f"Add {add} in place of as much of the rest." if add else ""
-    if held < total - 1e-9:
+    if available < total - 1e-9:
         misses: tuple[Miss, ...] = ()
-        words = f"The lots hold {amount(held, 'kg')} in all and {amount(total, 'kg')} are wanted."
+        words = (
+            f"The lots hold {amount(available, 'kg')} in all and {amount(total, 'kg')} are wanted."
+        )
         cure = f"Add {add}." if add else ""
     else:
-        misses = _nearest(limits, mixes, top, total, keep)
-        words = " ".join(_miss_words(m, title) for m in misses)
+        misses = _nearest(limits, mixes, on_hand, total, retained)
+        words = " ".join(_miss_message(m, title) for m in misses)
     for element in barred:
         if any(m.element == element for m in misses):
             cure += (
@@ -242,36 +254,36 @@ def _short(limits, title, mixes, top, total, keep) -> ChargeInfeasible:
     return ChargeInfeasible(f"{words} {cure}".strip(), misses, additions)
 
 
-def _nearest(limits, mixes, top, total, keep) -> tuple[Miss, ...]:
-    """Each element that these lots cannot bring within its limits whatever the others do.
+def _nearest(limits, mixes, on_hand, total, retained) -> tuple[Miss, ...]:
+    """Return the elements that these lots cannot bring within their limits, each by itself.
 
-    When each can be had alone but not all at once, those that are out in the charge that comes
-    nearest to all limits together.
+    When each can be met by itself but not all at once, return those that are out in the charge
+    that comes nearest to all limits together.
     """
     alone = []
     for element in limits:
-        alone += _out({element: limits[element]}, mixes, top, total, keep)
-    return tuple(alone or _out(limits, mixes, top, total, keep))
+        alone += _misses({element: limits[element]}, mixes, on_hand, total, retained)
+    return tuple(alone or _misses(limits, mixes, on_hand, total, retained))
 
 
-def _out(limits, mixes, top, total, keep) -> list[Miss]:
-    """The misses of the charge with the least sum of metal out of these limits."""
-    rows, low, high = _rows(mixes, limits, keep)
+def _misses(limits, mixes, on_hand, total, retained) -> list[Miss]:
+    """Return the misses of the charge with the least metal outside these limits."""
+    rows, low, high = _rows(mixes, limits, retained)
     n = len(mixes)
     for r, least in enumerate(low):
         rows[r][n + r] = 1.0 if least == 0.0 else -1.0
     rows.append(dict.fromkeys(range(n), 1.0))
-    solved = solve(
+    solution = solve(
         [0.0] * n + [1.0] * len(low),
         rows,
         [*low, total],
         [*high, total],
-        upper=[*top, *[INF] * len(low)],
+        upper=[*on_hand, *[INF] * len(low)],
     )
     mass: dict[str, float] = {}
-    for mix, kg in zip(mixes, solved.x, strict=False):
+    for mix, kg in zip(mixes, solution.x, strict=False):
         for element, share in mix.items():
-            mass[element] = mass.get(element, 0.0) + kg * share / 100 * keep(element)
+            mass[element] = mass.get(element, 0.0) + kg * share / 100 * retained(element)
     melt = sum(mass.values())
     misses = []
     for element, (least, most) in limits.items():
@@ -281,7 +293,7 @@ def _out(limits, mixes, top, total, keep) -> list[Miss]:
     return misses
 
 
-def _miss_words(miss: Miss, title: str) -> str:
+def _miss_message(miss: Miss, title: str) -> str:
     name = element_word(miss.element)
     if miss.reached < miss.low:
         return (
@@ -295,32 +307,32 @@ def _miss_words(miss: Miss, title: str) -> str:
 
 
 def _order(line: Line) -> tuple:
-    """Copper first, scrap next, what melts low late and zinc last."""
+    """Return the sort key for charging: copper first, low-melting metals late, zinc last."""
     share = line.lot.percent
     low = sum(share.get(e, 0.0) for e in ("Zn", "Sn", "Pb", "Sb"))
     return share.get("Zn", 0.0) > 50, low > 50, -share.get("Cu", 0.0), line.lot.name
 
 
-def _charge(limits, title, source, weights, total, losses, keep) -> Charge:
+def _charge(limits, title, source, weights, total, losses, retained) -> Charge:
     lines = tuple(sorted((Line(lot, kg, kg * lot.cost_per_kg) for lot, kg in weights), key=_order))
     cost = sum(line.cost for line in lines)
     percent = melt_composition(weights, losses)
-    left = sum(
-        kg * sum(s / 100 * keep(e) for e, s in composition(lot).items()) for lot, kg in weights
+    melt_kg = sum(
+        kg * sum(s / 100 * retained(e) for e, s in composition(lot).items()) for lot, kg in weights
     )
     cautions = cautions_for(percent)
     inputs = tuple(
         Input(f"m{i}", line.lot.name, line.kg, "kg", Origin.CALCULATED, line.lot.source)
         for i, line in enumerate(lines, 1)
     )
-    weighed = " + ".join(f"{sig(line.kg)} × {sig(line.lot.cost_per_kg)}" for line in lines)
-    sums = " + ".join(sig(line.kg) for line in lines)
-    worth = Calculation(
+    terms = " + ".join(f"{sig(line.kg)} × {sig(line.lot.cost_per_kg)}" for line in lines)
+    masses = " + ".join(sig(line.kg) for line in lines)
+    cost_calculation = Calculation(
         "Cost of the charge",
         cost,
         "",
         "Σ m × price",
-        f"{weighed} = {sig(cost)}",
+        f"{terms} = {sig(cost)}",
         inputs,
         SOURCE,
         verdict=f"The cheapest charge of {amount(total, 'kg')} for {title} out of these lots.",
@@ -328,36 +340,36 @@ def _charge(limits, title, source, weights, total, losses, keep) -> Charge:
     )
     melt = Calculation(
         "Metal left to pour",
-        left,
+        melt_kg,
         "kg",
         "Σ m × Σ a × (1 − l)",
-        f"{sums} = {sig(total)} charged, {sig(total - left, 3)} lost, {sig(left)} left",
+        f"{masses} = {sig(total)} charged, {sig(total - melt_kg, 3)} lost, {sig(melt_kg)} left",
         inputs,
         SOURCE + "; losses common practice, from memory",
         cautions=cautions,
         limits="Losses grow with heat, time and thin scrap; dross holds more.",
     )
     analysis = tuple(
-        _element(e, least, most, weights, percent, left, keep, source, cautions)
+        _element(e, least, most, weights, percent, melt_kg, retained, source, cautions)
         for e, (least, most) in limits.items()
         if least > 0 or percent.get(e, 0.0) > 0
     )
     unjudged = {e: p for e, p in percent.items() if e not in limits and p > 1e-6}
-    return Charge(lines, worth, melt, analysis, MappingProxyType(unjudged), cautions)
+    return Charge(lines, cost_calculation, melt, analysis, MappingProxyType(unjudged), cautions)
 
 
-def _element(e, least, most, weights, percent, left, keep, source, cautions) -> Calculation:
+def _element(e, least, most, weights, percent, melt_kg, retained, source, cautions) -> Calculation:
     share = percent.get(e, 0.0)
     ends = []
-    for side, fall in (("low", min), ("high", max)):
+    for side, pick in (("low", min), ("high", max)):
         mass = sum(
-            kg * fall(getattr(lot, side).get(e, lot.percent.get(e, 0.0)), lot.percent.get(e, 0.0))
+            kg * pick(getattr(lot, side).get(e, lot.percent.get(e, 0.0)), lot.percent.get(e, 0.0))
             for lot, kg in weights
         )
-        ends.append(min(100.0, mass * keep(e) / left))
-    guess = ends[1] - ends[0] > 1e-9
+        ends.append(min(100.0, mass * retained(e) / melt_kg))
+    has_range = ends[1] - ends[0] > 1e-9
     words = f"{sig(share, 3)} % {element_word(e)}: within {least:g} to {most:g} %."
-    if guess and (ends[0] < least - 1e-9 or ends[1] > most + 1e-9):
+    if has_range and (ends[0] < least - 1e-9 or ends[1] > most + 1e-9):
         words += (
             f" With the lots at the ends of their ranges it may lie from {sig(ends[0], 3)} to "
             f"{sig(ends[1], 3)} %: have them assayed, or pour and test a bar."
@@ -367,7 +379,7 @@ def _element(e, least, most, weights, percent, left, keep, source, cautions) -> 
         share,
         "percent",
         "Σ m × a × (1 − l) ÷ Σ m × Σ a × (1 − l)",
-        f"{full(share * left / 100, 'kg')} ÷ {full(left, 'kg')} = {sig(share, 3)} %",
+        f"{full(share * melt_kg / 100, 'kg')} ÷ {full(melt_kg, 'kg')} = {sig(share, 3)} %",
         (
             *(
                 Input(
@@ -380,12 +392,14 @@ def _element(e, least, most, weights, percent, left, keep, source, cautions) -> 
                 )
                 for i, (lot, _) in enumerate(weights, 1)
             ),
-            Input("l", f"Loss of {element_word(e)}", 100 * (1 - keep(e)), "percent", Origin.TABLE),
+            Input(
+                "l", f"Loss of {element_word(e)}", 100 * (1 - retained(e)), "percent", Origin.TABLE
+            ),
         ),
         f"{SOURCE}; limits: {source}",
-        low=ends[0] if guess else None,
-        high=ends[1] if guess else None,
-        interval="from the ranges of the lots, each taken at its end" if guess else "",
+        low=ends[0] if has_range else None,
+        high=ends[1] if has_range else None,
+        interval="from the ranges of the lots, each taken at its end" if has_range else "",
         verdict=words,
         cautions=cautions,
     )

@@ -1,8 +1,8 @@
-"""What the castings of a pour cost: the metal at its value, fuel and bought items, shared out.
+"""The cost of the castings of a pour: metal at its value, fuel and bought items, shared out.
 
-The metal charged is taken at the value of its lots, and what came back goes back at its value, so
-that the castings bear what stayed in them and what was lost in melting. Common practice of cost
-accounting, no source.
+The metal charged counts at the value of its lots, and the metal returned is credited at its value,
+so that the castings bear the metal that stayed in them and the melting loss. Common practice of
+cost accounting, no source.
 """
 
 from __future__ import annotations
@@ -28,11 +28,11 @@ RULE = (
 def share_out(total: Decimal, weights: Sequence[float]) -> list[Decimal]:
     """Share a sum of money by weights, to the penny: the shares add up to `total` exactly.
 
-    The pennies left by rounding down go where most was cut off (largest remainder). Where no
+    The pennies left by rounding down go to the shares that lost most (largest remainder). Where no
     weight is more than nothing, all shares are equal.
 
     Raises:
-        OutOfRange: nobody to share it, or a weight or sum below nothing.
+        OutOfRange: no weight, or a weight or sum below 0.
 
     >>> [str(share) for share in share_out(Decimal("10.00"), [1, 1, 1])]
     ['3.34', '3.33', '3.33']
@@ -51,7 +51,7 @@ def share_out(total: Decimal, weights: Sequence[float]) -> list[Decimal]:
 
 @dataclass(frozen=True)
 class Metal:
-    """Metal of one lot: its mass [kg], and what a kilogram of it is worth."""
+    """Metal of one lot: its mass [kg], and its value per kilogram."""
 
     name: str
     kg: float
@@ -64,7 +64,7 @@ class Metal:
 
 @dataclass(frozen=True)
 class PouredCasting:
-    """Castings of one kind in a pour: how many were poured and good, and the mass of one. [kg]"""
+    """Castings of one kind in a pour: the number poured, the number good, the mass of one. [kg]"""
 
     name: str
     pieces: int
@@ -74,7 +74,7 @@ class PouredCasting:
 
 @dataclass(frozen=True)
 class Purchase:
-    """Fuel or another thing bought for a pour, and what it cost."""
+    """Fuel or another item bought for a pour, and its cost."""
 
     what: str
     amount: Decimal
@@ -82,7 +82,7 @@ class Purchase:
 
 @dataclass(frozen=True)
 class Share:
-    """What one kind of casting costs.
+    """The cost of one kind of casting.
 
     Args:
         metal: Of each lot charged, in their order.
@@ -99,7 +99,7 @@ class Share:
 
 @dataclass(frozen=True)
 class PourCosts:
-    """What a pour costs, and the share of each kind of casting. The shares sum to the total."""
+    """The cost of a pour, and the share of each kind of casting. The shares sum to the total."""
 
     shares: tuple[Share, ...]
     calculation: Calculation
@@ -110,7 +110,7 @@ class PourCosts:
 
 
 def value_of_returns(charged: Sequence[Metal]) -> Decimal:
-    """The value of a kilogram of what comes back: as the charge on average, rounded down.
+    """Return the value of a kilogram of returned metal: the mean of the charge, rounded down.
 
     >>> value_of_returns([Metal("ingot", 3.0, Decimal(9)), Metal("scrap", 1.0, Decimal(4))])
     Decimal('7.75')
@@ -128,28 +128,28 @@ def pour_costs(
     bought: Sequence[Purchase],
     currency: str = "",
 ) -> PourCosts:
-    """Share what a pour cost over its castings, to the penny.
+    """Share the cost of a pour over its castings, to the penny.
 
-    What came back is taken off each lot of the charge in proportion to its worth, and never more
-    than the charge was worth.
+    The metal returned is deducted from each lot of the charge in proportion to its worth, and
+    never more than the charge was worth.
 
     Raises:
         OutOfRange: there is no casting.
     """
     worth = [metal.worth for metal in charged]
-    back = min(sum((m.worth for m in returned), NOTHING), sum(worth, NOTHING))
-    off = share_out(back, [float(w) for w in worth]) if worth else []
+    returned_worth = min(sum((m.worth for m in returned), NOTHING), sum(worth, NOTHING))
+    deductions = share_out(returned_worth, [float(w) for w in worth]) if worth else []
     poured = [c.pieces * c.each_kg for c in castings]
     good = [c.good * c.each_kg for c in castings]
     by_mass = good if any(good) and any(m.kg > 0 for m in returned) else poured
-    metal = [share_out(w - o, by_mass) for w, o in zip(worth, off, strict=True)]
+    metal = [share_out(w - o, by_mass) for w, o in zip(worth, deductions, strict=True)]
     items = [share_out(one.amount, poured) for one in bought]
     shares = tuple(
         Share(tuple(lot[i] for lot in metal), tuple(one[i] for one in items))
         for i in range(len(castings))
     )
     total = sum((share.total for share in shares), NOTHING)
-    spent = sum((one.amount for one in bought), NOTHING)
+    bought_total = sum((one.amount for one in bought), NOTHING)
     return PourCosts(
         shares,
         Calculation(
@@ -158,7 +158,9 @@ def pour_costs(
             currency,
             "metal charged at its value − what came back at its value + fuel and bought items",
             # Money alone: it reads the same in all units.
-            Sentence(f"{sum(worth, NOTHING):,} − {back:,} + {spent:,} = {total:,}"),
+            Sentence(
+                f"{sum(worth, NOTHING):,} − {returned_worth:,} + {bought_total:,} = {total:,}"
+            ),
             (
                 *(_given(m, "charged") for m in charged),
                 *(_given(m, "came back") for m in returned),

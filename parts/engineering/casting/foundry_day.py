@@ -1,6 +1,6 @@
-"""The order of a foundry day: what is looked at before, during and after a pour.
+"""Checklists of a foundry day: before, during and after a pour.
 
-Common practice, no source. It reminds; the foundry's own practice, the makers' instructions and the
+Common practice, no source. A reminder: the foundry's own practice, the makers' instructions and the
 code of the place rule.
 """
 
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Checks:
-    """What is ticked off at one time of the day."""
+    """The checks of one time of the day."""
 
     when: str
     checks: tuple[str, ...]

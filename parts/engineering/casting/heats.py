@@ -18,7 +18,7 @@ BURNER = Caution(
 
 
 def melt_cautions(metal: str) -> tuple[Caution, ...]:
-    """Return what can hurt when this metal is melted, whether a table knows it or not."""
+    """Return the cautions for melting a metal, also of one that no table has."""
     try:
         key = properties.metal(metal).key
     except UnknownName:
@@ -34,11 +34,11 @@ def heat_kj(mass_kg, start_c, melt_c, pour_c, solid, latent, liquid):
 def melting_heat(
     metal: str, mass_kg: float, *, pour_c: float | None = None, start_c: float = 20.0
 ) -> Calculation:
-    """Heat that the metal takes up, from cold to the pouring temperature. [kJ]
+    """Heat to bring metal from cold to the pouring temperature. [kJ]
 
     Args:
         metal: Metal or material.
-        mass_kg: Metal in the crucible. [kg]
+        mass_kg: Mass in the crucible. [kg]
         pour_c: Pouring temperature; the usual one of the table when None. [degC]
         start_c: Of the cold metal. [degC]
 
@@ -51,25 +51,27 @@ def melting_heat(
     mass = finite("mass to melt", mass_kg, "kg", upto=100_000)
     start = finite("temperature of the cold metal", start_c, "degC", above=-80, upto=2000)
     liquidus, solid, latent, liquid = (
-        properties.figure(metal, asked)
-        for asked in ("liquidus", "heat_solid", "heat_latent", "heat_liquid")
+        properties.figure(metal, name)
+        for name in ("liquidus", "heat_solid", "heat_latent", "heat_liquid")
     )
     if pour_c is None:
         pour = properties.figure(metal, "pouring").as_input("Tp", "Pouring temperature")
     else:
-        typed = finite("pouring temperature", pour_c, "degC", above=-80, upto=3000)
-        pour = Input("Tp", "Pouring temperature", typed, "degC", Origin.ENTERED)
-    hot = float(pour.value)
-    if hot < liquidus.value - 1e-6:
+        entry = finite("pouring temperature", pour_c, "degC", above=-80, upto=3000)
+        pour = Input("Tp", "Pouring temperature", entry, "degC", Origin.ENTERED)
+    pour_value = float(pour.value)
+    if pour_value < liquidus.value - 1e-6:
         raise OutOfRange(
-            f"{kind.name.capitalize()} is not all melted at {amount(hot, 'degC')}: it needs "
+            f"{kind.name.capitalize()} is not all melted at {amount(pour_value, 'degC')}: it needs "
             f"{amount(liquidus.value, 'degC')}."
         )
     if start > liquidus.value:
         raise OutOfRange(f"Metal at {amount(start, 'degC')} is melted already.")
-    value = heat_kj(mass, start, liquidus.value, hot, solid.value, latent.value, liquid.value)
-    low = heat_kj(mass, start, liquidus.value, hot, solid.low, latent.low, liquid.low)
-    high = heat_kj(mass, start, liquidus.value, hot, solid.high, latent.high, liquid.high)
+    value = heat_kj(
+        mass, start, liquidus.value, pour_value, solid.value, latent.value, liquid.value
+    )
+    low = heat_kj(mass, start, liquidus.value, pour_value, solid.low, latent.low, liquid.low)
+    high = heat_kj(mass, start, liquidus.value, pour_value, solid.high, latent.high, liquid.high)
     return Calculation(
         "Heat to melt",
         value,
@@ -78,7 +80,7 @@ def melting_heat(
         f"{amount(mass, 'kg')} × ({amount(solid.value, solid.unit)} × "
         f"({amount(liquidus.value, 'degC')} − {amount(start, 'degC')}) + "
         f"{amount(latent.value, latent.unit)} + {amount(liquid.value, liquid.unit)} × "
-        f"({full(hot, 'degC')} − {full(liquidus.value, 'degC')})) = {amount(value, 'kJ')}",
+        f"({full(pour_value, 'degC')} − {full(liquidus.value, 'degC')})) = {amount(value, 'kJ')}",
         (
             Input("m", "Metal", mass, "kg", Origin.ENTERED),
             solid.as_input("cs", "Specific heat, solid"),
@@ -105,14 +107,14 @@ def _row(table: str, key: str, what: str) -> dict[str, str]:
 
 
 def _efficiency(furnace: str | None, own: float | None) -> tuple[Input, float, float]:
-    """Return the efficiency as a Input with its range; one's own stands above the table's."""
+    """Return the efficiency as an Input with its range; a person's own overrides the table's."""
     if own is not None:
         eta = finite("efficiency of the furnace", own, upto=1)
         return Input("η", "Efficiency", eta, "", Origin.ENTERED), eta, eta
     row = _row("furnaces", furnace or "gas_small", "furnace")
     source = f"{row['name']}: {row['source']} ({row['status']})"
-    given = Input("η", "Efficiency", float(row["efficiency"]), "", Origin.TABLE, source)
-    return given, float(row["low"]), float(row["high"])
+    efficiency_input = Input("η", "Efficiency", float(row["efficiency"]), "", Origin.TABLE, source)
+    return efficiency_input, float(row["low"]), float(row["high"])
 
 
 def fuel_needed(
@@ -128,11 +130,11 @@ def fuel_needed(
         heat: From `melting_heat`, or a figure. [kJ]
         fuel: "propane", "charcoal" or "coke" (table `fuels`, lower heating value).
         furnace: Kind of furnace in table `furnaces`.
-        efficiency: One's own figure, 0 to 1, which stands above the table's.
+        efficiency: A person's own figure, 0 to 1, which overrides the table's.
 
     Raises:
         UnknownName: fuel or furnace in no table. OutOfRange: a figure that cannot be.
-    Source: m = Q / (η × LHV). Efficiencies from memory: measure your own by weighing the bottle.
+    Source: m = Q / (η × LHV). Efficiencies from memory: the bottle, weighed, gives a better one.
     """
     q = finite("heat", heat.value if isinstance(heat, Calculation) else heat, "kJ", upto=1e9)
     row = _row("fuels", fuel, "fuel")
@@ -176,7 +178,7 @@ def time_at_burner(
 
     Args:
         heat: From `melting_heat`, or a figure. [kJ]
-        burner_kw: What the burner gives, on the lower heating value. [kW]
+        burner_kw: Power of the burner, on the lower heating value. [kW]
         furnace, efficiency: As in `fuel_needed`.
 
     Source: t = Q / (η × P).

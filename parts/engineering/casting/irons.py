@@ -1,7 +1,7 @@
-"""Grey iron: what its scrap is good for, and whether a charge suits the casting in hand.
+"""Grey iron: the uses of each kind of scrap, and whether a charge suits a casting.
 
 Masses in kg, shares in per cent by mass, sections in mm. A charge of scrap is a guess until a test
-wedge has been poured and broken: these rules keep out what is known to spoil a casting.
+wedge has been poured and broken: these rules exclude what is known to spoil a casting.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from ..figures import full, sig
 from ..sentences import amount
 from .lots import Lot, composition, melt_composition
 
-# Key -> what such castings are called. Common practice, no source.
+# Key -> the castings of that use. Common practice, no source.
 USES = {
     "ring": "piston rings and whatever else rubs or springs",
     "cylinder": "cylinders, pistons, valves and covers, which hold steam",
@@ -26,8 +26,8 @@ USES = {
     "thin": "thin castings that are left as cast",
     "weight": "weights, washers and plates that are left as cast",
 }
-# First words that tell, of a part's name. Common practice, no source.
-_NAMED = (
+# Use -> words in the names of its parts, the first match decides. Common practice, no source.
+_WORDS_OF_USE = (
     ("ring", ("piston ring", "packing ring", "bull ring", "junk ring")),
     ("weight", ("washer", "foundation plate", "weight", "ballast")),
     ("cylinder", ("cylinder", "liner", "piston", "valve", "steam chest", "cover", "throttle")),
@@ -49,7 +49,7 @@ class Scrap:
     Args:
         good_for: Keys of `USES`.
         why: A sentence.
-        source, status: Where that stands, and whether it was seen.
+        source, status: Where that is printed, and whether it was seen.
     """
 
     key: str
@@ -80,13 +80,15 @@ def scraps() -> dict[str, Scrap]:
 
 
 def use_of(name: str) -> str:
-    """What a casting is used for, by the name of its part: a key of `USES`.
+    """Return the use of a casting, a key of `USES`, by the name of its part.
 
     >>> use_of("Piston ring"), use_of("Foundation washer"), use_of("Guide-bar pedestal")
     ('ring', 'weight', 'machined')
     """
-    said = name.lower()
-    return next((use for use, words in _NAMED if any(w in said for w in words)), "machined")
+    lower_name = name.lower()
+    return next(
+        (use for use, words in _WORDS_OF_USE if any(w in lower_name for w in words)), "machined"
+    )
 
 
 def carbon_equivalent(percent: Mapping[str, float]) -> float:
@@ -101,9 +103,9 @@ def _table() -> tuple[tuple[float, float], ...]:
 
 
 def silicon_wanted(section_mm: float) -> float:
-    """Silicon of the charge that lets a casting so thick be machined [per cent].
+    """Silicon in the charge for a casting of this section to be machinable [per cent].
 
-    Between the rows of the table in proportion; under and over its ends as at the ends.
+    Interpolated between the rows of the table; beyond its ends the value at the end.
 
     Raises:
         OutOfRange: a section that cannot be.
@@ -122,7 +124,7 @@ def silicon_wanted(section_mm: float) -> float:
 def judge(
     weights: Sequence[tuple[Lot, str, float]], use: str, section_mm: float | None = None
 ) -> Calculation:
-    """Whether a charge of iron suits a casting: its carbon equivalent, and the verdict.
+    """Carbon equivalent of a charge of iron [per cent], and the verdict on its use for a casting.
 
     Args:
         weights: (lot, key of its scrap or "", kg) of each lot charged.
@@ -144,11 +146,11 @@ def judge(
         raise OutOfRange("There is nothing in the crucible.")
     likely, low, high = (_melt(weights, side) for side in ("percent", "low", "high"))
     value = carbon_equivalent(likely)
-    against = _against(weights, use)
+    unsuitable = _unsuitable_lots(weights, use)
     hard, doubt = _hardness(likely, low, high, use, section_mm, sum(kg for *_, kg in weights))
-    refused = bool(against or hard)
+    refused = bool(unsuitable or hard)
     if refused:
-        words = " ".join([f"Not suitable for {USES[use]}.", *against, hard]).strip()
+        words = " ".join([f"Not suitable for {USES[use]}.", *unsuitable, hard]).strip()
     else:
         words = f"Nothing known speaks against it for {USES[use]}. {doubt}".strip()
     return Calculation(
@@ -175,7 +177,7 @@ def judge(
 
 
 def _melt(weights, side: str) -> dict[str, float]:
-    """What is in the melt with every lot at one end of its range."""
+    """Return the composition of the melt with every lot at one end of its range."""
     lots = []
     for lot, _, kg in weights:
         shares = {e: getattr(lot, side).get(e, share) for e, share in lot.percent.items()}
@@ -187,43 +189,43 @@ def _melt(weights, side: str) -> dict[str, float]:
     return melt_composition(lots, LOSSES)
 
 
-def _against(weights, use: str) -> list[str]:
-    """Why a lot does not suit the casting, by its kind of scrap."""
-    known = scraps()
+def _unsuitable_lots(weights, use: str) -> list[str]:
+    """Return a sentence for each lot whose kind of scrap does not suit the casting."""
+    kinds = scraps()
     return [
-        f"{lot.name}: {known[key].why}"
+        f"{lot.name}: {kinds[key].why}"
         for lot, key, _ in weights
-        if key in known and use not in known[key].good_for
+        if key in kinds and use not in kinds[key].good_for
     ]
 
 
 def _hardness(likely, low, high, use, section_mm, charge_kg) -> tuple[str, str]:
-    """(Why it is sure to be hard, what is doubtful): sentences, or nothing."""
+    """Return why the casting is sure to be hard, and what is doubtful: sentences, or ""."""
     if use in ("thin", "weight"):
         return "", ASSAY
     if section_mm is None:
         return "", f"Its section is not known, so its silicon is not judged. {ASSAY}"
     # West gives the mixture as charged: the melt has lost its tenth.
-    wanted = silicon_wanted(section_mm) * (1 - LOSSES["Si"] / 100)
-    told = (
-        f"A section of {amount(section_mm, 'mm', 2)} wants about {sig(wanted, 2)} % silicon in the "
+    needed = silicon_wanted(section_mm) * (1 - LOSSES["Si"] / 100)
+    comparison = (
+        f"A section of {amount(section_mm, 'mm', 2)} wants about {sig(needed, 2)} % silicon in the "
         f"melt to be machined, and this has {sig(likely.get('Si', 0.0), 2)} % "
         f"({sig(low.get('Si', 0.0), 2)} to {sig(high.get('Si', 0.0), 2)})."
     )
-    lacking = wanted - likely.get("Si", 0.0)
+    lacking = needed - likely.get("Si", 0.0)
     cure = ""
     if lacking > 0:
-        kg = charge_kg * lacking / (75 * 0.85 - wanted)
+        kg = charge_kg * lacking / (75 * 0.85 - needed)
         cure = (
             f" About {amount(kg, 'kg', 2)} of 75 % ferrosilicon makes it up (85 % taken up, from "
             "memory)."
         )
-    if high.get("Si", 0.0) < wanted:
-        return told + cure, ""
-    return "", f"{told if lacking > 0 else ''}{cure} {ASSAY}".strip()
+    if high.get("Si", 0.0) < needed:
+        return comparison + cure, ""
+    return "", f"{comparison if lacking > 0 else ''}{cure} {ASSAY}".strip()
 
 
 def _source(weights) -> str:
-    known = scraps()
-    sources = [known[key].source for _, key, _ in weights if key in known]
+    kinds = scraps()
+    sources = [kinds[key].source for _, key, _ in weights if key in kinds]
     return "; ".join(dict.fromkeys(["T. D. West, Metallurgy of Cast Iron, table 56", *sources]))

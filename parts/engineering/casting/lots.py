@@ -1,4 +1,4 @@
-"""Lots of metal: what is in them, what melting leaves of them, and mending a melt.
+"""Lots of metal: their composition, that of a melt of them, and correcting a melt.
 
 Masses in kg, compositions in per cent by mass, money in the unit of the prices.
 """
@@ -31,8 +31,8 @@ class Lot:
     Args:
         name: What it is called ("lot 4, valve bodies").
         percent: Element -> per cent by mass; the rest up to 100 counts as "other".
-        on_hand_kg: How much there is; None when any amount can be bought. [kg]
-        cost_per_kg: What a kilogram costs, or is worth to the shop.
+        on_hand_kg: The mass on hand; None when any amount can be bought. [kg]
+        cost_per_kg: The price of a kilogram, or its value to the shop.
         low, high: Element -> ends of its range, where the composition is a guess.
         origin, source: Where the composition comes from (an assay, a table).
     """
@@ -60,18 +60,18 @@ def scrap(
     Raises:
         UnknownName: no such scrap. Source: table `scrap`, from memory: an assay is better.
     """
-    found = [row for row in tables.read("scrap") if row["key"] == key]
-    if not found:
+    rows = [row for row in tables.read("scrap") if row["key"] == key]
+    if not rows:
         raise UnknownName(f"There is no scrap called {key!r}: {', '.join(scrap_keys())}.")
     return Lot(
-        name or found[0]["name"],
-        MappingProxyType({r["element"]: float(r["nominal"]) for r in found}),
+        name or rows[0]["name"],
+        MappingProxyType({r["element"]: float(r["nominal"]) for r in rows}),
         on_hand_kg,
         cost_per_kg,
-        MappingProxyType({r["element"]: float(r["low"]) for r in found}),
-        MappingProxyType({r["element"]: float(r["high"]) for r in found}),
+        MappingProxyType({r["element"]: float(r["low"]) for r in rows}),
+        MappingProxyType({r["element"]: float(r["high"]) for r in rows}),
         Origin.TABLE,
-        f"{found[0]['source']} ({found[0]['status']})",
+        f"{rows[0]['source']} ({rows[0]['status']})",
     )
 
 
@@ -83,20 +83,20 @@ def usual_losses() -> dict[str, float]:
 def melt_composition(
     weights: Sequence[tuple[Lot, float]], losses: Mapping[str, float] | None = None
 ) -> dict[str, float]:
-    """Composition of a melt, in per cent, with what is lost taken off.
+    """Return the composition of a melt, in per cent, after losses.
 
     Args:
         weights: (lot, kg) pairs.
         losses: Element -> per cent lost in melting; the usual ones when None, {} for none.
     """
-    keep = retention(losses)
+    retained = retention(losses)
     mass: dict[str, float] = {}
     for lot, kg in weights:
         weight = finite(f"weight of {lot.name}", kg, above=None, upto=100_000)
         if weight < 0:
             raise OutOfRange(f"The weight of {lot.name} is less than nothing.")
         for element, share in composition(lot).items():
-            mass[element] = mass.get(element, 0.0) + weight * share / 100 * keep(element)
+            mass[element] = mass.get(element, 0.0) + weight * share / 100 * retained(element)
     total = sum(mass.values())
     if total <= 0:
         raise OutOfRange("There is nothing in the crucible.")
@@ -104,7 +104,7 @@ def melt_composition(
 
 
 def retention(losses: Mapping[str, float] | None):
-    """Return a function that says what part of an element melting leaves."""
+    """Return a function of an element that gives the part of it left after melting."""
     table = usual_losses() if losses is None else dict(losses)
     for element, percent in table.items():
         finite(f"melting loss of {element}", percent, least=0.0, upto=90)
@@ -128,7 +128,7 @@ def composition(lot: Lot) -> dict[str, float]:
 
 
 def element_word(element: str) -> str:
-    """Return the name of an element, or its sign when no table has it."""
+    """Return the name of an element, or its symbol when no table has it."""
     try:
         return properties.element_name(element)
     except UnknownName:
@@ -136,18 +136,18 @@ def element_word(element: str) -> str:
 
 
 def cautions_for(percent: Mapping[str, float]) -> tuple[Caution, ...]:
-    """Return what can hurt in a melt of this composition."""
-    found = [HOT_METAL, CRUCIBLE]
+    """Return the cautions for a melt of this composition."""
+    cautions = [HOT_METAL, CRUCIBLE]
     if percent.get("Pb", 0.0) > 0.5:
-        found.append(LEAD)
+        cautions.append(LEAD)
     if percent.get("Zn", 0.0) > 1:
-        found.append(ZINC)
+        cautions.append(ZINC)
     if percent.get("Cu", 0.0) > 50:
-        found.append(COPPER)
-        found.append(KEEP_OUT)
+        cautions.append(COPPER)
+        cautions.append(KEEP_OUT)
     if percent.get("As", 0.0) > 0.05:
-        found.append(ARSENIC)
-    return tuple(found)
+        cautions.append(ARSENIC)
+    return tuple(cautions)
 
 
 def top_up(melt_kg: float, present_kg: float, wanted_percent: float, element: str) -> Calculation:
@@ -185,22 +185,22 @@ def top_up(melt_kg: float, present_kg: float, wanted_percent: float, element: st
 
 
 def dilution(melt_kg: float, present_percent: float, wanted_percent: float) -> Calculation:
-    """Mass of the melt once it is thinned with metal free of the element. [kg]"""
+    """Mass of the melt once it is diluted with metal free of the element. [kg]"""
     melt = finite("melt", melt_kg, "kg", upto=100_000)
-    now = finite("share present", present_percent, upto=100)
+    present = finite("share present", present_percent, upto=100)
     t = finite("share wanted", wanted_percent, upto=100)
-    if t > now:
-        raise OutOfRange(f"Thinning cannot raise {sig(now)} % to {sig(t)} %.")
-    value = melt * now / t
+    if t > present:
+        raise OutOfRange(f"Thinning cannot raise {sig(present)} % to {sig(t)} %.")
+    value = melt * present / t
     return Calculation(
         "Melt when thinned",
         value,
         "kg",
         "M × z ÷ t",
-        f"{sig(melt)} × {sig(now)} ÷ {sig(t)} = {sig(value)}",
+        f"{sig(melt)} × {sig(present)} ÷ {sig(t)} = {sig(value)}",
         (
             Input("M", "Melt", melt, "kg", Origin.CALCULATED),
-            Input("z", "Share present", now, "percent", Origin.CALCULATED),
+            Input("z", "Share present", present, "percent", Origin.CALCULATED),
             Input("t", "Share wanted", t, "percent", Origin.ENTERED),
         ),
         "mass balance",

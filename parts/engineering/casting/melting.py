@@ -1,7 +1,7 @@
-"""Melting: which castings go into which pour, how hot they are poured, and the crucible.
+"""Melting: the castings of each pour, pouring temperatures, and the crucible.
 
-Masses in kg, temperatures in degC. `charge` has the charge from the metal store, `heats` the heat
-and fuel. Planning figures only: the maker's instructions, local codes and the foundry's own
+Masses in kg, temperatures in degC. See `charge` for the charge from the metal store, `heats` for
+heat and fuel. Planning figures only: the maker's instructions, local codes and the foundry's own
 practice rule.
 """
 
@@ -27,18 +27,18 @@ LB = float(KG_PER_LB)
 
 @dataclass(frozen=True)
 class Casting:
-    """Castings to pour.
+    """Castings of one kind to pour.
 
     Args:
         name: What they are.
         poured_kg: Metal for one mould, with gates and risers. [kg]
-        wanted: How many.
+        quantity: How many.
         metal: Metal or material ("bronze", "red_brass").
     """
 
     name: str
     poured_kg: float
-    wanted: int = 1
+    quantity: int = 1
     metal: str = "not_known"
 
 
@@ -55,9 +55,9 @@ class PourPlan:
     """The castings of one metal in the fewest pours.
 
     Args:
-        pours: Fullest first.
+        pours: The fullest first.
         calculation: The number of pours, with its bound.
-        proven: True when fewer cannot do.
+        proven: True when no plan has fewer.
         bound: No plan has fewer pours.
     """
 
@@ -73,60 +73,60 @@ def fewest_pours(
     """Group castings of one metal into the fewest pours.
 
     Args:
-        castings: What is to be poured, all of one metal.
-        crucible_kg: What the crucible may carry of this metal. [kg]
-        seconds: Time after which the best grouping found stands, with its bound. At 0 the castings
-            are put together largest first, with the bound that their mass alone gives. [s]
+        castings: The castings to pour, all of one metal.
+        crucible_kg: The most of this metal that the crucible may carry. [kg]
+        seconds: Time limit, after which the best grouping so far is returned with its bound. At 0
+            the castings are grouped largest first, with the bound that their mass alone gives. [s]
 
     Raises:
         OutOfRange: a mass that cannot be, nothing to pour, or castings of several metals.
         Infeasible: a casting that takes more than the crucible carries.
     Source: bin packing by patterns, see `packing`; exact when `proven`.
     """
-    room = finite("mass the crucible may carry", crucible_kg, "kg", upto=100_000)
-    wanted = [c for c in castings if c.wanted != 0]
-    if not wanted:
+    capacity = finite("mass the crucible may carry", crucible_kg, "kg", upto=100_000)
+    needed = [c for c in castings if c.quantity != 0]
+    if not needed:
         raise OutOfRange("Nothing is to be poured: list at least one casting.")
-    metals = sorted({c.metal for c in wanted})
+    metals = sorted({c.metal for c in needed})
     if len(metals) > 1:
         raise OutOfRange(f"One pour is of one metal; these are of {', '.join(metals)}.")
-    for c in wanted:
+    for c in needed:
         finite(f"poured mass of {c.name}", c.poured_kg, "kg", upto=100_000)
-        if c.wanted != int(c.wanted) or not 0 < c.wanted <= 10_000:
-            raise OutOfRange(f"{c.name}: {c.wanted!r} castings cannot be poured.")
-        if c.poured_kg > room + 1e-9:
+        if c.quantity != int(c.quantity) or not 0 < c.quantity <= 10_000:
+            raise OutOfRange(f"{c.name}: {c.quantity!r} castings cannot be poured.")
+        if c.poured_kg > capacity + 1e-9:
             raise Infeasible(
                 f"{c.name} takes {amount(c.poured_kg, 'kg')} and the crucible carries "
-                f"{amount(room, 'kg')}: find a larger crucible, or pour it from two at once."
+                f"{amount(capacity, 'kg')}: find a larger crucible, or pour it from two at once."
             )
-    sizes = [float(c.poured_kg) for c in wanted]
-    counts = [int(c.wanted) for c in wanted]
-    bins = [Bin(room, 1.0)]
+    sizes = [float(c.poured_kg) for c in needed]
+    counts = [int(c.quantity) for c in needed]
+    bins = [Bin(capacity, 1.0)]
     best = largest_first(sizes, counts, bins)
     if seconds > 0:
         best = pack(sizes, counts, bins, seconds=seconds, first=best)
     pours = []
     for _, fill, n in best.fills:
-        held = tuple((c.name, k) for c, k in zip(wanted, fill, strict=True) if k)
+        contents = tuple((c.name, k) for c, k in zip(needed, fill, strict=True) if k)
         mass = sum(k * z for k, z in zip(fill, sizes, strict=True))
-        pours += [Pour(held, mass)] * n
+        pours += [Pour(contents, mass)] * n
     pours.sort(key=lambda pour: -pour.mass_kg)
     return _pour_plan(
-        tuple(pours), best, wanted, room, sum(z * n for z, n in zip(sizes, counts, strict=True))
+        tuple(pours), best, needed, capacity, sum(z * n for z, n in zip(sizes, counts, strict=True))
     )
 
 
-def _pour_plan(pours, best, wanted, room, total) -> PourPlan:
-    plain = math.ceil(total / room - 1e-9)
-    bound = max(math.ceil(best.bound - 1e-6), plain)
+def _pour_plan(pours, best, needed, capacity, total) -> PourPlan:
+    mass_bound = math.ceil(total / capacity - 1e-9)
+    bound = max(math.ceil(best.bound - 1e-6), mass_bound)
     count = len(pours)
     proven = best.proven or count == bound
-    many = sum(c.wanted for c in wanted)
-    words = f"{_pours(count)} of at most {amount(room, 'kg')} for {many} casting{'s' * (many != 1)}"
+    castings = _castings(sum(c.quantity for c in needed))
+    words = f"{_pours(count)} of at most {amount(capacity, 'kg')} for {castings}"
     words += "; fewer cannot do." if proven else f"; at least {bound} are needed."
-    if proven and count > plain:
-        words += f" By mass alone {plain} would do, but the pieces do not divide so."
-    metal = wanted[0].metal
+    if proven and count > mass_bound:
+        words += f" By mass alone {mass_bound} would do, but the pieces do not divide so."
+    metal = needed[0].metal
     cautions = melt_cautions(metal)
     calculation = Calculation(
         "Pours",
@@ -135,10 +135,10 @@ def _pour_plan(pours, best, wanted, room, total) -> PourPlan:
         "fewest groups with Σ poured mass ≤ crucible",
         " + ".join(full(pour.mass_kg, "kg") for pour in pours) + f" = {amount(total, 'kg')}",
         (
-            Input("C", "Crucible carries", room, "kg", Origin.CALCULATED),
+            Input("C", "Crucible carries", capacity, "kg", Origin.CALCULATED),
             *(
-                Input("m", f"{c.name}, {c.wanted} wanted", c.poured_kg, "kg", Origin.CALCULATED)
-                for c in wanted
+                Input("m", f"{c.name}, {c.quantity} wanted", c.poured_kg, "kg", Origin.CALCULATED)
+                for c in needed
             ),
         ),
         "bin packing by patterns (Gilmore and Gomory 1961), solved with HiGHS",
@@ -156,6 +156,10 @@ def _pours(n: int) -> str:
     return "1 pour" if n == 1 else f"{n} pours"
 
 
+def _castings(n: int) -> str:
+    return "1 casting" if n == 1 else f"{n} castings"
+
+
 def pours_by_metal(
     castings: Sequence[Casting],
     crucible_kg: float | Mapping[str, float],
@@ -167,14 +171,14 @@ def pours_by_metal(
     Args:
         crucible_kg: One figure, or metal -> what the crucible carries of it. [kg]
     """
-    metals = sorted({c.metal for c in castings if c.wanted})
+    metals = sorted({c.metal for c in castings if c.quantity})
     plans = {}
     for metal in metals:
-        room = crucible_kg.get(metal) if isinstance(crucible_kg, Mapping) else crucible_kg
-        if room is None:
+        capacity = crucible_kg.get(metal) if isinstance(crucible_kg, Mapping) else crucible_kg
+        if capacity is None:
             raise UnknownName(f"Say how much {metal.replace('_', ' ')} the crucible carries.")
         own = [c for c in castings if c.metal == metal]
-        plans[metal] = fewest_pours(own, room, seconds=seconds / len(metals))
+        plans[metal] = fewest_pours(own, capacity, seconds=seconds / len(metals))
     return plans
 
 
@@ -182,7 +186,7 @@ SECTIONS = ("thin", "medium", "heavy")
 
 
 def pouring_temperature(metal: str, section: str = "medium") -> Calculation:
-    """Temperature to pour at: thin castings hot, heavy ones cool. [degC]
+    """Pouring temperature: higher for thin castings, lower for heavy ones. [degC]
 
     Args:
         metal: Metal or material.
@@ -221,26 +225,26 @@ def pouring_temperature(metal: str, section: str = "medium") -> Calculation:
 
 
 def crucible_carries(brim_l: float, metal: str, *, fill: float = 0.8) -> Calculation:
-    """Metal that a crucible carries, from its measured brim volume. [kg]
+    """Mass of metal that a crucible carries, from its measured brim volume. [kg]
 
     Args:
         brim_l: Water it holds to the brim, weighed before it is fired (1 kg is 1 l). [l]
         metal: Metal or material, for its density.
-        fill: How full it is filled, 0.5 to 0.9.
+        fill: The part of the brim volume that is filled, 0.5 to 0.9.
     """
     brim = finite("brim volume", brim_l, "l", upto=1000)
-    filled = finite("filling of the crucible", fill, least=0.5, upto=0.9)
+    part_filled = finite("filling of the crucible", fill, least=0.5, upto=0.9)
     rho = properties.density(metal)
-    value = brim / 1000 * filled * rho.value
+    value = brim / 1000 * part_filled * rho.value
     return Calculation(
         "The crucible carries",
         value,
         "kg",
         "V × f × ρ",
-        f"{full(brim, 'l')} × {filled:g} × {full(rho.value, 'kg_m3')} = {amount(value, 'kg')}",
+        f"{full(brim, 'l')} × {part_filled:g} × {full(rho.value, 'kg_m3')} = {amount(value, 'kg')}",
         (
             Input("V", "Brim volume", brim, "l", Origin.MEASURED),
-            Input("f", "Filling", filled, "", Origin.ASSUMED, "0.75 to 0.85, practice"),
+            Input("f", "Filling", part_filled, "", Origin.ASSUMED, "0.75 to 0.85, practice"),
             rho.as_input("ρ", "Density"),
         ),
         "volume × density",
@@ -250,7 +254,7 @@ def crucible_carries(brim_l: float, metal: str, *, fill: float = 0.8) -> Calcula
 
 
 def charge_for(poured_kg: float, metal: str) -> Calculation:
-    """Cold metal to charge so that so much is left to pour: P ÷ (1 − s). [kg]
+    """Cold metal to charge for a mass to pour: P ÷ (1 − s). [kg]
 
     Args:
         poured_kg: Castings with their gates and risers. [kg]
@@ -263,14 +267,14 @@ def charge_for(poured_kg: float, metal: str) -> Calculation:
     kind = properties.metal(metal)
     loss = properties.figure(metal, "loss")
     value, low, high = (poured / (1 - s) for s in (loss.value, loss.low, loss.high))
-    given = Input("s", "Melting loss", loss.value * 100, "percent", Origin.TABLE, loss.cited)
+    loss_input = Input("s", "Melting loss", loss.value * 100, "percent", Origin.TABLE, loss.cited)
     return Calculation(
         f"{kind.name.capitalize()} to charge",
         value,
         "kg",
         "P ÷ (1 − s)",
         f"{full(poured, 'kg')} ÷ (1 − {full(loss.value)}) = {amount(value, 'kg')}",
-        (Input("P", "To pour, with gates and risers", poured, "kg", Origin.CALCULATED), given),
+        (Input("P", "To pour, with gates and risers", poured, "kg", Origin.CALCULATED), loss_input),
         "foundry practice: melting loss",
         low=low,
         high=high,
@@ -283,40 +287,39 @@ def charge_for(poured_kg: float, metal: str) -> Calculation:
 def crucible_limit(
     carries_kg: float, metal: str, *, brim_l: float | None = None, charge_kg: float | None = None
 ) -> Calculation:
-    """What a crucible may carry of a metal, from what it may carry of bronze. [kg]
+    """Limit of the mass of a metal in a crucible, from its limit for bronze. [kg]
 
-    A lighter metal fills the same room with less mass. A heavier one may weigh no more than the
-    bronze did, for the sake of pot and tongs. With a measured brim volume the least of both rules.
+    A lighter metal has less mass in the same volume. A heavier one may weigh no more than bronze,
+    for the sake of pot and tongs. With a measured brim volume the lower of both limits holds.
 
     Args:
-        carries_kg: What it may carry of tin bronze. [kg]
+        carries_kg: Its limit for tin bronze. [kg]
         metal: Metal or material.
         brim_l: Volume to the brim, when measured. [l]
-        charge_kg: A charge, to be judged against the limit. Over it the Calculation is refused.
+        charge_kg: A charge to compare with the limit. Over it the Calculation is refused.
             [kg]
     """
     bronze = finite("mass of bronze that the crucible may carry", carries_kg, "kg", upto=10_000)
-    rho, known = properties.density(metal), properties.density("tin_bronze")
-    ratio = min(1.0, rho.value / known.value)
+    rho, bronze_rho = properties.density(metal), properties.density("tin_bronze")
+    ratio = min(1.0, rho.value / bronze_rho.value)
     value = bronze * ratio
     formula = "B × ρ ÷ ρb, and no more than B"
-    figures = (
-        f"{amount(bronze, 'kg')} × {amount(rho.value, 'kg_m3')} ÷ {amount(known.value, 'kg_m3')}"
-    )
+    figures = f"{amount(bronze, 'kg')} × {amount(rho.value, 'kg_m3')} ÷ "
+    figures += amount(bronze_rho.value, "kg_m3")
     figures += (
         f" = {amount(value, 'kg')}" if ratio < 1 else f", no more than {amount(bronze, 'kg')}"
     )
     inputs = [
         Input("B", "Carries of bronze", bronze, "kg", Origin.ENTERED),
         rho.as_input("ρ", "Density of the metal"),
-        known.as_input("ρb", "Density of bronze"),
+        bronze_rho.as_input("ρb", "Density of bronze"),
     ]
     parts: tuple[Calculation, ...] = ()
     if brim_l is not None:
-        room = crucible_carries(brim_l, metal)
-        parts, formula = (room,), "least of " + formula + ", and V × f × ρ"
-        figures += f"; by its room {amount(float(room.value), 'kg')}"
-        value = min(value, float(room.value))
+        by_volume = crucible_carries(brim_l, metal)
+        parts, formula = (by_volume,), "least of " + formula + ", and V × f × ρ"
+        figures += f"; by its room {amount(float(by_volume.value), 'kg')}"
+        value = min(value, float(by_volume.value))
     words, over = "", False
     if charge_kg is not None:
         over = charge_kg > value + 1e-9

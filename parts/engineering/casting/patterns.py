@@ -1,7 +1,7 @@
 """From the finished size to the pattern, and from the finished mass to the pour.
 
-Sizes in mm, masses in kg. Contraction and loss are parts of one. The tables give ranges because the
-trade disagrees; a person's own figure stands above them. Planning figures: the foundry decides.
+Sizes in mm, masses in kg. Contraction and loss are parts of one. The tables give ranges because
+sources disagree; a person's own figure overrides them. Planning figures: the foundry decides.
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ CONTRACTION_LIMITS = (
     "shrinks more along its length than across. The foundry's own experience comes first."
 )
 DRAFT_MOST_DEG, CONTRACTION_MOST, ALLOWANCE_MOST_MM = 30.0, 0.1, 100.0
-"""The most that can be typed, and the most that is calculated with: one bound for both."""
+"""Upper limits, for forms and calculations alike."""
 RAPPING = "For patterns under about a foot, rapping may cancel the contraction."
 
 
@@ -56,7 +56,7 @@ def contraction_from_rule(inches_in_a_foot: float) -> float:
 
 
 def contraction_from_test_bar(mould_mm: float, bar_mm: float) -> Calculation:
-    """Contraction from a bar that was cast to find it: mould / bar - 1, both measured cold.
+    """Contraction from a test bar: mould / bar - 1, both measured cold.
 
     Raises:
         OutOfRange: a length cannot be, the bar is longer than its mould, or it shrank over a tenth.
@@ -84,18 +84,18 @@ def contraction_from_test_bar(mould_mm: float, bar_mm: float) -> Calculation:
 
 
 def _contraction(metal: str, own: float | None, size_mm: float, letter: str, name: str):
-    """Return (given, low, high) of a contraction: a person's own, or the table's."""
+    """Return a contraction as an Input, and its low and high, own or from the table."""
     if own is not None:
         value = finite("contraction", own, least=0.0, upto=CONTRACTION_MOST)
-        given = Input(letter, name, value * 100, "percent", Origin.ENTERED)
-        return given, value, value
+        entry = Input(letter, name, value * 100, "percent", Origin.ENTERED)
+        return entry, value, value
     table = properties.contraction(metal, size_mm)
-    given = Input(letter, name, table.value * 100, "percent", Origin.TABLE, table.cited)
-    return given, table.low, table.high
+    entry = Input(letter, name, table.value * 100, "percent", Origin.TABLE, table.cited)
+    return entry, table.low, table.high
 
 
 def _finish(metal: str, kind: Face, own: float | None, largest_mm: float, surface: str | None):
-    """Return (given, low, high) of the finishing allowance of one surface [mm]."""
+    """Return the finishing allowance of one surface as an Input, and its low and high [mm]."""
     name = "Finishing allowance, each machined surface"
     if not kind.machined:
         return Input("m", name, 0.0, "mm", Origin.ASSUMED, "nothing is machined here"), 0.0, 0.0
@@ -103,8 +103,8 @@ def _finish(metal: str, kind: Face, own: float | None, largest_mm: float, surfac
         value = finite("finishing allowance", own, "mm", least=0.0, upto=ALLOWANCE_MOST_MM)
         return Input("m", name, value, "mm", Origin.ENTERED), value, value
     table = allowance(metal, largest_mm, surface or ("bore" if kind.inside else "side"))
-    given = Input("m", name, table.value, "mm", Origin.TABLE, table.cited)
-    return given, table.low, table.high
+    entry = Input("m", name, table.value, "mm", Origin.TABLE, table.cited)
+    return entry, table.low, table.high
 
 
 def pattern_size(
@@ -125,17 +125,17 @@ def pattern_size(
 
     P = (L ± n m) (1 + c), and again (1 + cp) for the master of a metal pattern. The allowance makes
     an outside larger and a bore smaller; contraction makes every size larger, holes too. Draft is
-    added last, and never eats the size: an outside grows towards the parting, a hole shrinks
-    away from it; the size at the other end of the draw stands as a part of this Calculation.
+    added last and never reduces the size: an outside grows towards the parting, a hole shrinks
+    away from it. The size at the other end of the draw is a part of this Calculation.
 
     Args:
         finished_mm: The finished size [mm].
-        metal: What is cast: a metal or material.
+        metal: The metal or material of the casting.
         kind: A key of `FACES`.
-        largest_mm: The largest size of the casting, for the table of allowances; else this size.
-        surface: "side", "bore" or "cope"; else by the kind of face.
-        allowance_mm: A person's own allowance for each machined surface, above the table's [mm].
-        contraction: A person's own contraction, a part of one, above the table's.
+        largest_mm: The largest size of the casting, for the table of allowances; default this size.
+        surface: "side", "bore" or "cope"; default by the kind of face.
+        allowance_mm: A person's own allowance for each machined surface, overriding the table [mm].
+        contraction: A person's own contraction, a part of one, overriding the table.
         pattern_metal: The metal of the pattern, where a wooden master is made for it.
         pattern_contraction: A person's own contraction of that metal.
         draft_deg: Draft of each side [deg].
@@ -166,18 +166,18 @@ def pattern_size(
         inputs.append(second)
     sign = -1 if ends.inside else 1
 
-    def reckon(m: float, c: float, cp: float) -> float:
+    def pattern_length(m: float, c: float, cp: float) -> float:
         return (size + sign * ends.machined * m) * (1 + c) * (1 + cp)
 
-    value = reckon(stock.value, shrink.value / 100, master)
+    value = pattern_length(stock.value, shrink.value / 100, master)
     if value <= 0 or size + sign * ends.machined * stock_high <= 0:
         raise OutOfRange(
             f"The allowance closes the bore of {amount(size, 'mm')}: cast it solid and drill it."
         )
     stocks = (stock_high, stock_low) if ends.inside else (stock_low, stock_high)
     low, high = (
-        reckon(stocks[0], shrink_low, master_low),
-        reckon(stocks[1], shrink_high, master_high),
+        pattern_length(stocks[0], shrink_low, master_low),
+        pattern_length(stocks[1], shrink_high, master_high),
     )
     mark = "-" if ends.inside else "+"
     formula, figures = "L × (1 + c)", f"{full(size, 'mm')} × {full(1 + shrink.value / 100)}"
@@ -244,7 +244,7 @@ def usual_draft(kind: str) -> float:
 
 
 def draft(angle_deg: float, depth_mm: float) -> Calculation:
-    """How far a face leans over the depth of the draw, each side [mm]: depth × tan(angle).
+    """Draft of each side over the depth of the draw [mm]: depth × tan(angle).
 
     Raises:
         OutOfRange: the angle is not in 0 to `DRAFT_MOST_DEG`, or the depth cannot be.
@@ -269,7 +269,7 @@ def draft(angle_deg: float, depth_mm: float) -> Calculation:
 def casting_from_pattern(
     pattern_mm: float, metal: str, contraction: float | None = None
 ) -> Calculation:
-    """Size that an old pattern gives [mm]: P / (1 + c).
+    """Size of the casting from an old pattern [mm]: P / (1 + c).
 
     Raises:
         OutOfRange: a size or contraction that cannot be. UnknownName: unknown metal.

@@ -1,6 +1,6 @@
-"""From the finished mass to what must be melted, and whether the crucible holds it.
+"""From the finished mass to the mass to melt, and whether the crucible holds it.
 
-Masses in kg. `castings` is the door to this. Planning figures: the foundry's own practice decides.
+Masses in kg. Import from `patterns`. Planning figures: the foundry's own practice decides.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ OVER = Caution(
 
 
 def finishing_stock(area_mm2: float, allowance_mm: float, metal: str) -> Calculation:
-    """Mass of what the machine takes off [kg]: area × allowance × density.
+    """Mass of metal removed by machining [kg]: area × allowance × density.
 
     Args:
         area_mm2: All machined surfaces together [mm2].
@@ -52,15 +52,15 @@ def finishing_stock(area_mm2: float, allowance_mm: float, metal: str) -> Calcula
     )
 
 
-def _share(metal: str, asked: str, own: float | None, letter: str, name: str):
-    """Return (given in per cent, low, high) of a yield or a loss, parts of one."""
+def _share(metal: str, figure_name: str, own: float | None, letter: str, name: str):
+    """Return a yield or loss as an Input in per cent, and its low and high as parts of one."""
     if own is not None:
-        limits = {"upto": 1.0} if asked == "yield" else {"least": 0.0, "upto": 0.5}
+        limits = {"upto": 1.0} if figure_name == "yield" else {"least": 0.0, "upto": 0.5}
         value = finite(name.lower(), own, **limits)
         return Input(letter, name, value * 100, "percent", Origin.ENTERED), value, value
-    table = properties.figure(metal, asked)
-    given = Input(letter, name, table.value * 100, "percent", Origin.TABLE, table.cited)
-    return given, table.low, table.high
+    table = properties.figure(metal, figure_name)
+    entry = Input(letter, name, table.value * 100, "percent", Origin.TABLE, table.cited)
+    return entry, table.low, table.high
 
 
 def pour(
@@ -78,9 +78,9 @@ def pour(
         finished_kg: Mass of one finished piece [kg].
         metal: A metal or material.
         stock_kg: Finishing stock of one piece, as from `finishing_stock` [kg].
-        casting_yield: A person's own share of the pour that is casting, not gate and riser.
+        casting_yield: A person's own share of the pour that is casting, without gate and riser.
         loss: A person's own share of the charge that is lost in melting.
-        pieces: How many are cast.
+        pieces: The number cast.
 
     Returns:
         Calculation in kg, its `parts` the masses as finished, as cast and as poured, its interval
@@ -96,12 +96,12 @@ def pour(
     if count != int(count):
         raise OutOfRange("The number of pieces must be whole.")
     kind = properties.metal(metal)
-    got, got_low, got_high = _share(metal, "yield", casting_yield, "Y", "Yield")
-    lost, lost_low, lost_high = _share(metal, "loss", loss, "s", "Melting loss")
+    yield_input, yield_low, yield_high = _share(metal, "yield", casting_yield, "Y", "Yield")
+    loss_input, loss_low, loss_high = _share(metal, "loss", loss, "s", "Melting loss")
     cast = count * (finished + stock)
-    poured = cast / (got.value / 100)
-    charge = poured / (1 - lost.value / 100)
-    low, high = cast / got_high / (1 - lost_low), cast / got_low / (1 - lost_high)
+    poured = cast / (yield_input.value / 100)
+    charge = poured / (1 - loss_input.value / 100)
+    low, high = cast / yield_high / (1 - loss_low), cast / yield_low / (1 - loss_high)
     exact = abs(high - low) < 1e-9 * charge
     n = Input("n", "Pieces", count, "", Origin.ENTERED)
     as_cast = Calculation(
@@ -122,8 +122,8 @@ def pour(
         poured,
         "kg",
         "C ÷ Y",
-        f"{full(cast, 'kg')} ÷ {full(got.value / 100)} = {amount(poured, 'kg')}",
-        (Input("C", "Mass as cast", cast, "kg", Origin.CALCULATED), got),
+        f"{full(cast, 'kg')} ÷ {full(yield_input.value / 100)} = {amount(poured, 'kg')}",
+        (Input("C", "Mass as cast", cast, "kg", Origin.CALCULATED), yield_input),
         "yield is casting over all that is poured, giessereilexikon.com",
         cautions=when_melted(kind.key),
     )
@@ -132,9 +132,9 @@ def pour(
         charge,
         "kg",
         "n × (F + S) ÷ (Y × (1 - s))",
-        f"{full(cast, 'kg')} ÷ ({full(got.value / 100)} × {full(1 - lost.value / 100)})"
-        f" = {amount(charge, 'kg')}",
-        (*as_cast.inputs, got, lost),
+        f"{full(cast, 'kg')} ÷ ({full(yield_input.value / 100)} × "
+        f"{full(1 - loss_input.value / 100)}) = {amount(charge, 'kg')}",
+        (*as_cast.inputs, yield_input, loss_input),
         "foundry practice: yield and melting loss",
         None if exact else low,
         None if exact else high,
@@ -154,18 +154,18 @@ def crucible(
     fill: float = 0.8,
     rated_kg: float | None = None,
 ) -> Calculation:
-    """What a crucible may hold of a metal, against a charge [kg].
+    """Limit of the mass of a metal in a crucible, compared with a charge [kg].
 
-    Past its limit the Calculation is refused, with the sentence to show; it does not raise.
+    Over its limit the Calculation is refused, with a verdict; it does not raise.
 
     Args:
         charge_kg: The charge [kg].
         metal: A metal or material.
-        brim_l: Volume to the brim, measured with water [l]: the surer way.
+        brim_l: Volume to the brim, measured with water [l]: more reliable than the number.
         number: The number marked on an old bilge-shaped crucible, about a pound of aluminium or
             three of brass each. Small imported pots are marked otherwise: measure those.
         fill: How full it may be, 0.5 to 0.9 of the brim.
-        rated_kg: What its maker, the tongs or the furnace may carry, where that is less [kg].
+        rated_kg: The limit of its maker, the tongs or the furnace, where that is less [kg].
 
     Raises:
         OutOfRange: a figure that cannot be, or neither a volume nor a number. UnknownName: metal.
@@ -251,14 +251,14 @@ def crucible_number(charge_kg: float, metal: str, fill: float = 0.8) -> Calculat
     charge = finite("charge", charge_kg, "kg", upto=1e5)
     share = finite("filling", fill, least=0.5, upto=0.9)
     each = _kg_per_number(metal)
-    wanted = charge / (each.value * share)
-    value = float(ceil(wanted - 1e-9))
+    exact = charge / (each.value * share)
+    value = float(ceil(exact - 1e-9))
     return Calculation(
         "Number of the crucible",
         value,
         "",
         "M ÷ (k × f), rounded up",
-        f"{sig(charge)} ÷ ({sig(each.value)} × {share:g}) = {sig(wanted)}, so No. {value:g}",
+        f"{sig(charge)} ÷ ({sig(each.value)} × {share:g}) = {sig(exact)}, so No. {value:g}",
         (
             Input("M", "Charge", charge, "kg", Origin.CALCULATED),
             each,
@@ -289,14 +289,14 @@ def mass_from_pattern(
         family = "copper_alloy"
     if factor is not None:
         times = finite("factor", factor, upto=100)
-        given, low, high = Input("k", "Factor", times, "", Origin.ENTERED), None, None
+        factor_input, low, high = Input("k", "Factor", times, "", Origin.ENTERED), None, None
     else:
         rows = [row for row in tables.read("pattern_factors") if row["family"] == family]
         if not rows:
             raise UnknownName(f"No table here gives the factor for {kind.name}: type in your own.")
         times = float(rows[0]["value"])
         source = f"{rows[0]['source']} (from memory)"
-        given = Input("k", "Factor", times, "", Origin.TABLE, source)
+        factor_input = Input("k", "Factor", times, "", Origin.TABLE, source)
         low, high = ((wood - prints) * float(rows[0][end]) for end in ("low", "high"))
     value = (wood - prints) * times
     return Calculation(
@@ -308,7 +308,7 @@ def mass_from_pattern(
         (
             Input("P", "Pattern", wood, "kg", Origin.MEASURED),
             Input("p", "Core prints", prints, "kg", Origin.ENTERED),
-            given,
+            factor_input,
         ),
         "pattern-shop rule, from memory",
         low,

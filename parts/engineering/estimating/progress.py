@@ -1,4 +1,4 @@
-"""Progress: how much is done, what it cost against the plan, and when it may be finished."""
+"""Progress: the part done, the earned value against the plan, and the expected finish."""
 
 from __future__ import annotations
 
@@ -12,17 +12,17 @@ from ..calculation import Calculation, Input, Origin
 from ..errors import OutOfRange, finite
 from ..figures import per_cent, sig
 
-# A pace that would take longer tells no finish.
+# A pace that would take longer gives no finish.
 LIFETIME_DAYS = 36_525
 Z90 = 1.2815515655  # leaves 10 in 100 on each side
 STANDARD = "ISO 21508:2018, terms from memory"
 
 
 def weighted_progress(weights: Sequence[float], done: Sequence[float], by: str) -> Calculation:
-    """Part of the work that is done, each piece weighted.
+    """Part of the work that is done, weighted by hours, cost or pieces. [percent]
 
     Args:
-        weights: Weight of each piece of work: hours, cost or pieces.
+        weights: Weight of each piece of work.
         done: Part of each that is done, 0 to 1; count a step only when it is recorded.
         by: What the weights are ("hours", "cost", "pieces"), for the name.
 
@@ -32,8 +32,8 @@ def weighted_progress(weights: Sequence[float], done: Sequence[float], by: str) 
         raise OutOfRange("Give one weight for each piece of work.")
     w = [finite("weight", x, least=0.0, upto=1e12) for x in weights]
     p = [finite("part done", x, least=0.0, upto=1.0) for x in done]
-    whole = math.fsum(w)
-    if whole <= 0:
+    total_weight = math.fsum(w)
+    if total_weight <= 0:
         return Calculation(
             f"Done, by {by}",
             None,
@@ -42,32 +42,32 @@ def weighted_progress(weights: Sequence[float], done: Sequence[float], by: str) 
             source="definition",
             verdict="Nothing is weighted yet, so there is nothing to be part of.",
         )
-    have = math.fsum(x * y for x, y in zip(w, p, strict=True))
+    done_weight = math.fsum(x * y for x, y in zip(w, p, strict=True))
     return Calculation(
         f"Done, by {by}",
-        100 * have / whole,
+        100 * done_weight / total_weight,
         "percent",
         "Σ w × p / Σ w",
-        f"{sig(have)} / {sig(whole)} = {sig(100 * have / whole)} %",
+        f"{sig(done_weight)} / {sig(total_weight)} = {sig(100 * done_weight / total_weight)} %",
         (
-            Input("Σ w × p", f"Done, {by}", have, "", Origin.CALCULATED),
-            Input("Σ w", f"All the work, {by}", whole, "", Origin.CALCULATED),
+            Input("Σ w × p", f"Done, {by}", done_weight, "", Origin.CALCULATED),
+            Input("Σ w", f"All the work, {by}", total_weight, "", Origin.CALCULATED),
         ),
         "definition",
-        verdict=f"{sig(have)} of {sig(whole)} {by}.",
+        verdict=f"{sig(done_weight)} of {sig(total_weight)} {by}.",
     )
 
 
 @dataclass(frozen=True)
 class EarnedValue:
-    """Planned, earned and actual value, and what follows. A figure that cannot be told is None.
+    """Earned value with its variances and indices. A figure that cannot be calculated is None.
 
     Args:
         cost_variance: Earned less actual: over 0 it cost less than planned.
         schedule_variance: Earned less planned: over 0 more is done than planned.
         cost_index, schedule_index: The same as ratios.
-        at_completion: What the whole may cost at this rate.
-        to_complete: What is still to be spent of it.
+        at_completion: The cost of the whole at this rate.
+        to_complete: The part of it still to be spent.
         calculation: What is shown.
     """
 
@@ -83,12 +83,12 @@ class EarnedValue:
 def earned_value(
     planned: float, earned: float, actual: float, budget: float, unit: str = ""
 ) -> EarnedValue:
-    """Planned, earned and actual value in the open standard's terms, and in words.
+    """Return the earned value in the terms of the open standard, with a verdict in words.
 
     Args:
-        planned: Planned value: what the plan says should be done by now, at planned cost.
-        earned: Earned value: what is done, at planned cost.
-        actual: Actual cost of what is done.
+        planned: Planned value: the planned cost of the work planned to be done by now.
+        earned: Earned value: the planned cost of the work done.
+        actual: Actual cost of the work done.
         budget: Budget at completion.
         unit: Money or "h", as it is shown.
 
@@ -160,12 +160,12 @@ def _side(difference: float, over: str, under: str) -> str:
 
 @dataclass(frozen=True)
 class Finish:
-    """When the work may be finished.
+    """The expected finish of the work.
 
     Args:
-        on: At the pace of late, or None when there is no pace.
-        early, late: Ends of the range that holds 8 in 10; None where it has no end, or too few
-            records tell one.
+        on: The day at the latest pace, or None when there is no pace.
+        early, late: Ends of the range that holds 8 in 10; None where it has no end, or where the
+            records are too few.
         pace: Work a day.
         calculation: What is shown: the days still to go.
     """
@@ -180,17 +180,17 @@ class Finish:
 def forecast_finish(
     days: Sequence[date], done: Sequence[float], whole: float, *, last: int = 12, by: str = "pieces"
 ) -> Finish:
-    """When the work may be finished, from the pace of late.
+    """Return the expected finish of the work, from its latest pace.
 
     Args:
         days: Days of record, rising.
         done: Work done by each day.
         whole: All the work.
-        last: How many of the latest intervals set the pace.
-        by: What is counted, for the words.
+        last: The number of latest intervals that the pace is taken from.
+        by: What is counted ("pieces"), for the verdict.
 
-    Source: drift and scatter of the intervals; the range allows for both the unsure pace and the
-    scatter still to come, as of a random walk (common practice, no source).
+    Source: drift and scatter of the intervals; the range covers the uncertainty of the pace and
+    the scatter still to come, as of a random walk (common practice, no source).
     """
     if len(days) != len(done) or len(days) < 2:
         raise OutOfRange("A pace wants two days of record or more, each with what was done by it.")
@@ -204,9 +204,9 @@ def forecast_finish(
     spans = [(b - a).days for a, b in pairwise(days[from_here:])]
     gains = [b - a for a, b in pairwise(record[from_here:])]
     pace = sum(gains) / sum(spans)
-    left = max(total - record[-1], 0.0)
+    remaining = max(total - record[-1], 0.0)
     inputs = (
-        Input("R", f"Still to do, {by}", left, "", Origin.CALCULATED),
+        Input("R", f"Still to do, {by}", remaining, "", Origin.CALCULATED),
         Input("d", f"Done of late, {by}", sum(gains), "", Origin.CALCULATED),
         Input("t", "In so many days", sum(spans), "", Origin.CALCULATED),
     )
@@ -218,21 +218,21 @@ def forecast_finish(
         "source": "pace of late; common practice, no source",
         "limits": "The pace of late goes on: no winter, no waiting for a casting.",
     }
-    if left == 0:
+    if remaining == 0:
         end = days[-1]
         return Finish(end, end, end, pace, Calculation(value=0.0, verdict="All is done.", **common))
-    if pace <= 0 or left / pace > LIFETIME_DAYS:
+    if pace <= 0 or remaining / pace > LIFETIME_DAYS:
         gained = "Next to nothing" if pace > 0 else "Nothing"
         words = f"{gained} was gained in the last {sum(spans)} days: no finish can be told."
         return Finish(None, None, None, pace, Calculation(value=None, verdict=words, **common))
-    to_go = left / pace
+    to_go = remaining / pace
     early = late = None
     if len(spans) >= 3:
         scatter = sum((g - pace * d) ** 2 / d for g, d in zip(gains, spans, strict=True))
         scatter /= len(spans) - 1
         slack = Z90 * math.sqrt(scatter / sum(spans) + scatter / to_go)
-        early = left / (pace + slack)
-        late = left / (pace - slack) if slack < 0.95 * pace else None
+        early = remaining / (pace + slack)
+        late = remaining / (pace - slack) if slack < 0.95 * pace else None
     on = _later(days[-1], to_go)
     first, end = (None if x is None else _later(days[-1], x) for x in (early, late))
     words = f"At the pace of late, {on:%d %B %Y}" if on else "At this pace, not in a lifetime"
@@ -244,7 +244,7 @@ def forecast_finish(
         words += "; too few records to tell a range."
     calculation = Calculation(
         value=to_go,
-        figures=f"{sig(left)} / ({sig(sum(gains))} / {sum(spans)}) = {sig(to_go)} days",
+        figures=f"{sig(remaining)} / ({sig(sum(gains))} / {sum(spans)}) = {sig(to_go)} days",
         low=early,
         high=late if early is not None else None,
         interval="8 in 10" if early is not None else "",
@@ -264,11 +264,11 @@ def _later(day: date, days: float) -> date | None:
 def hours_in_kind(
     hours: float, rate: float, source: str, *, fringe: float = 0.0, unit: str = ""
 ) -> Calculation:
-    """What given hours are worth at a stated rate.
+    """Value of volunteer hours at a stated rate.
 
     Args:
-        hours: Hours given, by the log. [h]
-        rate: Money for an hour of this work, by the work and not by the person.
+        hours: Volunteer hours, by the log. [h]
+        rate: Money for an hour of this kind of work, whoever does it.
         source: Where the rate comes from, with its year.
         fringe: Benefits on top, as a part of the rate, where the scheme allows them.
 
@@ -306,12 +306,12 @@ def match_ratio(
     cash_share: float = 0.0,
     unit: str = "",
 ) -> Calculation:
-    """Own money and gifts in kind against what a scheme asks to be matched.
+    """Own money and gifts in kind as a part of the grant or project, against the required match.
 
     Args:
         grant: The grant.
-        cash, in_kind: What is put beside it.
-        asked: Match asked for, as a part of `of`.
+        cash, in_kind: The match in cash and in kind.
+        asked: The match required, as a part of `of`.
         of: "grant", or "project" (grant and match together).
         cash_share: Least part of the match that must be cash.
 
@@ -321,20 +321,20 @@ def match_ratio(
         finite(name, x, least=0.0, upto=1e12)
         for name, x in (("grant", grant), ("cash", cash), ("gift in kind", in_kind))
     )
-    want = finite("match asked for", asked, least=0.0, upto=100)
+    required = finite("match asked for", asked, least=0.0, upto=100)
     least = finite("share of cash", cash_share, least=0.0, upto=1.0)
     if of not in ("grant", "project"):
         raise OutOfRange("A match is counted on the grant or on the whole project.")
     base = g if of == "grant" else g + c + k
     if base <= 0:
         raise OutOfRange("There is no grant or project yet to match.")
-    need = want * base
-    short = max(need - c - k, 0.0)
-    short_cash = max(least * need - c, 0.0)
+    required_sum = required * base
+    shortfall = max(required_sum - c - k, 0.0)
+    cash_shortfall = max(least * required_sum - c, 0.0)
     words = f"The match is {sig((c + k) / base)} of the {of}"
-    words += f", {sig(short)} short." if short > 0 else ", as asked or more."
-    if short_cash > 0:
-        words += f" In cash {sig(short_cash)} is missing."
+    words += f", {sig(shortfall)} short." if shortfall > 0 else ", as asked or more."
+    if cash_shortfall > 0:
+        words += f" In cash {sig(cash_shortfall)} is missing."
     return Calculation(
         "Match",
         (c + k) / base,
@@ -345,7 +345,14 @@ def match_ratio(
             Input("", "Grant", g, unit, Origin.ENTERED),
             Input("", "Cash", c, unit, Origin.ENTERED),
             Input("", "In kind", k, unit, Origin.ENTERED),
-            Input("", "Asked for", need, unit, Origin.ENTERED, f"{per_cent(want)} of the {of}"),
+            Input(
+                "",
+                "Asked for",
+                required_sum,
+                unit,
+                Origin.ENTERED,
+                f"{per_cent(required)} of the {of}",
+            ),
         ),
         "the scheme's own rule",
         verdict=words,

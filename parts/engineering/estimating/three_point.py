@@ -1,7 +1,7 @@
-"""Estimating: three-point costs and hours, and what they come to all together.
+"""Estimating: three-point costs and hours, and the distribution of their total.
 
 Each estimate is low, likely and high. Their curve is the Beta-PERT one; items that share a cause
-(one site, one crew, one market) run high together, which is told by one correlation.
+(one site, one crew, one market) run high together, which one correlation describes.
 """
 
 from __future__ import annotations
@@ -25,14 +25,14 @@ _BLOCK = 32  # items simulated at once
 
 @dataclass(frozen=True)
 class Outcome:
-    """What many estimates come to together.
+    """The distribution of the total of many estimates.
 
     Args:
         mean, sd: Of the simulated totals.
-        p10, p50, p80, p90: Totals not passed in 10, 50, 80, 90 of 100 simulations.
+        p10, p50, p80, p90: Totals not exceeded in 10, 50, 80, 90 of 100 simulations.
         likely: The likely figures added up.
         contingency: P80 less `likely`.
-        closed_mean, closed_sd: The same by formula, as a check.
+        closed_mean, closed_sd: Mean and deviation by formula, as a check.
         correlation, draws, seed: As used.
         calculation: What is shown: the even chance, with the range that holds 8 in 10.
     """
@@ -77,7 +77,7 @@ def _three(low, likely, high):
 
 
 def mean_and_spread(low, likely, high):
-    """Mean and standard deviation of each Beta-PERT curve, as arrays (items,).
+    """Return the mean and standard deviation of each Beta-PERT curve, as arrays (items,).
 
     Source: mean (a + 4m + b)/6 (Malcolm and others 1959); spread √((μ − a)(b − μ)/7), which is the
     curve's own and not the old rule (b − a)/6.
@@ -93,7 +93,7 @@ def three_point(low: float, likely: float, high: float, unit: str = "") -> Calcu
     """Mean of one three-point estimate, with its spread.
 
     Args:
-        low, likely, high: Rising; all three alike stand for a fixed price.
+        low, likely, high: In rising order; all three equal for a fixed price.
         unit: Money or "h", as it is shown.
 
     Source: Malcolm and others, Operations Research 7, 1959.
@@ -121,7 +121,7 @@ def three_point(low: float, likely: float, high: float, unit: str = "") -> Calcu
 
 
 def _curves(shape):
-    """Quantiles of Beta(1 + 4t, 5 − 4t) at the tabled normal scores, (shapes, steps + 1).
+    """Return quantiles of Beta(1 + 4t, 5 − 4t) at the normal scores, (shapes, steps + 1).
 
     The integral runs over an angle, so that its points crowd at both ends where the curve is steep.
     """
@@ -142,7 +142,7 @@ def _curves(shape):
 
 @lru_cache
 def _normal():
-    """The tabled normal scores, and the chance that each is not passed."""
+    """Return the normal scores of the table, and the chance that each is not exceeded."""
     import numpy as np
 
     scores = np.linspace(-_REACH, _REACH, _STEPS + 1)
@@ -150,7 +150,7 @@ def _normal():
 
 
 def quantile(low: float, likely: float, high: float, chance: float) -> float:
-    """The figure that a Beta-PERT estimate does not pass with the given chance.
+    """Return the figure that a Beta-PERT estimate does not exceed with this chance.
 
     >>> round(quantile(800, 1100, 2000, 0.8))
     1388
@@ -181,13 +181,13 @@ def simulate(
     seed: int = SEED,
     unit: str = "",
 ) -> Outcome:
-    """What all the estimates come to, by simulation with a cause that they share.
+    """Return the distribution of the total, by simulation with a common cause.
 
     Args:
-        low, likely, high: Arrays (items,); all three alike stand for a fixed price.
+        low, likely, high: Arrays (items,); all three equal for a fixed price.
         correlation: Of each two items, 0 to 1, in normal scores: 0.2 to 0.5 for one site and crew
             (common practice, no source). At 0 the total looks far too sure.
-        settled: What is quoted or paid and no longer moves; added to every total.
+        settled: Amounts quoted or paid, which no longer vary; added to every total.
         draws: Simulations, 1000 or more.
         seed: Of the random numbers: the same seed gives the same answer.
         unit: Money or "h", as it is shown.
@@ -209,14 +209,14 @@ def simulate(
     total = np.full(n, base + float(a.sum()))
     if moving.size:
         span = (b - a)[moving]
-        # To a thousandth of the range, which is finer than any estimate: few shapes to table.
+        # A thousandth of the range is finer than any estimate, and keeps the shapes few.
         shapes, which = np.unique(np.round((m - a)[moving] / span, 3), return_inverse=True)
         curves = _curves(shapes)
         rise = np.diff(curves, append=0.0)
         rng = np.random.default_rng(seed)
         scale = _STEPS / (2 * _REACH)
-        # The cause in common is drawn once from each of n slices of like chance: it makes most of
-        # the spread, and fewer simulations tell as much.
+        # The common cause is drawn once from each of n slices of equal chance: it makes most of
+        # the spread, so that fewer simulations are enough.
         slices = np.interp((np.arange(n) + rng.random(n)) / n, *_normal()[::-1])
         common = slices * (math.sqrt(rho) * scale) + _REACH * scale
         own = math.sqrt(1 - rho) * scale
@@ -278,7 +278,7 @@ def simulate(
 
 
 def estimate_class(key: str, amount: float, unit: str = "") -> Calculation:
-    """The range that an estimate of this class is usually held to.
+    """The usual range of an estimate of this class.
 
     Args:
         key: "5" (an idea) to "1" (a full set of quotes).

@@ -14,7 +14,7 @@ from ..materials import properties
 from ..sentences import amount
 from .threads import SALVAGED, Thread, pitch_dia_mm, require_straight
 
-# Key -> (word, series whose bolts wear such heads).
+# Key -> (word, series of threads with such heads).
 STANDARDS = {
     "us_rough": ("US Standard, rough", ("USS", "V60", "UNC", "8UN")),
     "b18_hex": ("American hexagon (ASME B18.2)", ("UNC", "UNF", "USS")),
@@ -40,7 +40,7 @@ class Flats:
         major_mm: Major diameter of the thread. [mm]
         flats_mm: Across the flats, the largest allowed where the table says so. [mm]
         thickness_mm: Height of head or nut. [mm]
-        source, status: Of the row, or of the rule it was reckoned by.
+        source, status: Of the row, or of the rule that it was calculated by.
     """
 
     standard: str
@@ -60,8 +60,8 @@ class Flats:
 
 @cache
 def all_flats() -> tuple[Flats, ...]:
-    """Return every head and nut, with the heads that follow from a nut by rule."""
-    found = []
+    """Return every head and nut, also the heads whose size follows from a nut by rule."""
+    rows = []
     for r in tables.read("across_flats"):
         row = Flats(
             r["standard"],
@@ -74,12 +74,12 @@ def all_flats() -> tuple[Flats, ...]:
             r["source"],
             r["status"],
         )
-        found.append(row)
+        rows.append(row)
         rule = {"us_rough": ("F/2", row.flats_mm / 2), "bs190": ("7/8 D", 7 / 8 * row.major_mm)}
         if row.standard in rule and row.item == "nut":
             words, height = rule[row.standard]
             source = f"{row.source}; head {words}"
-            found.append(
+            rows.append(
                 Flats(
                     row.standard,
                     "head",
@@ -92,7 +92,7 @@ def all_flats() -> tuple[Flats, ...]:
                     row.status,
                 )
             )
-    return tuple(found)
+    return tuple(rows)
 
 
 def flats(standard: str, item: str, major_mm: float) -> Flats:
@@ -112,7 +112,7 @@ def flats(standard: str, item: str, major_mm: float) -> Flats:
 
 
 def for_thread(t: Thread) -> tuple[Flats, ...]:
-    """Return the heads and nuts that bolts of this series and size wear."""
+    """Return the heads and nuts for bolts of this series and size."""
     return tuple(
         row
         for row in all_flats()
@@ -141,12 +141,12 @@ def _area(flats_mm: float, shape: str) -> float:
     return SHAPES["hexagon" if shape == "either" else shape] * flats_mm * flats_mm
 
 
-def _density(material: str, typed_kg_m3: float | None) -> Input:
-    if typed_kg_m3 is None:
+def _density(material: str, own_kg_m3: float | None) -> Input:
+    if own_kg_m3 is None:
         return properties.density(material).as_input(
             "ρ", f"Density of {properties.metal(material).name}"
         )
-    rho = finite("density", typed_kg_m3, "kg_m3", above=100, upto=23_000)
+    rho = finite("density", own_kg_m3, "kg_m3", above=100, upto=23_000)
     return Input("ρ", "Density", rho, "kg_m3", Origin.ENTERED)
 
 
@@ -173,12 +173,12 @@ def bolt_mass(
     Args:
         length_mm: From under the head to the point; of a stud, end to end. [mm]
         head, nut: From `flats`; None for a stud, or without nuts.
-        nuts: How many nuts.
-        threaded_mm: Threaded length in all, taken at the pitch diameter. The old tables take the
-            whole shank at the full diameter, which 0 does. [mm]
-        shape: "hexagon" or "square" where the table's size serves both.
+        nuts: The number of nuts.
+        threaded_mm: Threaded length in all, taken at the pitch diameter. 0 takes the whole shank
+            at the full diameter, as the old tables do. [mm]
+        shape: "hexagon" or "square" where the size in the table is for both.
         material: Metal or material, for its density.
-        density_kg_m3: A density of one's own, which stands above the table's. [kg/m3]
+        density_kg_m3: A person's own density, which overrides the table's. [kg/m3]
 
     Raises:
         OutOfRange: a length, or a threaded length longer than the shank.
@@ -204,7 +204,7 @@ def bolt_mass(
     ]
     for letter, row in (("h", head), ("t", nut)):
         if row:
-            where = f"{row.word}: {row.source} ({row.status})"
+            source = f"{row.word}: {row.source} ({row.status})"
             inputs.append(
                 Input(
                     f"F{letter}",
@@ -212,12 +212,17 @@ def bolt_mass(
                     row.flats_mm,
                     "mm",
                     Origin.TABLE,
-                    where,
+                    source,
                 )
             )
             inputs.append(
                 Input(
-                    letter, f"Height of the {row.item}", row.thickness_mm, "mm", Origin.TABLE, where
+                    letter,
+                    f"Height of the {row.item}",
+                    row.thickness_mm,
+                    "mm",
+                    Origin.TABLE,
+                    source,
                 )
             )
     what = "bolt" if head else "stud"
@@ -250,7 +255,7 @@ def nut_mass(
     material: str = "steel",
     density_kg_m3: float | None = None,
 ) -> Calculation:
-    """Mass of one nut, its hole taken at the full diameter as the old tables take it. [kg]
+    """Mass of one nut, its hole taken at the full diameter as in the old tables. [kg]
 
     Arguments as `bolt_mass`; the chamfer is not taken off.
 
@@ -262,7 +267,7 @@ def nut_mass(
     face = _area(nut.flats_mm, shape or nut.shape)
     hole = math.pi / 4 * t.major_mm * t.major_mm
     mass = float(rho.value) * (face - hole) * nut.thickness_mm / 1e9
-    where = f"{nut.word}: {nut.source} ({nut.status})"
+    source = f"{nut.word}: {nut.source} ({nut.status})"
     return Calculation(
         "Mass of the nut",
         mass,
@@ -272,8 +277,8 @@ def nut_mass(
         f"{full(nut.thickness_mm, 'mm')} = {amount(mass, 'kg')}",
         (
             *t.inputs(),
-            Input("F", "Across the flats", nut.flats_mm, "mm", Origin.TABLE, where),
-            Input("t", "Height of the nut", nut.thickness_mm, "mm", Origin.TABLE, where),
+            Input("F", "Across the flats", nut.flats_mm, "mm", Origin.TABLE, source),
+            Input("t", "Height of the nut", nut.thickness_mm, "mm", Origin.TABLE, source),
             rho,
         ),
         MASS_SOURCE,
@@ -292,7 +297,7 @@ def blank_for_bolt(
     facing_mm: float = 1.5,
     shape: str | None = None,
 ) -> Calculation:
-    """Length of bar to saw for turning one bolt or stud, and from what bar. [mm]
+    """Length of bar to saw for one bolt or stud; the verdict names the bar. [mm]
 
     Args:
         length_mm: Under the head to the point; of a stud (no head), end to end. [mm]

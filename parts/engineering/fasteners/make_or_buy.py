@@ -1,8 +1,7 @@
-"""Make a lot of fasteners or buy them: what each comes to, and from how many on it turns.
+"""Make a lot of fasteners or buy them: the cost of each, and the break-even number.
 
-Money in the unit of the prices, times in minutes, masses nowhere. Making costs its setting up
-once and its time and bar for each; buying costs its carriage once and its price for each, of no
-fewer than the least order.
+Money in the unit of the prices, times in minutes. Making costs its setting up once and its time
+and bar for each piece; buying costs its carriage once and its price for each, with a least order.
 """
 
 from __future__ import annotations
@@ -24,12 +23,12 @@ DEFER = Caution(
 
 @dataclass(frozen=True)
 class Making:
-    """What making costs.
+    """The cost of making.
 
     Args:
-        setting: Of setting up, once for the lot.
-        each: Of the time for each.
-        bar: Of the bar for each; None when no bar is priced, and then it is not counted.
+        setting: Cost of setting up, once for the lot.
+        each: Cost of the time for one piece.
+        bar: Cost of the bar for one piece; None when no bar is priced, then it is not counted.
     """
 
     setting: float
@@ -38,7 +37,7 @@ class Making:
 
     @property
     def piece(self) -> float:
-        """What one more piece adds."""
+        """The cost of one more piece."""
         return self.each + (self.bar or 0.0)
 
     def cost(self, pieces: int) -> float:
@@ -47,14 +46,14 @@ class Making:
 
 @dataclass(frozen=True)
 class Buying:
-    """What buying costs: carriage once, a price for each, and no fewer than `least`."""
+    """The cost of buying: carriage once, a price for each piece, and no fewer than `least`."""
 
     carriage: float
     each: float
     least: int = 1
 
     def ordered(self, pieces: int) -> int:
-        """How many have to be ordered."""
+        """Return how many have to be ordered for so many pieces."""
         return max(pieces, self.least) if pieces else 0
 
     def cost(self, pieces: int) -> float:
@@ -64,7 +63,7 @@ class Buying:
 def making(
     minutes_setting: float, minutes_each: float, rate: float, bar: float | None = None
 ) -> Making:
-    """Return what making costs, from its times [min] and what an hour at the bench costs.
+    """Return the cost of making, from its times [min] and the cost of an hour at the bench.
 
     Raises:
         OutOfRange: a time, a rate or a price that cannot be.
@@ -93,14 +92,14 @@ def making_cost(
     bar_from: str = "",
     money: str = "",
 ) -> Calculation:
-    """What making a lot costs: (set + n × t) ÷ 60 × r + n × b.
+    """Cost of making a lot: (set + n × t) ÷ 60 × r + n × b.
 
     Args:
         pieces: How many.
         minutes_setting, minutes_each: Setting up once, and making one. [min]
         rate: What an hour at the bench costs.
         bar: What the bar for one costs; None when no bar is priced.
-        bar_from: Which bar that is.
+        bar_from: The bar, in words.
         money: Letters of the currency.
 
     Raises:
@@ -147,13 +146,13 @@ def buying_cost(
     quoted: str = "",
     money: str = "",
 ) -> Calculation:
-    """What buying a lot costs: c + e × max(n, m).
+    """Cost of buying a lot: c + e × max(n, m).
 
     Args:
         pieces: How many are wanted.
-        each, carriage: Price of one, and what comes on top of the whole.
+        each, carriage: Price of one, and of the carriage for all.
         least: The least that can be ordered.
-        quoted: By whom and when.
+        quoted: Who quoted it, and when.
         money: Letters of the currency.
 
     Raises:
@@ -188,10 +187,10 @@ def buying_cost(
 
 
 def turning_points(make: Making, buy: Buying, most: int = 100_000) -> list[tuple[int, str]]:
-    """From which number on which way is the cheaper, smallest number first.
+    """Return the numbers of pieces from which making or buying is the cheaper, smallest first.
 
-    Returns [(1, "make"), (12, "buy")] when up to 11 are better made. A tie goes to making.
-    Both costs are straight lines on either side of the least order, so the way can turn only where
+    [(1, "make"), (12, "buy")] means that up to 11 are cheaper made. A tie goes to making. Both
+    costs are straight lines on either side of the least order, so the choice can change only where
     the lines cross or at the least order itself.
 
     >>> turning_points(Making(15.0, 6.0, 1.5), Buying(10.0, 9.0))
@@ -216,10 +215,10 @@ def turning_points(make: Making, buy: Buying, most: int = 100_000) -> list[tuple
 
 
 def break_even(pieces: int, make: Making, buy: Buying, *, money: str = "") -> Calculation:
-    """The number at which making and buying cost alike, and which is the cheaper for `pieces`.
+    """Number of pieces at which making and buying cost the same; the verdict compares `pieces`.
 
-    Where the way turns more than once (a least order does that) the turn nearest to `pieces` is
-    the value, and the sentence tells all of them. Without a turn there is no value.
+    A least order can make the choice change more than once: then the value is the change nearest
+    to `pieces`, and the verdict names all. Where it never changes there is no value.
     """
     n = _count(pieces)
     turns = turning_points(make, buy)

@@ -1,4 +1,4 @@
-"""Tapping drills: the hole for a thread, and the thread that a hole leaves. Diameters in mm."""
+"""Tapping drills: the hole for a thread, and the percentage of thread. Diameters in mm."""
 
 from __future__ import annotations
 
@@ -41,10 +41,10 @@ def tapping_drill(t: Thread, percent: float | None = None, *, basis: str = "full
     """Diameter of the hole to tap. [mm]
 
     Args:
-        percent: How much of the full depth of thread the hole leaves, 40 to 100. [%] None takes
+        percent: The part of the full depth of thread that remains, 40 to 100. [%] None takes
             the usual hole: of ISO metric threads D − p as in ISO 2306, of others 75 %.
-        basis: What counts as 100 %, see `depth_on_diameter`. The two disagree by an eightieth of
-            an inch at 1/2-13, so it is said beside the answer.
+        basis: What counts as 100 %, see `depth_on_diameter`. The two differ by an eightieth of
+            an inch at 1/2-13, so the verdict names it.
 
     Raises:
         OutOfRange: a percentage no tap can cut, or a taper thread.
@@ -55,14 +55,14 @@ def tapping_drill(t: Thread, percent: float | None = None, *, basis: str = "full
     q = finite("percentage of thread", usual if percent is None else percent, least=40, upto=100)
     value = t.major_mm - f * q / 100 * t.pitch_mm
     name, drill = nearest_drill(value, metric=t.series == "M")
-    got = thread_percent_of(t, drill, f)
+    drill_percent = thread_percent_of(t, drill, f)
     size = "" if name.endswith((" in", " mm")) else f" ({amount(drill, 'mm', 4)})"
-    words = [f"Nearest drill {name}{size}, which leaves {sig(got, 3)} % of thread"]
+    words = [f"Nearest drill {name}{size}, which leaves {sig(drill_percent, 3)} % of thread"]
     words.append(f"100 % here is a depth of {f:g} × p on the diameter")
     if t.flank_deg == 60 and t.series != "V60":
         other = "basic" if basis == "full" else "full"
-        on_other = thread_percent_of(t, drill, depth_on_diameter(t, other))
-        words.append(f"on the {other} depth the same drill counts {sig(on_other, 3)} %")
+        other_percent = thread_percent_of(t, drill, depth_on_diameter(t, other))
+        words.append(f"on the {other} depth the same drill counts {sig(other_percent, 3)} %")
     if q > 80:
         words.append("over 80 % taps break")
     return Calculation(
@@ -91,7 +91,7 @@ def tapping_drill(t: Thread, percent: float | None = None, *, basis: str = "full
 
 
 def thread_percent_of(t: Thread, drill_mm: float, depth: float) -> float:
-    """Percentage of thread that a hole leaves, of the full depth `depth` × p."""
+    """Return the percentage of thread left by a hole, of the full depth `depth` × p."""
     return 100 * (t.major_mm - drill_mm) / (depth * t.pitch_mm)
 
 
@@ -122,14 +122,14 @@ def thread_percent(t: Thread, drill_mm: float, *, basis: str = "full") -> Calcul
 
 @cache
 def drills() -> tuple[tuple[float, str], ...]:
-    """Number and letter drills, and inch drills by 64ths to 3 in, as (diameter in mm, name)."""
-    found = [(float(r["diameter_in"]) * INCH, r["name"]) for r in tables.read("drills")]
+    """Return number, letter and inch drills (by 64ths to 3 in) as (diameter in mm, name)."""
+    sizes = [(float(r["diameter_in"]) * INCH, r["name"]) for r in tables.read("drills")]
     for n in range(1, 193):
-        cut = math.gcd(n, 64)
-        whole, part = divmod(n // cut, 64 // cut)
-        words = f"{part}/{64 // cut}" if part else ""
-        found.append((n / 64 * INCH, f"{whole or ''} {words}".strip() + " in"))
-    return tuple(sorted(found))
+        divisor = math.gcd(n, 64)
+        whole, part = divmod(n // divisor, 64 // divisor)
+        words = f"{part}/{64 // divisor}" if part else ""
+        sizes.append((n / 64 * INCH, f"{whole or ''} {words}".strip() + " in"))
+    return tuple(sorted(sizes))
 
 
 def nearest_drill(diameter_mm: float, *, metric: bool = False) -> tuple[str, float]:

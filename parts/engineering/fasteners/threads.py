@@ -1,7 +1,7 @@
 """Screw threads met on engines of 1870–1940: tables and geometry.
 
-Diameters and pitches in mm. The tables hold what was seen or remembered (each row says which);
-diameters of flank and root are computed from the form. `tapping` has the drills, `bolts`
+Diameters and pitches in mm. Each row of the tables says whether its source was seen;
+diameters of flank and root are calculated from the form. `tapping` has the drills, `bolts`
 heads, nuts and masses; `worn_threads` names a thread from a worn piece.
 """
 
@@ -32,7 +32,7 @@ class Form:
         minor_outside: D − this × p is the minor (root) diameter of a bolt.
         minor_inside: D − this × p is the minor diameter of a nut, full thread.
         stress: D − this × p is the diameter of the tensile stress area.
-        crest: What an unworn crest looks like.
+        crest: The shape of an unworn crest.
         source: Where the proportions come from.
     """
 
@@ -172,7 +172,7 @@ class Thread:
 
     @property
     def name(self) -> str:
-        """What is written on a drawing: "1/2 in UNC, 13 tpi", "M12 × 1.75", "2 BA"."""
+        """The name on a drawing: "1/2 in UNC, 13 tpi", "M12 × 1.75", "2 BA"."""
         if self.series == "M":
             return self.size.replace("x", " × ")
         if self.series == "BA":
@@ -189,12 +189,12 @@ class Thread:
 
 
 @cache
-def _all() -> tuple[Thread, ...]:
-    found = []
+def _all_threads() -> tuple[Thread, ...]:
+    threads = []
     for row in tables.read("threads"):
         major = float(row["major_mm"] or 0) or float(row["major_in"]) * INCH
         pitch = float(row["pitch_mm"] or 0) or INCH / float(row["tpi"])
-        found.append(
+        threads.append(
             Thread(
                 row["series"],
                 row["nominal"],
@@ -206,7 +206,7 @@ def _all() -> tuple[Thread, ...]:
             )
         )
     for row in tables.read("pipe_threads"):
-        found.append(
+        threads.append(
             Thread(
                 row["series"],
                 row["nominal"],
@@ -217,11 +217,11 @@ def _all() -> tuple[Thread, ...]:
                 row["note"],
             )
         )
-    return tuple(found)
+    return tuple(threads)
 
 
 def threads_in(*series: str) -> tuple[Thread, ...]:
-    """Return the threads of the series named, or of all.
+    """Return the threads of these series, or of all.
 
     Raises:
         UnknownName: no such series.
@@ -231,11 +231,11 @@ def threads_in(*series: str) -> tuple[Thread, ...]:
             raise UnknownName(
                 f"There is no thread series called {key!r}: choose among {', '.join(SERIES)}."
             )
-    return tuple(t for t in _all() if not series or t.series in series)
+    return tuple(t for t in _all_threads() if not series or t.series in series)
 
 
-def _bare(size: str) -> str:
-    """A size as it is compared: without its unit, spaces only between a whole and a fraction."""
+def _normalised(size: str) -> str:
+    """Return a size for comparison: no unit, a space only between a whole and a fraction."""
     text = " ".join(size.replace("×", "x").split()).removesuffix('"').removesuffix("in").strip()
     text = re.sub(r"(?<=\d)-(?=\d+/)", " ", text)
     return re.sub(r"(?<!\d) | (?!\d)", "", text)
@@ -255,10 +255,10 @@ def thread(series: str, size: str) -> Thread:
     >>> thread("UNC", "1/2").name, thread("BSW", "1/2 in").tpi, thread("BA", "2").pitch_mm
     ('1/2 in UNC, 13 tpi', 12.0, 0.81)
     """
-    wanted = _bare(size)
+    target = _normalised(size)
     for t in threads_in(series):
-        name = _bare(t.size)
-        if wanted in (name, name.removeprefix(series), name.split("x")[0]):
+        name = _normalised(t.size)
+        if target in (name, name.removeprefix(series), name.split("x")[0]):
             return t
     raise UnknownName(f"{SERIES[series][1]} has no size {size!r} in the table.")
 
@@ -293,12 +293,14 @@ def minor_dia_mm(t: Thread, *, inside: bool = False) -> float:
 
 
 def require_straight(t: Thread) -> None:
-    """Refuse a taper thread."""
+    """Raise OutOfRange for a taper thread."""
     if t.series == "NPT":
         raise OutOfRange(f"{t.name} is a taper: its diameter has to be given with a place.")
 
 
-def _less(name: str, t: Thread, factor: float, value: float, limits: str = "") -> Calculation:
+def _reduced_diameter(
+    name: str, t: Thread, factor: float, value: float, limits: str = ""
+) -> Calculation:
     return Calculation(
         name,
         value,
@@ -318,7 +320,7 @@ def pitch_diameter(t: Thread) -> Calculation:
         OutOfRange: a taper thread.
     """
     require_straight(t)
-    return _less("Pitch diameter", t, t.form.pitch_dia, pitch_dia_mm(t))
+    return _reduced_diameter("Pitch diameter", t, t.form.pitch_dia, pitch_dia_mm(t))
 
 
 def minor_diameter(t: Thread, *, inside: bool = False) -> Calculation:
@@ -329,7 +331,7 @@ def minor_diameter(t: Thread, *, inside: bool = False) -> Calculation:
     """
     factor = t.form.minor_inside if inside else t.form.minor_outside
     name = "Minor diameter of the nut" if inside else "Minor diameter of the bolt"
-    return _less(
+    return _reduced_diameter(
         name,
         t,
         factor,
@@ -362,7 +364,7 @@ def stress_area(t: Thread) -> Calculation:
 
 
 def root_area(t: Thread) -> Calculation:
-    """Area at the root of the thread, on which old practice reckoned. [mm2]"""
+    """Area at the root of the thread, as old practice used it. [mm2]"""
     k = minor_dia_mm(t)
     value = math.pi / 4 * k * k
     return Calculation(

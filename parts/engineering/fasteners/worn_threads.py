@@ -1,8 +1,8 @@
 """Names the thread of a worn piece from what can be measured on it.
 
-Only pitch and flank angle are kept by a worn thread: the crest wears, so the measured diameter is
-the major diameter or less. Each measurement adds the square of its misfit, counted in its own
-uncertainty; a thread within 4 of the best stays open.
+Wear leaves only the pitch and the flank angle: the crest wears, so the measured diameter is the
+major diameter or less. Each measurement adds the square of its misfit, in units of its own
+uncertainty; threads within 4 of the best score are not told apart.
 """
 
 from __future__ import annotations
@@ -34,13 +34,13 @@ DIFFER = Caution(
 
 @dataclass(frozen=True)
 class Misfit:
-    """How far one measurement is off a thread of the tables.
+    """The difference between one measurement and a thread of the tables.
 
     Args:
         what: "crest", "pitch", "flank angle", "flats" or "core".
         measured, table: The two figures, in `unit`.
         unit: "mm", "deg" or "tpi".
-        share: The misfit in uncertainties: under 1 agrees, over 3 does not.
+        share: The misfit divided by the uncertainty: under 1 agrees, over 3 does not.
         words: The same for people: "0.2 mm under".
     """
 
@@ -54,12 +54,12 @@ class Misfit:
 
 @dataclass(frozen=True)
 class Candidate:
-    """A thread it may be.
+    """A thread of the tables that the piece may have.
 
     Args:
         thread: The thread.
         score: Sum of the squared misfits; 0 agrees in all.
-        misfits: How far each measurement is off.
+        misfits: The misfit of each measurement.
         flats: The head or nut of its tables that comes nearest, when flats were measured.
     """
 
@@ -75,12 +75,12 @@ class Candidate:
 
 @dataclass(frozen=True)
 class NextMeasure:
-    """One more measurement that would tell open candidates apart.
+    """One more measurement that would tell candidates apart.
 
     Args:
         what: "flank angle", "flats", "pitch" or "core".
         sentence: What to do, and what each result would mean.
-        settles: How many pairs of the open threads it tells apart.
+        settles: How many pairs of candidates it tells apart.
     """
 
     what: str
@@ -90,12 +90,12 @@ class NextMeasure:
 
 @dataclass(frozen=True)
 class Identification:
-    """What a worn thread may be.
+    """The threads that a worn piece may have.
 
     Args:
         candidates: Nearest first; those that fit within the limits of wear.
         still_open: The candidates that the measurements do not tell apart.
-        next_measures: What to measure next, the most telling first; empty when nothing is open.
+        next_measures: What to measure next, the most useful first; empty when nothing is open.
         calculation: The answer in words.
     """
 
@@ -106,7 +106,7 @@ class Identification:
 
 
 @dataclass(frozen=True)
-class _Measured:
+class _Measurements:
     major: float
     pitch: float
     angle: float | None
@@ -134,7 +134,7 @@ def identify(
     core_pm_mm: float = 0.1,
     series: tuple[str, ...] = (),
 ) -> Identification:
-    """Rank the threads a worn piece may have.
+    """Rank the threads that a worn piece may have.
 
     Args:
         major_mm: Over the best-kept crests. [mm]
@@ -149,7 +149,7 @@ def identify(
     Raises:
         OutOfRange: a measurement that cannot be, or no pitch given.
     """
-    m = _measured(
+    m = _check_measurements(
         major_mm,
         tpi,
         pitch_mm,
@@ -169,7 +169,7 @@ def identify(
     )
 
 
-def _measured(major, tpi, pitch, flank, flats, core, spreads) -> _Measured:
+def _check_measurements(major, tpi, pitch, flank, flats, core, spreads) -> _Measurements:
     major = finite("diameter over the crests", major, "mm", upto=600)
     if (tpi is None) == (pitch is None):
         raise OutOfRange("Give the threads per inch or the pitch, one of the two.")
@@ -188,11 +188,11 @@ def _measured(major, tpi, pitch, flank, flats, core, spreads) -> _Measured:
     if core is not None:
         core = finite("diameter over the roots", core, "mm", upto=major)
     pm = [finite("uncertainty", s, upto=90) for s in spreads]
-    return _Measured(major, pitch, flank, flats, core, pm[0], pm[1] / 100, pm[2], pm[3], pm[4])
+    return _Measurements(major, pitch, flank, flats, core, pm[0], pm[1] / 100, pm[2], pm[3], pm[4])
 
 
-def _candidate(t: Thread, m: _Measured) -> Candidate | None:
-    """Return the thread with its misfits, or None when it is out of the question."""
+def _candidate(t: Thread, m: _Measurements) -> Candidate | None:
+    """Return the thread with its misfits, or None when it cannot be the one."""
     off = m.pitch / t.pitch_mm - 1
     under = (t.major_mm - m.major) / t.pitch_mm
     blur = m.major_pm / t.pitch_mm
@@ -201,7 +201,12 @@ def _candidate(t: Thread, m: _Measured) -> Candidate | None:
     allowed = math.hypot(WEAR if under > 0 else OVER, blur)
     misfits = [
         Misfit(
-            "crest", m.major, t.major_mm, "mm", abs(under) / allowed, _off(m.major - t.major_mm)
+            "crest",
+            m.major,
+            t.major_mm,
+            "mm",
+            abs(under) / allowed,
+            _difference(m.major - t.major_mm),
         ),
         Misfit("pitch", m.pitch, t.pitch_mm, "mm", abs(off) / m.pitch_pm, _percent(off)),
     ]
@@ -222,12 +227,19 @@ def _candidate(t: Thread, m: _Measured) -> Candidate | None:
         if size is not None:
             # Heads were filed, replaced and reused: flats are a hint, so their say is capped.
             share = min(3.0, abs(m.flats - size) / m.flats_pm)
-            words = _off(m.flats - size) + (f" ({nearest.word})" if nearest else "")
+            words = _difference(m.flats - size) + (f" ({nearest.word})" if nearest else "")
             misfits.append(Misfit("flats", m.flats, size, "mm", share, words))
     if m.core is not None and t.series != "NPT":
         core = minor_dia_mm(t)
         misfits.append(
-            Misfit("core", m.core, core, "mm", abs(m.core - core) / m.core_pm, _off(m.core - core))
+            Misfit(
+                "core",
+                m.core,
+                core,
+                "mm",
+                abs(m.core - core) / m.core_pm,
+                _difference(m.core - core),
+            )
         )
     score = sum(f.share**2 for f in misfits)
     if m.flats is not None and not any(f.what == "flats" for f in misfits):
@@ -235,7 +247,7 @@ def _candidate(t: Thread, m: _Measured) -> Candidate | None:
     return Candidate(t, score, tuple(misfits), nearest)
 
 
-def _off(mm: float) -> str:
+def _difference(mm: float) -> str:
     if abs(mm) < 0.005:
         return "as the table"
     return f"{amount(abs(mm), 'mm', 2)} {'over' if mm > 0 else 'under'}"
@@ -248,12 +260,12 @@ def _percent(part: float) -> str:
 
 
 def _fit(t: Thread) -> tuple:
-    """Two threads of one fit screw together, and only the shape of crest and root differs."""
+    """Return the key of the threads that screw together, differing only in crest and root."""
     return round(t.major_mm, 2), round(t.pitch_mm, 4), t.flank_deg
 
 
 def _pairs(threads, apart) -> int:
-    """How many pairs of different fit are told apart."""
+    """Return how many pairs of different fit `apart` tells apart."""
     return sum(
         apart(one, other)
         for i, one in enumerate(threads)
@@ -262,19 +274,19 @@ def _pairs(threads, apart) -> int:
     )
 
 
-def _next_measures(still_open, m: _Measured) -> tuple[NextMeasure, ...]:
+def _next_measures(still_open, m: _Measurements) -> tuple[NextMeasure, ...]:
     threads = [c.thread for c in still_open]
     if len(threads) < 2:
         return ()
-    found = []
+    measures = []
 
-    def offer(what, what_to_do, say, apart):
-        told = _pairs(threads, apart)
-        if what == "core" and not told:  # the last resort between a sharp and a flat root
-            told = sum(apart(threads[0], t) for t in threads[1:])
-        if told:
-            words = sentence(f"{what_to_do}: {_grouped(threads, say)}.")
-            found.append(NextMeasure(what, words, told))
+    def offer(what, instruction, describe, apart):
+        pair_count = _pairs(threads, apart)
+        if what == "core" and not pair_count:  # the last resort between a sharp and a flat root
+            pair_count = sum(apart(threads[0], t) for t in threads[1:])
+        if pair_count:
+            words = sentence(f"{instruction}: {_group_by_result(threads, describe)}.")
+            measures.append(NextMeasure(what, words, pair_count))
 
     offer(
         "pitch",
@@ -300,13 +312,13 @@ def _next_measures(still_open, m: _Measured) -> tuple[NextMeasure, ...]:
             lambda t: amount(minor_dia_mm(t), "mm"),
             lambda a, b: abs(minor_dia_mm(a) - minor_dia_mm(b)) >= 0.3,
         )
-    return tuple(sorted(found, key=lambda n: (n.what == "core", -n.settles)))
+    return tuple(sorted(measures, key=lambda n: (n.what == "core", -n.settles)))
 
 
-def _grouped(threads, say) -> str:
+def _group_by_result(threads, describe) -> str:
     groups: dict[str, list[str]] = {}
     for t in threads:
-        groups.setdefault(say(t), []).append(t.name)
+        groups.setdefault(describe(t), []).append(t.name)
     return "; ".join(f"{key} means {' or '.join(names)}" for key, names in groups.items())
 
 
@@ -330,7 +342,7 @@ def spanner(flats_mm: float, *, within_mm: float = 0.5) -> tuple[Flats, ...]:
     return tuple(sorted(near, key=lambda row: (abs(row.flats_mm - wide), row.major_mm)))
 
 
-def _calculation(m: _Measured, candidates, still_open, nexts) -> Calculation:
+def _calculation(m: _Measurements, candidates, still_open, nexts) -> Calculation:
     if not candidates:
         verdict = (
             "No thread of the tables fits: think of a maker's own thread, an oversize tap, a left "

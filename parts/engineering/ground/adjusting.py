@@ -1,4 +1,4 @@
-"""Position from three or more tapes: least squares, and whose tape is wrong."""
+"""Position from three or more tapes: least squares, and which tape is wrong."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from .fixes import (
     Fix,
     Point,
     TapesDisagree,
+    check_point,
     make_fix,
-    point_of,
     tape_inputs,
     variances_of,
 )
@@ -23,7 +23,7 @@ TOO_FAR = 3.0  # residuals over three times the tape's error are a mistake, not 
 def _adjust(pegs, tapes, start: Point) -> tuple[Point, float, list[float], list[Point]]:
     """Gauss-Newton with halved steps. Returns point, sum of squares, residuals and rows of J."""
 
-    def look(p):
+    def evaluate(p):
         rows, residuals = [], []
         for (e, n), r in zip(pegs, tapes, strict=True):
             d = max(math.dist(p, (e, n)), 1e-9)
@@ -32,7 +32,7 @@ def _adjust(pegs, tapes, start: Point) -> tuple[Point, float, list[float], list[
         return sum(v * v for v in residuals), residuals, rows
 
     point = start
-    cost, residuals, rows = look(point)
+    cost, residuals, rows = evaluate(point)
     for _ in range(100):
         aa = sum(e * e for e, _ in rows)
         ab = sum(e * n for e, n in rows)
@@ -46,7 +46,7 @@ def _adjust(pegs, tapes, start: Point) -> tuple[Point, float, list[float], list[
         step = 1.0
         while step > 1e-6:
             trial = (point[0] + step * de, point[1] + step * dn)
-            new = look(trial)
+            new = evaluate(trial)
             if new[0] <= cost:
                 break
             step /= 2
@@ -60,7 +60,7 @@ def _adjust(pegs, tapes, start: Point) -> tuple[Point, float, list[float], list[
 
 
 def _starts(pegs, tapes) -> list[Point]:
-    """Places to begin: where each two tapes cross, or come nearest to crossing."""
+    """Return starting points: where each two tapes cross, or come nearest to crossing."""
     starts = []
     for i in range(len(pegs)):
         for j in range(i + 1, len(pegs)):
@@ -69,7 +69,7 @@ def _starts(pegs, tapes) -> list[Point]:
             if c < 1e-6:
                 continue
             x = (ra * ra - rb * rb + c * c) / (2 * c)
-            # Tapes that do not meet still show roughly where to look.
+            # Tapes that do not meet still give a rough starting point.
             y = math.sqrt(max(ra * ra - x * x, (0.05 * c) ** 2))
             u = ((b[0] - a[0]) / c, (b[1] - a[1]) / c)
             starts += [
@@ -79,20 +79,20 @@ def _starts(pegs, tapes) -> list[Point]:
 
 
 def _best(pegs, tapes, side: str | None):
-    found = [_adjust(pegs, tapes, start) for start in _starts(pegs, tapes)]
+    solutions = [_adjust(pegs, tapes, start) for start in _starts(pegs, tapes)]
     if side is not None:
         sign = 1 if side == "left" else -1
         (ae, an), (be, bn) = pegs[0], pegs[1]
-        found = [
+        solutions = [
             f
-            for f in found
+            for f in solutions
             if sign * ((be - ae) * (f[0][1] - an) - (bn - an) * (f[0][0] - ae)) >= 0
-        ] or found
-    return min(found, key=lambda f: f[1])
+        ] or solutions
+    return min(solutions, key=lambda f: f[1])
 
 
 def _in_line(pegs) -> bool:
-    """True when the pegs stand so nearly in a line that they do not tell the side."""
+    """Return whether the pegs are so nearly in a line that they do not determine the side."""
     e0 = sum(e for e, _ in pegs) / len(pegs)
     n0 = sum(n for _, n in pegs) / len(pegs)
     see = sum((e - e0) ** 2 for e, _ in pegs)
@@ -116,15 +116,15 @@ def tapes(
     Args:
         pegs: (east, north) of each peg. [m]
         tapes_m: Level tape from each. [m]
-        side: "left" or "right" of the first peg to the second; only needed when the pegs stand in
+        side: "left" or "right" of the first peg to the second; only needed when the pegs are in
             a line.
         sigma_m: Standard error of a tape. [m]
-        names: What the pegs are called.
-        strict: True raises when the tapes disagree; False gives back the refused fix.
+        names: Names of the pegs.
+        strict: True raises when the tapes disagree; False returns the refused fix.
 
     Returns:
-        Fix with residuals. `doubtful` names the tape that does not fit, when four or more let it
-        be told; three show a mistake but not whose.
+        Fix with residuals. With four or more tapes `doubtful` names the one that does not fit;
+        three show a mistake but not which tape.
 
     Raises:
         TapesDisagree: the root mean square residual is over three times `sigma_m`.
@@ -140,7 +140,7 @@ def tapes(
         raise OutOfRange("Least squares wants three tapes or more.")
     if side not in (None, "left", "right"):
         raise UnknownName(f"Say left or right, going from {names[0]} to {names[1]}.")
-    pegs = [point_of(name, peg) for name, peg in zip(names, pegs, strict=True)]
+    pegs = [check_point(name, peg) for name, peg in zip(names, pegs, strict=True)]
     lengths = [
         finite(f"tape from {name}", tape, "m", upto=1e5)
         for name, tape in zip(names, tapes_m, strict=True)
@@ -155,7 +155,7 @@ def tapes(
     disagree = rms > TOO_FAR * sigma
     doubtful, words = (), f"The tapes agree to {rms:.3f} m (root mean square)."
     if disagree:
-        doubtful, words = _blame(pegs, lengths, names, side, sigma, rms)
+        doubtful, words = _find_wrong_tape(pegs, lengths, names, side, sigma, rms)
     fix = make_fix(
         "Position by tapes",
         *point,
@@ -174,29 +174,29 @@ def tapes(
     return fix
 
 
-def _blame(pegs, lengths, names, side, sigma, rms) -> tuple[tuple[int, ...], str]:
-    """Leave each tape out in turn; if only one way makes the rest agree, that tape is wrong."""
+def _find_wrong_tape(pegs, lengths, names, side, sigma, rms) -> tuple[tuple[int, ...], str]:
+    """Return the wrong tapes and a sentence: those without which all the others agree."""
     words = f"The tapes disagree by {rms:.2f} m (root mean square): one of them is wrong."
     if len(pegs) == 3:
         return (), f"{words} Three tapes cannot show which: measure all three again."
-    good = []
+    candidates = []
     for i in range(len(pegs)):
         rest = [p for j, p in enumerate(pegs) if j != i]
-        kept = [r for j, r in enumerate(lengths) if j != i]
-        here = side
-        if here is None and _in_line(rest):
+        rest_lengths = [r for j, r in enumerate(lengths) if j != i]
+        rest_side = side
+        if rest_side is None and _in_line(rest):
             continue
-        point, cost, _, _ = _best(rest, kept, here)
+        point, cost, _, _ = _best(rest, rest_lengths, rest_side)
         if math.sqrt(cost / len(rest)) <= TOO_FAR * sigma:
-            good.append((cost, i, math.dist(point, pegs[i])))
-    if not good:
+            candidates.append((cost, i, math.dist(point, pegs[i])))
+    if not candidates:
         return (), f"{words} No single tape explains it: measure all of them again."
-    good.sort()
-    if len(good) > 1 and good[1][0] < 4 * good[0][0] + sigma**2:
-        pair = " or ".join(names[i] for _, i, _ in good[:2])
-        return tuple(i for _, i, _ in good), f"{words} It is the one from {pair}."
-    _, i, should = good[0]
+    candidates.sort()
+    if len(candidates) > 1 and candidates[1][0] < 4 * candidates[0][0] + sigma**2:
+        pair = " or ".join(names[i] for _, i, _ in candidates[:2])
+        return tuple(i for _, i, _ in candidates), f"{words} It is the one from {pair}."
+    _, i, expected = candidates[0]
     return (i,), (
         f"{words} The others agree without the tape from {names[i]}: {lengths[i]:g} m was written, "
-        f"{should:.2f} m would fit. Measure it again."
+        f"{expected:.2f} m would fit. Measure it again."
     )

@@ -1,8 +1,8 @@
-"""Effort: the best split of the next hours over the areas, and when to stop and make the thing.
+"""Search effort: the best split of the next hours over the areas, and when to make the part.
 
-Detection is taken as exponential in the hours (random search): an hour in an area shows a thing
-that is there at a rate α [1/h], the sweep width × the speed of searching ÷ the area. Then the best
-split is exact, and planning again after a fruitless day continues the same plan.
+Detection is assumed to be exponential in the hours (random search): in an hour a search finds a
+thing that is there at a rate α [1/h], the sweep width × the speed of searching ÷ the area. Then the
+best split is exact, and planning again after a day without a find continues the same plan.
 """
 
 from __future__ import annotations
@@ -23,10 +23,10 @@ class Split:
 
     Args:
         hours: Array (areas,), summing to the hours asked for. [h]
-        gain: What the split is expected to bring: chance × worth over all things. With worth 1,
+        gain: The expected result of the split: chance × worth over all things. With worth 1,
             the number of things expected to be found.
-        even_gain: What the same hours spread evenly would bring.
-        last_hour: What one more hour is worth at the end.
+        even_gain: The expected result of the same hours spread evenly.
+        last_hour: The expected worth of one more hour.
         calculation: What is shown.
     """
 
@@ -39,15 +39,15 @@ class Split:
 
 @dataclass(frozen=True)
 class Advice:
-    """Search on, or make it.
+    """Whether to search on or to make the part.
 
     Args:
         search_on: True when the next hour is expected to save more than it costs.
         next_hour_saves: Expected saving of the next hour, spent in the best way.
         worth_hours: Hours after which another hour no longer pays. [h]
         hours: Array (areas,): where to spend them.
-        expected_saving: What those hours save, less what they cost.
-        calculation: What is shown; refused is never set, it is advice.
+        expected_saving: The saving of those hours, less their cost.
+        calculation: What is shown; never refused, for it is advice.
     """
 
     search_on: bool
@@ -59,7 +59,7 @@ class Advice:
 
 
 def rate(sweep_m, speed_m_h, area_m2):
-    """Rate α at which an hour shows a thing that is there. [1/h] Numbers or arrays.
+    """Return the rate α at which a search finds a thing that is there. [1/h] Numbers or arrays.
 
     Args:
         sweep_m: Sweep width. [m]
@@ -69,8 +69,8 @@ def rate(sweep_m, speed_m_h, area_m2):
     return sweep_m * speed_m_h / area_m2
 
 
-def _ask(chances, rates, worth):
-    """Return chances × worth and rates as (things, areas)."""
+def _weighted_chances(chances, rates, worth):
+    """Return chances × worth, and rates, as checked arrays (things, areas)."""
     import numpy as np
 
     p = np.atleast_2d(_array("chances", chances, most=1.0 + 1e-9))
@@ -88,25 +88,27 @@ def _ask(chances, rates, worth):
 
 
 def gain(chances, rates, hours, worth=1.0) -> float:
-    """Expected worth found by `hours` (areas,). Σ v p (1 − e^(−α z))"""
+    """Return the worth expected from `hours` (areas,): Σ v p (1 − e^(−α z))."""
     import numpy as np
 
-    w, a = _ask(chances, rates, worth)
+    w, a = _weighted_chances(chances, rates, worth)
     z = _array("hours", hours)
     return float(np.sum(w * -np.expm1(-a * z)))
 
 
 def _slopes(w, a, z):
-    """Worth of one more hour in each area after z hours there, and how fast it falls."""
+    """Return the worth of one more hour in each area after z hours there, and its decrease."""
     import numpy as np
 
     e = w * a * np.exp(-a * z)
     return e.sum(axis=0), (e * a).sum(axis=0)
 
 
-def _until(w, a, price: float, start=None):
-    """Hours in each area after which another is worth `price`. Newton on the logarithm, which is
-    convex and falling, so that it closes in from below and never oversteps."""
+def _hours_until(w, a, price: float, start=None):
+    """Return the hours in each area after which another hour is worth `price`.
+
+    Newton's method on the logarithm, which is convex and falling: it converges from below.
+    """
     import numpy as np
 
     z = np.zeros(w.shape[1]) if start is None else start.copy()
@@ -125,8 +127,8 @@ def _until(w, a, price: float, start=None):
     return z
 
 
-def _closed(w, a, hours: float):
-    """Best split for one thing, in closed form (Charnes and Cooper 1958)."""
+def _split_one(w, a, hours: float):
+    """Return the best split for one thing, in closed form (Charnes and Cooper 1958)."""
     import numpy as np
 
     w, a = w[0], a[0]
@@ -145,8 +147,8 @@ def _closed(w, a, hours: float):
     return z, float(np.exp(logs[m]))
 
 
-def _shared(w, a, hours: float):
-    """Best split for many things: the price at which the hours come to `hours`, by bisection."""
+def _split_many(w, a, hours: float):
+    """Return the best split for many things: bisects the price at which hours sum to `hours`."""
     import numpy as np
 
     first, _ = _slopes(w, a, np.zeros(w.shape[1]))
@@ -154,19 +156,19 @@ def _shared(w, a, hours: float):
         return np.full(w.shape[1], hours / w.shape[1]), 0.0
     high = math.log(float(first.max()))
     low = high - 1.0
-    while _until(w, a, math.exp(low)).sum() < hours:
+    while _hours_until(w, a, math.exp(low)).sum() < hours:
         high, low = low, low - 2 * (high - low)
     z = None
     for _ in range(60):
         mid = (low + high) / 2
-        z = _until(w, a, math.exp(mid))
+        z = _hours_until(w, a, math.exp(mid))
         if z.sum() > hours:
             low = mid
         else:
             high = mid
         if high - low < 1e-13 * max(1.0, abs(low)):
             break
-    z = _until(w, a, math.exp(low))
+    z = _hours_until(w, a, math.exp(low))
     total = z.sum()
     return (z * (hours / total) if total > 0 else z), math.exp(low)
 
@@ -179,13 +181,13 @@ def best_split(
     worth=1.0,
     areas: Sequence[str] | None = None,
 ) -> Split:
-    """Best split of the next hours over the areas.
+    """Return the best split of the next hours over the areas.
 
     Args:
         chances: Chance now in each area, (areas,) for one thing or (things, areas).
         rates: α of each, the same shape, or (areas,) for all things. [1/h]
         hours: Hours to spend. [h]
-        worth: What finding each is worth: a number, or (things,).
+        worth: The worth of finding each: a number, or (things,).
         areas: Names of the areas, for the verdict.
 
     Returns:
@@ -196,18 +198,18 @@ def best_split(
     """
     import numpy as np
 
-    w, a = _ask(chances, rates, worth)
+    w, a = _weighted_chances(chances, rates, worth)
     total = finite("number of hours", hours, upto=1e6)
-    z, price = _closed(w, a, total) if w.shape[0] == 1 else _shared(w, a, total)
+    z, price = _split_one(w, a, total) if w.shape[0] == 1 else _split_many(w, a, total)
     best = float(np.sum(w * -np.expm1(-a * z)))
     even = float(np.sum(w * -np.expm1(-a * (total / z.size))))
     names = list(areas or (f"area {i + 1}" for i in range(z.size)))
     order = [i for i in np.argsort(-z, kind="stable") if z[i] > 0.005 * total]
-    told = ", ".join(f"{names[i]} {sig(float(z[i]), 2)} h" for i in order[:6])
+    hours_text = ", ".join(f"{names[i]} {sig(float(z[i]), 2)} h" for i in order[:6])
     more = f" and {len(order) - 6} more" if len(order) > 6 else ""
-    plain = np.ndim(worth) == 0 and float(worth) == 1.0
-    what = "things expected to be found" if plain else "worth expected to be found"
-    if plain and w.shape[0] == 1:
+    counts_things = np.ndim(worth) == 0 and float(worth) == 1.0
+    what = "things expected to be found" if counts_things else "worth expected to be found"
+    if counts_things and w.shape[0] == 1:
         what = "chance to find it"
     return Split(
         z,
@@ -228,7 +230,7 @@ def best_split(
                 ),
             ),
             "Charnes and Cooper 1958; Stone, Theory of Optimal Search, ch. II",
-            verdict=f"{told}{more}.",
+            verdict=f"{hours_text}{more}.",
             cautions=(LEAVE,),
             limits="Random search; hours to walk between areas are not in it.",
         ),
@@ -244,14 +246,14 @@ def search_on_or_make(
     areas: Sequence[str] | None = None,
     money: str = "",
 ) -> Advice:
-    """Whether the next hour of searching pays, against making what is missing.
+    """Return whether the next hour of searching pays, compared with making the missing parts.
 
     Args:
         chances: Chance now in each area, (areas,) or (things, areas).
         rates: α of each. [1/h]
-        saving: What finding each saves: the cost of making it, less what the found piece still
-            needs. A number, or (things,). [money]
-        cost_per_hour: What an hour of searching costs or could earn elsewhere. [money/h]
+        saving: The saving from finding each: the cost of making it, less the cost of repairing a
+            found piece. A number, or (things,). [money]
+        cost_per_hour: The cost of an hour of searching, or its worth elsewhere. [money/h]
         areas: Names of the areas.
         money: The currency, as it is written.
 
@@ -263,21 +265,21 @@ def search_on_or_make(
     """
     import numpy as np
 
-    w, a = _ask(chances, rates, saving)
+    w, a = _weighted_chances(chances, rates, saving)
     cost = finite("cost of an hour", cost_per_hour, upto=1e9)
     hour = best_split(chances, rates, 1.0, worth=saving)
-    z = _until(w, a, cost)
+    z = _hours_until(w, a, cost)
     worth_hours = float(z.sum())
     net = float(np.sum(w * -np.expm1(-a * z))) - cost * worth_hours
-    on = hour.gain > cost
+    search_on = hour.gain > cost
     names = list(areas or (f"area {i + 1}" for i in range(z.size)))
     first = names[int(np.argmax(hour.hours))]
-    found = 1 - math.prod(1 - float(x) for x in _chance_found(chances, rates, z))
-    if on:
+    chance_found = 1 - math.prod(1 - float(x) for x in _chance_found(chances, rates, z))
+    if search_on:
         words = (
             f"Search on: the next hour, in {first}, is expected to save {sig(hour.gain)} {money} "
             f"for {sig(cost)} {money}. Another {sig(worth_hours, 2)} h pay, with a chance of "
-            f"{per_cent(found)} to find something; then make it."
+            f"{per_cent(chance_found)} to find something; then make it."
         )
     else:
         words = (
@@ -285,7 +287,7 @@ def search_on_or_make(
             f"{money} and costs {sig(cost)} {money}."
         )
     return Advice(
-        on,
+        search_on,
         hour.gain,
         worth_hours,
         z,
@@ -318,5 +320,5 @@ def search_on_or_make(
 def _chance_found(chances, rates, z):
     import numpy as np
 
-    w, a = _ask(chances, rates, 1.0)
+    w, a = _weighted_chances(chances, rates, 1.0)
     return np.sum(w * -np.expm1(-a * z), axis=1)

@@ -1,4 +1,4 @@
-"""A position with its error, as every way of surveying gives it back."""
+"""A position with its error, the result of each method of surveying."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class Fix:
         east_m, north_m: From the zero of the site. [m]
         major_m, minor_m: Half axes of the standard error ellipse. [m]
         bearing_deg: Bearing of its long axis. [deg]
-        residuals_m: Of each tape: reckoned less measured. [m] Empty with two tapes.
+        residuals_m: Of each tape: calculated less measured. [m] Empty with two tapes.
         doubtful: Numbers (from 0) of the tapes that do not fit.
         calculation: What is shown; its parts are east and north.
     """
@@ -48,7 +48,7 @@ class TapesDisagree(Infeasible):
         self.fix = fix
 
 
-def point_of(name: str, point: Point) -> Point:
+def check_point(name: str, point: Point) -> Point:
     east, north = point
     return (
         finite(f"east of {name}", east, "m", above=-1e7, upto=1e7),
@@ -128,7 +128,7 @@ def tape_inputs(pegs, tapes, sigma, names) -> tuple[Input, ...]:
     )
 
 
-def turned(u: Point, var_u: float, var_v: float) -> tuple[float, float, float]:
+def rotated_variances(u: Point, var_u: float, var_v: float) -> tuple[float, float, float]:
     """Return variances of east, both and north from those along and across a direction u."""
     e, n = u
     return (

@@ -21,7 +21,7 @@ FAR_M = 20_000.0
 
 
 def radii(lat_deg: float) -> tuple[float, float]:
-    """Radii of curvature along the meridian and across it. [m]"""
+    """Return the radii of curvature along the meridian and across it. [m]"""
     w = 1 - E2 * math.sin(math.radians(lat_deg)) ** 2
     return AXIS_M * (1 - E2) / w**1.5, AXIS_M / math.sqrt(w)
 
@@ -40,7 +40,7 @@ def _earth(lat, lon):
 
 
 def local_metres(lat0_deg: float, lon0_deg: float, lat_deg, lon_deg):
-    """East and north of the zero, level there. [m] Arrays of any shape, or numbers.
+    """Return east and north of the zero, level there. [m] Arrays of any shape, or numbers.
 
     Raises:
         OutOfRange: a point over 20 km off, or no such latitude or longitude.
@@ -78,7 +78,7 @@ def _forward(phi0, lam0, phi, lam):
 
 
 def lat_lon(lat0_deg: float, lon0_deg: float, east_m, north_m):
-    """Latitude and longitude of points east and north of the zero. [deg] Inverse of the other.
+    """Return latitude and longitude [deg] from metres: the inverse of `local_metres`.
 
     Raises:
         OutOfRange: a point over 20 km off.
@@ -108,7 +108,7 @@ def phone_fix(
     """Position from a phone.
 
     Args:
-        within_m: What the phone says of its accuracy, taken as holding 68 in 100. [m]
+        within_m: The accuracy that the phone gives, taken as holding 68 in 100. [m]
     """
     spread = finite("accuracy of the phone", within_m, "m", upto=10_000)
     east, north = local_metres(lat0_deg, lon0_deg, float(lat_deg), float(lon_deg))

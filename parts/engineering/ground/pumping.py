@@ -58,12 +58,12 @@ def pit_volume(top_m2: float, middle_m2: float, bottom_m2: float, depth_m: float
 
 
 def inflow_by_rise(area_m2: float, rise_mm: float, minutes: float) -> Calculation:
-    """Inflow from how fast the water comes up with the pump stopped. [l/min]
+    """Inflow from the rise of the water with the pump stopped. [l/min]
 
     Args:
         area_m2: Free water at the working level. [m²]
-        rise_mm: How far it rose: short, near the working level. [mm]
-        minutes: In how long. [min]
+        rise_mm: The rise: a small one, near the working level. [mm]
+        minutes: The time that it took. [min]
 
     Source: Q = A Δh / Δt, the well recovery test (no printed example was found).
     """
@@ -92,10 +92,10 @@ def pump_out(volume_m3: float, pump_l_min: float, inflow_l_min: float = 0.0) -> 
     """Time to empty a pit with a steady inflow. [min]
 
     Args:
-        pump_l_min: What the pump gives at this head, not its rating at none. [l/min]
+        pump_l_min: Flow of the pump at this head, not its rating at no head. [l/min]
 
     Raises:
-        Infeasible: the inflow is as much as the pump gives.
+        Infeasible: the inflow is as large as the flow of the pump.
 
     Source: V / (Qp − Qi).
     """
@@ -134,11 +134,11 @@ def pump_out_growing(
 
     Args:
         area_m2: Area of the water, the same at every level. [m²]
-        drawdown_m: How far down. [m]
+        drawdown_m: The drop of the level. [m]
         inflow_l_min_m: Inflow for each metre of drawdown. [l/min for a metre]
 
     Raises:
-        Infeasible: the pump holds it before that depth.
+        Infeasible: the inflow equals the flow of the pump before that depth.
 
     Source: A ds/dt = Qp − K s.
     """
@@ -171,7 +171,7 @@ def pump_out_growing(
 
 
 def pump_power(flow_l_min: float, head_m: float, efficiency: float = 0.5) -> Calculation:
-    """Power that a pump takes. [kW]  ρ g Q H / η.
+    """Power of a pump: ρ g Q H / η. [kW]
 
     Args:
         head_m: From the water to the outfall, with the losses of the hose. [m]

@@ -1,8 +1,8 @@
-"""Searching: what a pass would have shown, where the missing things may be now, and what next.
+"""Searching: the chance of detection of a pass, and where the missing things may be after it.
 
-Chances run from 0 to 1. A thing lies in one of the areas, or off the site: that is the last cell,
-which no pass can search and which grows with each fruitless one. Passes are taken as independent;
-iron rubbish in the ground breaks that, so the chances are a guide.
+Chances run from 0 to 1. A thing is in one of the areas, or off the site: that is the last cell,
+which no pass can search and whose chance grows with each pass without a find. Passes are taken as
+independent; iron rubbish in the ground breaks that, so the chances are a guide.
 """
 
 from __future__ import annotations
@@ -55,11 +55,11 @@ def _array(name: str, values, *, least: float = 0.0, most: float = math.inf):
 
 
 def detection(coverage, law: str = "random"):
-    """Chance that a pass shows a thing that is there.
+    """Return the chance that a pass detects a thing that is there.
 
     Args:
         coverage: Sweep width × track / area, a number or an array of any shape.
-        law: "random" (the cautious one), "definite_range" or "inverse_cube"; the last two want
+        law: "random" (the cautious one), "definite_range" or "inverse_cube"; the last two need
             even parallel lanes.
 
     Returns:
@@ -84,7 +84,7 @@ def detection(coverage, law: str = "random"):
 
 
 def coverage(sweep_m: float, track_m: float, area_m2: float, law: str = "random") -> Calculation:
-    """Chance that a pass shows a thing that is there, with how it was reached.
+    """Chance that a pass detects a thing that is there, as a Calculation.
 
     Args:
         sweep_m: Sweep width of this searcher and tool for this thing. [m]
@@ -94,15 +94,15 @@ def coverage(sweep_m: float, track_m: float, area_m2: float, law: str = "random"
     w = finite("sweep width", sweep_m, "m", least=0.0, upto=1000)
     length = finite("track", track_m, "m", least=0.0, upto=1e7)
     area = finite("area", area_m2, "m2", upto=1e9)
-    c = w * length / area
-    value = detection(c, law)
+    coverage_factor = w * length / area
+    value = detection(coverage_factor, law)
     name, formula = LAWS[law]
     return Calculation(
         "Chance that the pass shows it",
         value,
         "",
         f"C = W × l / A; {formula}",
-        f"C = {sig(w)} × {sig(length)} / {sig(area)} = {sig(c)}; chance {sig(value)}",
+        f"C = {sig(w)} × {sig(length)} / {sig(area)} = {sig(coverage_factor)}; chance {sig(value)}",
         (
             Input("W", "Sweep width", w, "m", Origin.ENTERED),
             Input("l", "Track", length, "m", Origin.ENTERED),
@@ -117,7 +117,7 @@ def coverage(sweep_m: float, track_m: float, area_m2: float, law: str = "random"
 
 
 def sweep_width(key: str) -> Calculation:
-    """Sweep width from the table, for want of a trial. [m]"""
+    """Sweep width from the table, where there was no trial. [m]"""
     row = next((r for r in tables.read("sweep_widths") if r["key"] == key), None)
     if row is None:
         raise UnknownName(f"There is no sweep width for {key!r} in the table.")
@@ -174,10 +174,10 @@ def sweep_width_by_trial(strip_m: float, buried: int, found: int) -> Calculation
 
 
 def sweep_width_by_curve(lateral_m: Sequence[float], chance: Sequence[float]) -> float:
-    """Sweep width from the chance to see a thing at each distance beside the track, both sides. [m]
+    """Return the sweep width from the chance to detect at each distance from the track. [m]
 
     Args:
-        lateral_m: Distances from the track, rising from 0. [m]
+        lateral_m: Distances from the track, rising from 0, the same on both sides. [m]
         chance: Chance at each.
 
     Source: W = 2 ∫ p(x) dx (Koopman), by trapezes.
@@ -194,16 +194,16 @@ def sweep_width_by_curve(lateral_m: Sequence[float], chance: Sequence[float]) ->
 
 
 def prior_from_finds(finds, area_m2, off_site: float, *, strength: float = 3.0):
-    """Chances that a missing thing lies in each area, from where its mates were found.
+    """Return the chance of a missing thing in each area, from where other pieces were found.
 
     Args:
         finds: Finds of this engine in each area, (areas,) or (parts, areas).
         area_m2: Size of each area, (areas,). [m²]
         off_site: Chance that it left the site, 0 to under 1; a number or (parts,).
-        strength: How many finds the plain spread over the ground counts for.
+        strength: The number of finds that an even spread over the ground counts as.
 
     Returns:
-        Chances of the same shape as `finds`; what is left to 1 is off the site.
+        Chances of the same shape as `finds`; the rest up to 1 is off the site.
 
     Source: Dirichlet-multinomial; the strength is common practice, no source.
     """
@@ -220,8 +220,8 @@ def prior_from_finds(finds, area_m2, off_site: float, *, strength: float = 3.0):
     return (1 - np.expand_dims(out, -1)) * chance
 
 
-def posterior(prior, sweep_m, track_m, area_m2, *, law: str = "random", found=None):
-    """Where each missing thing may be after all passes, for many things and areas at once.
+def posterior(prior, sweep_m, track_m, area_m2, *, law: str = "random", found_in=None):
+    """Return the chance of each thing in each area after all passes.
 
     Args:
         prior: Chance of each thing in each area before any pass, (parts, areas); each row sums to
@@ -231,14 +231,13 @@ def posterior(prior, sweep_m, track_m, area_m2, *, law: str = "random", found=No
         track_m: Track that each pass walked in each area, (passes, areas). [m]
         area_m2: Size of each area, (areas,). [m²]
         law: See `detection`.
-        found: (parts,) the area each was found in, or −1 when it is still missing. Found, it is
-            there for certain.
+        found_in: (parts,) the area in which each was found, or −1 when it is still missing.
 
     Returns:
         Array (parts, areas + 1); the last column is off the site. Each row sums to 1.
 
     Raises:
-        Infeasible: a thing that the passes leave nowhere to be.
+        Infeasible: a thing for which the passes leave no chance anywhere.
         OutOfRange: shapes that do not fit, chances over 1.
 
     Source: Bayes; p' = p Π(1 − q) / (rest + Σ p Π(1 − q)), as in the US Naval Academy's SM230
@@ -284,13 +283,13 @@ def posterior(prior, sweep_m, track_m, area_m2, *, law: str = "random", found=No
             hit = np.flatnonzero(lane)
             if hit.size:
                 chance[:, hit] *= 1 - detection(np.outer(sweep[:, s], lane[hit]), law)
-    if found is not None:
-        where = np.asarray(found)
-        if where.shape != (parts,) or (where < -1).any() or (where >= areas).any():
+    if found_in is not None:
+        area_found = np.asarray(found_in)
+        if area_found.shape != (parts,) or (area_found < -1).any() or (area_found >= areas).any():
             raise OutOfRange("For each thing give the number of the area it was found in, or -1.")
-        here = where >= 0
-        chance[here] = 0.0
-        chance[here, where[here]] = 1.0
+        is_found = area_found >= 0
+        chance[is_found] = 0.0
+        chance[is_found, area_found[is_found]] = 1.0
     whole = chance.sum(axis=1, keepdims=True)
     if (whole <= 0).any():
         row = int(np.flatnonzero(whole[:, 0] <= 0)[0])
@@ -302,24 +301,24 @@ def posterior(prior, sweep_m, track_m, area_m2, *, law: str = "random", found=No
     return chance
 
 
-def chance_after_search(chance: float, shown: float) -> float:
-    """Chance that a thing is in an area after a fruitless pass there.
+def chance_after_search(chance: float, detection_chance: float) -> float:
+    """Return the chance that a thing is in an area after a pass without a find.
 
     Args:
-        chance: Before it.
-        shown: Chance that the pass would have shown it.
+        chance: The chance before the pass.
+        detection_chance: The chance that the pass would have found it.
 
     Source: Bayes, p (1 − q) / (1 − p q).
     """
     p = finite("chance", chance, least=0.0, upto=1.0)
-    q = finite("chance to be shown", shown, least=0.0, upto=1.0)
+    q = finite("chance to be shown", detection_chance, least=0.0, upto=1.0)
     if p * q >= 1:
         raise Infeasible("It was sure to be there and sure to be seen: the chances were wrong.")
     return p * (1 - q) / (1 - p * q)
 
 
 def where_now(thing: str, chances: Sequence[float], areas: Sequence[str]) -> Calculation:
-    """The chance that one thing is still on the site, and where first.
+    """Chance that one thing is still on the site; the verdict names the likeliest areas.
 
     Args:
         chances: A row of `posterior`: one for each area, then off the site.

@@ -20,10 +20,10 @@ from .fixes import (
     Fix,
     Point,
     TapesDisagree,
+    check_point,
     make_fix,
-    point_of,
+    rotated_variances,
     tape_inputs,
-    turned,
     variances_of,
 )
 
@@ -64,7 +64,7 @@ def two_tapes(
 
     Source: x = (rA² − rB² + c²) / 2c; angle of cut, Nautical Archaeology Society guide, p. 121.
     """
-    a, b = point_of(names[0], peg_a), point_of(names[1], peg_b)
+    a, b = check_point(names[0], peg_a), check_point(names[1], peg_b)
     ra = finite(f"tape from {names[0]}", tape_a_m, "m", upto=1e5)
     rb = finite(f"tape from {names[1]}", tape_b_m, "m", upto=1e5)
     sigma = finite("error of a tape", sigma_m, "m", upto=100)
@@ -134,7 +134,7 @@ def baseline_offset(
 
     Source: geometry; the NAS guide, p. 121, on keeping offsets short.
     """
-    a, b = point_of("peg A", peg_a), point_of("peg B", peg_b)
+    a, b = check_point("peg A", peg_a), check_point("peg B", peg_b)
     along = finite("distance along the line", along_m, "m", above=-1e5, upto=1e5)
     offset = finite("offset", offset_m, "m", least=0.0, upto=1e5)
     sigma = finite("error of a tape", sigma_m, "m", upto=100)
@@ -155,7 +155,7 @@ def baseline_offset(
         "Position by base line and offset",
         east,
         north,
-        turned(u, var_u, var_v),
+        rotated_variances(u, var_u, var_v),
         formula="P = A + s × u + o × v",
         inputs=(
             Input("s", "Along the line from A", along, "m", Origin.MEASURED),
@@ -190,7 +190,7 @@ def bearing_distance(
 
     Source: E = E₀ + d sin b, N = N₀ + d cos b.
     """
-    o = point_of("the peg", origin)
+    o = check_point("the peg", origin)
     bearing = finite("bearing", bearing_deg, "deg", least=0.0, upto=360.0)
     turn = finite("declination", declination_deg, "deg", above=-180.0, upto=180.0)
     d = finite("distance", distance_m, "m", upto=1e5)
@@ -203,7 +203,7 @@ def bearing_distance(
         "Position by bearing and distance",
         o[0] + d * u[0],
         o[1] + d * u[1],
-        turned(u, sigma**2, across**2),
+        rotated_variances(u, sigma**2, across**2),
         formula="E = E₀ + d × sin b, N = N₀ + d × cos b",
         inputs=(
             Input("b", "Bearing", bearing, "deg", Origin.MEASURED),
@@ -238,7 +238,7 @@ def level_distance(
         value = math.sqrt((s - h) * (s + h))
         formula = "√(s² − h²)"
         figures = f"√(({full(s, 'm')})² − ({full(h, 'm')})²) = {amount(value, 'm', 6)}"
-        given = Input("h", "Rise", h, "m", Origin.MEASURED)
+        height_input = Input("h", "Rise", h, "m", Origin.MEASURED)
     else:
         a = finite("angle of the slope", slope_deg, "deg", above=-80.0, upto=80.0)
         value = s * math.cos(math.radians(a))
@@ -246,13 +246,13 @@ def level_distance(
             "s × cos a",
             f"{full(s, 'm')} × cos {full(a)}° = {amount(value, 'm', 6)}",
         )
-        given = Input("a", "Slope", a, "deg", Origin.MEASURED)
+        height_input = Input("a", "Slope", a, "deg", Origin.MEASURED)
     return Calculation(
         "Level distance",
         value,
         "m",
         formula,
         figures,
-        (Input("s", "Tape on the slope", s, "m", Origin.MEASURED), given),
+        (Input("s", "Tape on the slope", s, "m", Origin.MEASURED), height_input),
         "geometry",
     )

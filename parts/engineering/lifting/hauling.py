@@ -1,6 +1,6 @@
-"""Hauling: the pull to slide, roll or free a piece, through tackle, and the loads of a lorry.
+"""Hauling: the pull to slide, roll or free a piece, tackle, and the trips of a lorry.
 
-Pulls are given as a weight in kg, as winches are rated. Every one of these is rough.
+Pulls are given as a weight in kg, as winches are rated. All of them are rough.
 """
 
 from __future__ import annotations
@@ -60,10 +60,10 @@ def slide(
 
     Args:
         mass_kg: The load. [kg]
-        surface: Key of the friction table ("rollers_planks", "greased_timber" …), or a friction
-            factor of one's own.
-        slope_deg: Of the way, up is positive. [deg]
-        gear: The winch or rope, held against the heavy end of the range.
+        surface: Key of the friction table ("rollers_planks", "greased_timber" …), or a person's
+            own friction factor.
+        slope_deg: Slope of the way, up is positive. [deg]
+        gear: The winch or rope, compared with the high end of the range.
 
     Returns:
         Calculation; a value under 0 is the pull needed to hold the load back.
@@ -75,21 +75,21 @@ def slide(
     if isinstance(surface, str):
         row = _row("friction", surface, "surface")
         mu, low, high = (float(row[k]) for k in ("value", "low", "high"))
-        given = _table_input("μ", row)
+        friction_input = _table_input("μ", row)
     else:
         mu = low = high = finite("friction factor", surface, least=0.0, upto=3.0)
-        given = Input("μ", "Friction factor", mu, "", Origin.ENTERED)
+        friction_input = Input("μ", "Friction factor", mu, "", Origin.ENTERED)
     b = math.radians(slope)
 
     def pull(factor):
         return mass * (math.sin(b) + factor * math.cos(b))
 
     value, most, least = pull(mu), pull(high), pull(low)
-    words, refused, gear_given = compare_with_rating(gear, max(most, abs(least)), "The pull")
+    words, refused, gear_inputs = compare_with_rating(gear, max(most, abs(least)), "The pull")
     if least < 0:
-        held = amount(-least, "kg")
-        words = f"It may run away by itself: hold it back with up to {held}. {words}"
-    ranged = low != high
+        hold_back = amount(-least, "kg")
+        words = f"It may run away by itself: hold it back with up to {hold_back}. {words}"
+    has_range = low != high
     return Calculation(
         "Pull, as a weight",
         value,
@@ -99,14 +99,14 @@ def slide(
         f"{amount(value, 'kg')}",
         (
             Input("W", "Mass", mass, "kg", Origin.ENTERED),
-            given,
+            friction_input,
             Input("β", "Slope, up", slope, "deg", Origin.ENTERED),
-            *gear_given,
+            *gear_inputs,
         ),
         "statics of the inclined plane",
-        low=least if ranged else None,
-        high=most if ranged else None,
-        interval="from the range of the friction" if ranged else "",
+        low=least if has_range else None,
+        high=most if has_range else None,
+        interval="from the range of the friction" if has_range else "",
         verdict=words,
         refused=refused,
         cautions=(TIGHT_ROPE, RUNS_AWAY, RIGGER) if slope or least < 0 else (TIGHT_ROPE, RIGGER),
@@ -120,9 +120,9 @@ def free_bedded(
     """Pull to free a piece that is mired or bedded. [kg] Rough: a factor of two either way.
 
     Args:
-        mass_kg: The piece with what clings to it. [kg]
+        mass_kg: The piece with the mud and scale on it. [kg]
         ground: Key of the table ("light_mud", "mud_half", "buried" …).
-        slope_deg: Of the way out, up is positive. [deg]
+        slope_deg: Slope of the way out, up is positive. [deg]
 
     Source: resistance factors of vehicle recovery manuals, which were made for vehicles.
     """
@@ -131,7 +131,7 @@ def free_bedded(
     row = _row("ground_resistance", ground, "ground")
     grade = math.sin(math.radians(slope))
     value, low, high = (mass * max(float(row[k]) + grade, 0.0) for k in ("value", "low", "high"))
-    words, refused, gear_given = compare_with_rating(gear, high, "The pull at its worst")
+    words, refused, gear_inputs = compare_with_rating(gear, high, "The pull at its worst")
     return Calculation(
         "Pull to free it, as a weight",
         value,
@@ -142,7 +142,7 @@ def free_bedded(
             Input("W", "Mass", mass, "kg", Origin.ENTERED),
             _table_input("k", row),
             Input("β", "Slope, up", slope, "deg", Origin.ENTERED),
-            *gear_given,
+            *gear_inputs,
         ),
         "factors of vehicle recovery manuals",
         low=low,
@@ -171,25 +171,27 @@ def tackle(
     Args:
         load_kg: Load on the moving block. [kg]
         parts: Parts of rope at the moving block, 1 to 12.
-        sheaves: Sheaves that the rope turns over; as many as parts when left out.
+        sheaves: Sheaves that the rope turns over; by default as many as parts.
         lead_blocks: Blocks that only turn the hauling part.
         friction: Loss at each sheave as a part of the load on it.
         rule: "per_sheave", the field rule (a tenth of the load for each sheave), or "exact" (each
             part of the rope pulls less than the one before).
         from_moving: True when the hauling part leaves the moving block ("exact" only).
-        gear: The winch, held against the pull.
+        gear: The winch, compared with the pull.
 
     Source: field rule, army rigging and recovery manuals; the exact one is a geometric series.
     """
     load = finite("load", load_kg, "kg", upto=1e6)
     n = int(finite("number of parts", parts, upto=12))
     leads = int(finite("number of lead blocks", lead_blocks, least=0, upto=12))
-    turned = n if sheaves is None else int(finite("number of sheaves", sheaves, least=0, upto=24))
+    sheave_count = (
+        n if sheaves is None else int(finite("number of sheaves", sheaves, least=0, upto=24))
+    )
     c = finite("friction", friction, least=0.0, upto=0.5)
     if rule == "per_sheave":
-        value = load * (1 + c * (turned + leads)) / n
+        value = load * (1 + c * (sheave_count + leads)) / n
         formula, source = "W × (1 + c × s) / n", "field rule of rigging manuals"
-        figures = f"{amount(load, 'kg')} × (1 + {sig(c)} × {turned + leads}) / {n}"
+        figures = f"{amount(load, 'kg')} × (1 + {sig(c)} × {sheave_count + leads}) / {n}"
         figures += f" = {amount(value, 'kg')}"
     elif rule == "exact":
         k = 1 + c
@@ -201,7 +203,7 @@ def tackle(
         figures = f"k = {sig(k)}, m = {power + leads}: {amount(value, 'kg')}"
     else:
         raise UnknownName('The friction of a tackle goes by the rule "per_sheave" or "exact".')
-    words, refused, gear_given = compare_with_rating(gear, value, "The pull")
+    words, refused, gear_inputs = compare_with_rating(gear, value, "The pull")
     anchor = load + value
     return Calculation(
         "Pull on the hauling part, as a weight",
@@ -212,9 +214,9 @@ def tackle(
         (
             Input("W", "Load on the moving block", load, "kg", Origin.ENTERED),
             Input("n", "Parts of rope at the moving block", n, "", Origin.ENTERED),
-            Input("s", "Sheaves, with lead blocks", turned + leads, "", Origin.ENTERED),
+            Input("s", "Sheaves, with lead blocks", sheave_count + leads, "", Origin.ENTERED),
             Input("c", "Loss at each sheave", c, "", Origin.ASSUMED, "common practice, no source"),
-            *gear_given,
+            *gear_inputs,
         ),
         source,
         verdict=f"The pull gains {sig(load / value, 3)} to one. The anchor of the fixed block "
@@ -227,7 +229,7 @@ def tackle(
 
 @dataclass(frozen=True)
 class Trips:
-    """Loads of the lorry.
+    """The trips of a lorry.
 
     Args:
         loads: The names on each trip, heaviest trip first.
@@ -247,12 +249,12 @@ class Trips:
 def lorry_trips(
     pieces: Sequence[tuple[str, float]], payload_kg: float, *, seconds: float = 3.0
 ) -> Trips:
-    """Fewest trips that carry every piece within the payload.
+    """Return the fewest trips that carry every piece within the payload.
 
     Args:
         pieces: (name, mass in kg) of each; give the heaviest it could be.
-        payload_kg: What the lorry may carry. [kg]
-        seconds: Time to look for a better plan; then the best is given with its bound. [s]
+        payload_kg: The most that the lorry may carry. [kg]
+        seconds: Time limit, after which the best plan so far is returned with its bound. [s]
 
     Raises:
         Infeasible: a piece weighs more than the payload.
@@ -271,13 +273,13 @@ def lorry_trips(
             )
     count = Counter(masses)
     sizes = sorted(count, reverse=True)
-    wanted = [count[size] for size in sizes]
+    counts = [count[size] for size in sizes]
     bins = [Bin(payload, 1.0)]
-    first = largest_first(sizes, wanted, bins)
+    first = largest_first(sizes, counts, bins)
     least = max(math.ceil(sum(masses) / payload - 1e-9), sum(m > payload / 2 for m in masses))
     plan = first
     if round(first.cost) > least:
-        plan = pack(sizes, wanted, bins, seconds=seconds, first=first)
+        plan = pack(sizes, counts, bins, seconds=seconds, first=first)
         least = max(least, math.ceil(plan.bound - 1e-6))
     names: dict[float, list[str]] = {}
     for (name, _), mass in zip(reversed(pieces), reversed(masses), strict=True):

@@ -1,7 +1,7 @@
-"""Lifting: the load in each leg of a sling, against the gear that is named.
+"""Lifting: the load in each leg of a sling, compared with the rating of the gear.
 
-A plan aid, never a lift plan: a qualified rigger decides, and the tag on the gear rules. Loads,
-ratings and pulls are given as a weight in kg, as they stand on tags. Angles are counted from the
+An aid to planning, not a lift plan: a qualified rigger decides, and the tag on the gear rules.
+Loads, ratings and pulls are given as a weight in kg, as on tags. Angles are measured from the
 horizontal: 90 hangs plumb, 30 is the flattest allowed.
 """
 
@@ -60,12 +60,12 @@ class Gear:
 
     @property
     def legs_shared(self) -> int:
-        """Legs that the tag takes to share the load: of four three, as the tables have it."""
+        """Legs that share the load by the tag: of four legs three, as in the tables."""
         return min(self.legs, 3)
 
 
 def leg_tension(load_kg, legs, angle_deg):
-    """Load in each of `legs` equal legs at `angle_deg` from the horizontal. [kg]
+    """Return the load in each of `legs` equal legs at `angle_deg` from the horizontal. [kg]
 
     Takes plain numbers or arrays. T = W / (n sin a). No limit is checked here.
     """
@@ -77,7 +77,7 @@ def leg_tension(load_kg, legs, angle_deg):
 
 
 def off_centre_tensions(load_kg, near_mm, far_mm, height_mm):
-    """Loads in two legs when the centre of gravity is not midway. [kg], near leg first.
+    """Return the loads in two legs, near leg first, when the centre of gravity is not midway. [kg]
 
     Args:
         near_mm, far_mm: Level distances from the hook's plumb line to the two fixings. [mm]
@@ -92,7 +92,7 @@ def off_centre_tensions(load_kg, near_mm, far_mm, height_mm):
 
 
 def leg_angle(leg_mm: float, spread_mm: float) -> float:
-    """Angle of two equal legs from the horizontal. [deg]
+    """Return the angle of two equal legs from the horizontal. [deg]
 
     Args:
         leg_mm: Length of a leg. [mm]
@@ -108,7 +108,7 @@ def leg_angle(leg_mm: float, spread_mm: float) -> float:
 
 
 def counted_legs(legs: int, shared: bool) -> tuple[int, str]:
-    """Return how many legs are taken to carry, and why."""
+    """Return the number of legs counted as carrying, and why."""
     if legs not in (1, 2, 3, 4):
         raise OutOfRange(f"A sling has 1 to 4 legs, not {legs!r}.")
     if legs <= 2:
@@ -119,7 +119,7 @@ def counted_legs(legs: int, shared: bool) -> tuple[int, str]:
 
 
 def leg_rating(gear: Gear) -> Calculation:
-    """What one leg of a piece of gear may carry. [kg]
+    """Rating of one leg of a piece of gear. [kg]
 
     A tag of several legs usually rates the whole sling with its legs at a stated angle. One leg
     may then carry R / (n sin a), with n = 3 for a sling of four.
@@ -174,27 +174,31 @@ def limit_angle(angle_deg: float, what: str = "limit angle") -> float:
 def compare_with_rating(
     gear: Gear | None, load_kg: float, what: str
 ) -> tuple[str, bool, tuple[Input, ...]]:
-    """Say in words how a load stands to the gear that is to carry it."""
+    """Return the verdict on a load, whether it is refused, and the rating as inputs."""
     if gear is None:
         return "No gear named: read its tag before anything is lifted.", False, ()
     rating = leg_rating(gear)
     rated, name = rating.value, gear.name if gear.legs == 1 else f"one leg of {gear.name}"
     share = f"{what} is {sig(100 * load_kg / rated, 3)} % of the rating of {name}"
     origin = gear.origin if gear.legs == 1 else Origin.CALCULATED
-    given = (Input("R", f"Rated load of {name}", rated, "kg", origin, gear.source),)
+    rating_inputs = (Input("R", f"Rated load of {name}", rated, "kg", origin, gear.source),)
     if load_kg > rated:
         words = (
             f"Over the rating: do not lift. {what} is {amount(load_kg, 'kg')}; {name} is rated "
             f"{amount(rated, 'kg')}."
         )
-        return words, True, given
+        return words, True, rating_inputs
     if not gear.tag_read:
-        return f"The tag of {gear.name} has not been read: no tag, no lift. {share}.", True, given
-    return f"{share}.", False, given
+        return (
+            f"The tag of {gear.name} has not been read: no tag, no lift. {share}.",
+            True,
+            rating_inputs,
+        )
+    return f"{share}.", False, rating_inputs
 
 
-def _off_the_tag(gear: Gear | None, load_kg: float, legs: int, angle_deg: float) -> str:
-    """Why the tag of a whole sling does not allow this rigging, in words; "" when it does."""
+def _tag_refusal(gear: Gear | None, load_kg: float, legs: int, angle_deg: float) -> str:
+    """Return why the tag of a whole sling does not allow this rigging, or "" when it does."""
     if gear is None or gear.legs == 1:
         return ""
     if angle_deg < gear.tag_deg:
@@ -225,11 +229,11 @@ def leg_load(
 
     Args:
         mass_kg: What is lifted, the most it can be. [kg]
-        legs: Legs rigged, 1 to 4. Of more than two, two are counted.
-        angle_deg: Of the legs from the horizontal; one leg hangs plumb (85 to 90). [deg]
-        gear: What each leg is, to be held against its rating.
+        legs: Legs rigged, 1 to 4. Of three or four, two are counted.
+        angle_deg: Angle of the legs from the horizontal; one leg hangs plumb (85 to 90). [deg]
+        gear: The gear of each leg, compared with its rating.
         shared: True when the load is known to be shared by all legs (a spreader that evens them
-            out): then three are counted, as the published tables do.
+            out): then three are counted, as in the published tables.
         limit_deg: Flattest angle allowed, never under 30. [deg]
 
     Returns:
@@ -268,16 +272,16 @@ def leg_load(
             cautions=CAUTIONS,
         )
     value = leg_tension(mass, counted, angle)
-    words, refused, gear_given = compare_with_rating(gear, value, "The load in a leg")
-    if off_tag := _off_the_tag(gear, mass, counted, angle):
-        words, refused = f"{off_tag} {words}", True
+    words, refused, gear_inputs = compare_with_rating(gear, value, "The load in a leg")
+    if tag_refusal := _tag_refusal(gear, mass, counted, angle):
+        words, refused = f"{tag_refusal} {words}", True
     return Calculation(
         "Load in each leg",
         value,
         "kg",
         formula,
         f"{full(mass, 'kg')} / ({counted} × sin {full(angle)}°) = {amount(value, 'kg')}",
-        inputs + gear_given,
+        inputs + gear_inputs,
         source,
         verdict=f"Counted on {counted} leg{'s' if counted > 1 else ''} ({why}). {words}",
         refused=refused,
@@ -301,7 +305,7 @@ def off_centre(
     Args:
         near_mm, far_mm: Level distances from the centre of gravity to the fixings. [mm]
         height_mm: Height of the hook over the fixings. [mm]
-        gear: What each leg is.
+        gear: The gear of each leg.
 
     Returns:
         Calculation; its parts are the near and the far leg.
@@ -327,9 +331,9 @@ def off_centre(
     ):
         angle = math.degrees(math.atan2(height, here))
         flat = angle < limit
-        words, refused, gear_given = compare_with_rating(gear, load, f"The load in the {name} leg")
-        if off_tag := _off_the_tag(gear, mass, 2, angle):
-            words, refused = f"{off_tag} {words}", True
+        words, refused, gear_inputs = compare_with_rating(gear, load, f"The load in the {name} leg")
+        if tag_refusal := _tag_refusal(gear, mass, 2, angle):
+            words, refused = f"{tag_refusal} {words}", True
         if flat:
             words = (
                 f"The {name} leg lies at {sig(angle, 3)}° from the horizontal, under the limit of "
@@ -351,7 +355,7 @@ def off_centre(
                     Input("d", f"Distance to the {name} fixing", here, "mm", Origin.ENTERED),
                     Input("H", "Height of the hook", height, "mm", Origin.ENTERED),
                     Input("a", "Angle from the horizontal", angle, "deg", Origin.CALCULATED),
-                    *gear_given,
+                    *gear_inputs,
                 ),
                 "statics: moments about each fixing",
                 verdict=words,
@@ -372,7 +376,7 @@ def off_centre(
 
 
 def planning_mass(mass_kg: float, *, guessed_walls: bool = False) -> Calculation:
-    """Mass to plan a lift by: a tenth over the sum, a quarter where walls are guessed. [kg]"""
+    """Mass to plan a lift by: a tenth over the mass, a quarter where walls are guessed. [kg]"""
     mass = finite("mass", mass_kg, "kg", upto=1e6)
     over = 0.25 if guessed_walls else 0.10
     return Calculation(
@@ -393,7 +397,7 @@ def planning_mass(mass_kg: float, *, guessed_walls: bool = False) -> Calculation
 def weight_in_water(
     mass_kg: float, density_kg_m3: float = 7200.0, water_kg_m3: float = 1000.0
 ) -> Calculation:
-    """What the hook feels while a solid piece is all under water. [kg]  Archimedes."""
+    """Load on the hook while a solid piece is fully under water. [kg]  Archimedes."""
     mass = finite("mass", mass_kg, "kg", upto=1e6)
     rho = finite("density", density_kg_m3, "kg_m3", upto=25000)
     water = finite("density of the water", water_kg_m3, "kg_m3", upto=1300)
@@ -418,11 +422,11 @@ def weight_in_water(
 
 
 def slings(confirmed: Collection[str] = ()) -> tuple[dict[str, str], ...]:
-    """Rows of the sling table that may be offered.
+    """Return the rows of the sling table that may be offered.
 
     Args:
         confirmed: Keys of kinds ("wire_rope", "web") whose rows a person has confirmed. Rows from
-            memory are kept back until then.
+            memory are not offered until then.
     """
     return tuple(
         row for row in tables.read("slings") if row["status"] == "seen" or row["key"] in confirmed

@@ -1,7 +1,7 @@
-"""Materials and metals: what they weigh, how they shrink, melt and pour, and what is in them.
+"""Materials and metals: densities, contractions, temperatures, heats and compositions.
 
 A material is one of the words of the record ("brass"); a metal is one kind of it ("red brass").
-Every figure comes with its range, its source and whether the source was seen or is remembered.
+Every figure has its range, its source and whether the source was seen or is from memory.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ _TO_SI = {
     "kJ/kgK": ("kJ_kgK", 1.0, 0.0),
     "fraction": ("", 1.0, 0.0),
 }
-_ASKED = {
+_FIGURE_NAMES = {
     "density": "density",
     "solidus": "temperature where it begins to melt",
     "liquidus": "temperature where it is all melted",
@@ -81,7 +81,7 @@ class Figure:
 
     @property
     def cited(self) -> str:
-        """The source, saying so where it is only remembered."""
+        """The source, marked where it is from memory."""
         if self.status == "memory" and "from memory" not in self.source:
             return f"{self.source} (from memory)"
         return self.source
@@ -106,10 +106,10 @@ class Alloy:
     Args:
         key: The alloy's number ("C83600", "B23-2").
         name: What it is.
-        metal: The metal of the table `metals` that it is.
+        metal: Its metal in the table `metals`.
         limits: Element -> (least, most), per cent by mass.
         nominal: Element -> usual per cent by mass.
-        source: Where the limits stand. `status` is "seen" or "memory".
+        source: Where the limits are printed. `status` is "seen" or "memory".
     """
 
     key: str
@@ -150,11 +150,11 @@ def metal(key: str) -> Metal:
     >>> metal("bronze").name
     'tin bronze'
     """
-    known = _metals()
-    if key in known:
-        return known[key]
+    metals_by_key = _metals()
+    if key in metals_by_key:
+        return metals_by_key[key]
     if key in _usual():
-        return known[_usual()[key]]
+        return metals_by_key[_usual()[key]]
     if key == "not_known":
         raise UnknownName("The material is not known: say what it is made of first.")
     raise UnknownName(f"There is no material or metal called {key!r}.")
@@ -169,25 +169,25 @@ def metals(material: str | None = None) -> tuple[Metal, ...]:
 
 @cache
 def _figures() -> dict[tuple[str, str], Figure]:
-    found = {}
+    figures = {}
     for row in tables.read("materials"):
         unit, factor, offset = _TO_SI[row["unit"]]
         value, low, high = (
             float(row[column] or row["value"]) * factor + offset
             for column in ("value", "low", "high")
         )
-        found[row["metal"], row["property"]] = Figure(
+        figures[row["metal"], row["property"]] = Figure(
             value, low, high, unit, row["source"], row["status"]
         )
-    return found
+    return figures
 
 
-def figure(key: str, asked: str) -> Figure:
+def figure(key: str, name: str) -> Figure:
     """Return one figure of a metal.
 
     Args:
         key: A metal or a material.
-        asked: "density" (kg_m3), "solidus", "liquidus", "pouring" (degC; low is for heavy castings,
+        name: "density" (kg_m3), "solidus", "liquidus", "pouring" (degC; low is for heavy castings,
             high for thin), "heat_solid", "heat_liquid" (kJ_kgK), "heat_latent" (kJ_kg), "yield" or
             "loss" (parts of one).
 
@@ -195,13 +195,13 @@ def figure(key: str, asked: str) -> Figure:
         UnknownName: the metal is unknown, or no table here gives this figure for it.
     """
     kind = metal(key)
-    if asked not in _ASKED:
-        raise UnknownName(f"There is no figure called {asked!r}.")
+    if name not in _FIGURE_NAMES:
+        raise UnknownName(f"There is no figure called {name!r}.")
     try:
-        return _figures()[kind.key, asked]
+        return _figures()[kind.key, name]
     except KeyError:
         raise UnknownName(
-            f"No table here gives the {_ASKED[asked]} of {kind.name}: type in your own."
+            f"No table here gives the {_FIGURE_NAMES[name]} of {kind.name}: type in your own."
         ) from None
 
 
@@ -212,10 +212,10 @@ def density(key: str) -> Figure:
 
 @cache
 def _contractions() -> dict[str, list[dict[str, str]]]:
-    found: dict[str, list[dict[str, str]]] = {}
+    rows_by_metal: dict[str, list[dict[str, str]]] = {}
     for row in tables.read("contraction"):
-        found.setdefault(row["metal"], []).append(row)
-    return found
+        rows_by_metal.setdefault(row["metal"], []).append(row)
+    return rows_by_metal
 
 
 def contraction(key: str, size_mm: float | None = None) -> Figure:
@@ -225,7 +225,7 @@ def contraction(key: str, size_mm: float | None = None) -> Figure:
 
     Args:
         key: A metal or a material.
-        size_mm: The length it is for [mm]: large iron and steel contract less.
+        size_mm: The length of the casting [mm]: large iron and steel contract less.
 
     Raises:
         UnknownName: the metal is unknown, or is not cast.
@@ -295,12 +295,12 @@ def alloys(key: str | None = None) -> tuple[Alloy, ...]:
 
 
 def outside_limits(key: str, percent: Mapping[str, float]) -> tuple[str, ...]:
-    """Return, in sentences, each element of a composition that an alloy's limits do not allow.
+    """Return a sentence for each element of a composition outside the limits of an alloy.
 
     Args:
         key: The alloy.
-        percent: Element -> per cent by mass. Elements left out count as none. The edges of a limit
-            are inside it. Elements that the table does not limit are not judged.
+        percent: Element -> per cent by mass; 0 for elements left out. The ends of a limit
+            are inside it. Elements without a limit in the table are not judged.
 
     Raises:
         UnknownName: unknown alloy or element. OutOfRange: a share is negative or over 100.
@@ -342,7 +342,7 @@ def _shares(percent: Mapping[str, float]) -> dict[str, float]:
 
 
 def mixture_density(percent: Mapping[str, float]) -> Calculation:
-    """Density of an alloy from its composition, its elements taking up the room they had alone.
+    """Density of an alloy from its composition, the volumes of its elements added. [kg_m3]
 
     1 / ρ = Σ w / ρ_i. Right within about 3 % for brasses, bronzes and white metals.
 
@@ -364,8 +364,8 @@ def mixture_density(percent: Mapping[str, float]) -> Calculation:
             "a table."
         )
     each = {symbol: float(_elements()[symbol]["density_g_cm3"]) for symbol in shares}
-    room = sum(share / total / each[symbol] for symbol, share in shares.items())
-    value = 1000 / room
+    volume = sum(share / total / each[symbol] for symbol, share in shares.items())
+    value = 1000 / volume
     inputs = []
     for symbol, share in shares.items():
         name = element_name(symbol)
@@ -397,6 +397,6 @@ def mixture_density(percent: Mapping[str, float]) -> Calculation:
 
 
 def cautions(material: str) -> tuple:
-    """Return what can hurt about a material as it lies, by its key in the record."""
+    """Return the cautions for handling a material, by its key in the record."""
     word(material)
     return (ASBESTOS,) if material == "packing" else ()

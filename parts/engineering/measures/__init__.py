@@ -1,8 +1,8 @@
 """Measures as people write them, and figures in the units people use.
 
-Lengths are held in mm, masses in kg, temperatures in degC; what was written is kept beside the
-value. Arithmetic is exact (Fractions) until the last step. This module is the door to `reading`,
-`writing` and `showing`.
+Lengths are stored in mm, masses in kg, temperatures in degC, beside the text as written.
+Arithmetic is exact (Fractions) until the last step. Import from here, not from `reading`,
+`writing` or `showing`.
 """
 
 from __future__ import annotations
@@ -59,7 +59,7 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Measure:
-    """A measure as it was written, and what it comes to.
+    """A measure as it was written, and its value.
 
     Args:
         written: What the person wrote, without spaces round it.
@@ -173,37 +173,37 @@ def read_angle(text: str, default: str = "deg") -> Measure:
 
 
 def read_pressure(text: str, default: str = "psi") -> Measure:
-    """Read a pressure, in kPa. Whether it is gauge or absolute is for the field to say."""
+    """Read a pressure, in kPa. The field decides whether it is gauge or absolute."""
     return _read(text, PRESSURE, default)
 
 
-_BELOW = re.compile(r"^(.*?)\s*\(?(?:of\s+)?(?:vacuum|vac\.?|below(?: the air)?)\)?$", re.I | re.S)
-_WHOLE = re.compile(r"^(.*?)\s*\(?(?:absolute|abs\.?)\)?$", re.I | re.S)
+_VACUUM = re.compile(r"^(.*?)\s*\(?(?:of\s+)?(?:vacuum|vac\.?|below(?: the air)?)\)?$", re.I | re.S)
+_ABSOLUTE = re.compile(r"^(.*?)\s*\(?(?:absolute|abs\.?)\)?$", re.I | re.S)
 _INCHES = re.compile(r"\s*(?:inches|inch|ins?\.?|\"|″)$", re.I)
 
 
 def read_exhaust(text: str, default: str = "psi") -> Measure:
-    """Read what an engine exhausts against, in kPa by the gauge: less than 0 for a vacuum.
+    """Read the pressure that an engine exhausts against, as gauge pressure in kPa.
 
     Args:
-        text: `2 psi` or `0.1 bar` (above the air), `26 inHg vacuum`, `26 in vacuum` (below it),
-            `2 psi absolute`, `2 psia` (from nothing).
+        text: `2 psi` or `0.1 bar` (gauge), `26 inHg vacuum` or `26 in vacuum` (below the air: a
+            negative value), `2 psi absolute` or `2 psia`.
         default: The unit when none is written; of a vacuum it is inches of mercury.
 
     Raises:
-        MeasureError: it cannot be read, or comes to less than no pressure at all.
+        MeasureError: it cannot be read, or the absolute pressure is not above 0.
 
     >>> round(read_exhaust("26 inHg vacuum").value, 2), round(read_exhaust("2 psi").value, 2)
     (-88.05, 13.79)
     """
     air = float(KPA_PER_ATM)
     written = text.strip()
-    if below := _BELOW.match(written):
-        bare = _INCHES.sub(" inHg", below[1])
-        measure = read_pressure(bare, default="inHg" if default == "psi" else default)
+    if vacuum := _VACUUM.match(written):
+        number_text = _INCHES.sub(" inHg", vacuum[1])
+        measure = read_pressure(number_text, default="inHg" if default == "psi" else default)
         gauge = -measure.value
-    elif whole := _WHOLE.match(re.sub("psia$", "psi absolute", written, flags=re.I)):
-        measure = read_pressure(whole[1], default=default)
+    elif absolute := _ABSOLUTE.match(re.sub("psia$", "psi absolute", written, flags=re.I)):
+        measure = read_pressure(absolute[1], default=default)
         gauge = measure.value - air
     else:
         measure = read_pressure(written, default=default)
@@ -246,7 +246,7 @@ def read_thread_pitch(text: str, default: str = "tpi") -> Measure:
 
 
 def pitch_mm(threads_per_in: float) -> float:
-    """Return the pitch [mm] of so many threads per inch. Raises OutOfRange."""
+    """Return the pitch [mm] for a count of threads per inch. Raises OutOfRange."""
     return 25.4 / finite("count of threads per inch", threads_per_in, upto=1000)
 
 
@@ -256,7 +256,7 @@ def threads_per_inch(pitch: float) -> float:
 
 
 def angle_from_taper(taper_in_per_ft: float) -> float:
-    """Return the angle [deg] of a face that leans `taper_in_per_ft` inches in a foot.
+    """Return the angle [deg] of a taper in inches per foot.
 
     >>> round(angle_from_taper(1 / 8), 3)
     0.597
@@ -265,5 +265,5 @@ def angle_from_taper(taper_in_per_ft: float) -> float:
 
 
 def taper_from_angle(angle_deg: float) -> float:
-    """Return the lean [inches in a foot] of a face at `angle_deg` to the draw. Under 90 deg."""
+    """Return the taper [inches per foot] of a face at `angle_deg` to the draw, under 90 deg."""
     return 12 * tan(radians(finite("angle", angle_deg, "deg", above=-90, upto=89.999)))

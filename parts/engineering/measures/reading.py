@@ -1,4 +1,4 @@
-"""Reads a measure as people write it. `measures` is the door to this; import from there."""
+"""Reads a measure as people write it. Import from `measures`."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ _GAP = f"[{SPACES}]*"
 _NUMBER = re.compile(r"[0-9][0-9,]*(?:\.[0-9]*)?|\.[0-9]+")
 _GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:,[0-9]{3})+(?:\.[0-9]+)?")
 _OVER = re.compile(rf"{_GAP}[/⁄]{_GAP}([0-9]*)")
-_ADDED = re.compile(rf"(?:{_GAP}|[-‐‑–])(?:([0-9]+){_GAP}[/⁄]{_GAP}([0-9]+)|([{''.join(VULGAR)}]))")
+_MIXED = re.compile(rf"(?:{_GAP}|[-‐‑–])(?:([0-9]+){_GAP}[/⁄]{_GAP}([0-9]+)|([{''.join(VULGAR)}]))")
 _RANGE = re.compile(r"(?:-|–|—|‐|‑|\.\.|…|to\b|or\b|bis\b)", re.IGNORECASE)
 _TIMES = re.compile(r"(?:×|\*|x(?![a-z])|by\b)", re.IGNORECASE)
 
@@ -136,13 +136,13 @@ class Reader:
     def __init__(self, text: str, kind: Kind):
         self.text = text
         self.kind = kind
-        self.at = 0
+        self.position = 0
 
     def error(self, place: int, why: str) -> MeasureError:
-        shown = "".join(sign if sign.isprintable() else "?" for sign in self.text.strip())
-        shown = shown if len(shown) <= 40 else shown[:39] + "…"
+        excerpt = "".join(sign if sign.isprintable() else "?" for sign in self.text.strip())
+        excerpt = excerpt if len(excerpt) <= 40 else excerpt[:39] + "…"
         examples = " or ".join(self.kind.examples)
-        where = f' at sign {place + 1} of "{shown}"' if shown else ""
+        where = f' at sign {place + 1} of "{excerpt}"' if excerpt else ""
         return MeasureError(
             f"This {self.kind.word} cannot be read{where}: {why}. Write it like {examples}.",
             place,
@@ -151,18 +151,18 @@ class Reader:
 
     @property
     def ended(self) -> bool:
-        return self.at >= len(self.text)
+        return self.position >= len(self.text)
 
     def skip(self) -> None:
-        while not self.ended and self.text[self.at] in SPACES:
-            self.at += 1
+        while not self.ended and self.text[self.position] in SPACES:
+            self.position += 1
 
     def terms(self) -> tuple[int, list[Term]]:
         """Return the sign (1 or -1) and the terms in the order written."""
         if len(self.text) > LONGEST:
             raise self.error(LONGEST, f"it is longer than {LONGEST} signs")
         self.text = self.text.rstrip()
-        self.at = len(self.text) - len(self.text.lstrip())
+        self.position = len(self.text) - len(self.text.lstrip())
         if self.ended:
             raise MeasureError(
                 f"No {self.kind.word} is written. Write it like {' or '.join(self.kind.examples)}.",
@@ -172,70 +172,74 @@ class Reader:
         sign = self.sign()
         terms = [self.term()]
         while not self.ended:
-            self.joint(terms[-1])
+            self.skip_joint(terms[-1])
             terms.append(self.term())
-            self.agree(terms)
+            self.check_units(terms)
         return sign, terms
 
     def sign(self) -> int:
-        mark = self.text[self.at]
+        mark = self.text[self.position]
         if mark not in "-−–+":
             return 1
         if not self.kind.signed:
-            raise self.error(self.at, f"a {self.kind.word} takes no sign before it")
-        self.at += 1
+            raise self.error(self.position, f"a {self.kind.word} takes no sign before it")
+        self.position += 1
         self.skip()
         return 1 if mark == "+" else -1
 
     def term(self) -> Term:
-        place = self.at
+        place = self.position
         number = self.number()
         self.skip()
-        found = self.kind.pattern.match(self.text, self.at)
-        if not found:
-            self.stuck()
+        match = self.kind.pattern.match(self.text, self.position)
+        if not match:
+            self.reject_rest()
             return Term(number, None, place)
-        self.at = found.end()
-        alias = found.group().lower().rstrip(".")
+        self.position = match.end()
+        alias = match.group().lower().rstrip(".")
         for space in SPACES:
             alias = alias.replace(space, "")
         self.skip()
         return Term(number, self.kind.by_alias[alias], place)
 
-    def stuck(self) -> None:
-        """Say what stands where a unit was looked for, unless the text has ended."""
+    def reject_rest(self) -> None:
+        """Raise an error about what stands in place of a unit, unless the text has ended."""
         if self.ended:
             return
-        rest = self.text[self.at :]
+        rest = self.text[self.position :]
         if rest[0] in "0123456789." or rest[0] in VULGAR:
-            raise self.error(self.at, "two numbers stand side by side without a unit between")
-        self.no_range()
+            raise self.error(self.position, "two numbers stand side by side without a unit between")
+        self.reject_range()
         word = re.match(r"[^\W\d_]+|.", rest, re.DOTALL).group()
         if not word.isprintable():
             word = "?"
-        raise self.error(self.at, f'"{word}" is no unit of {self.kind.word}')
+        raise self.error(self.position, f'"{word}" is no unit of {self.kind.word}')
 
-    def no_range(self) -> None:
-        rest = self.text[self.at :]
+    def reject_range(self) -> None:
+        rest = self.text[self.position :]
         if rest[0] == "±" or rest.startswith("+"):
-            raise self.error(self.at, "give the size alone, and how sure it is in its own place")
+            raise self.error(
+                self.position, "give the size alone, and how sure it is in its own place"
+            )
         if _RANGE.match(rest):
-            raise self.error(self.at, "give one size, not a range")
+            raise self.error(self.position, "give one size, not a range")
         if _TIMES.match(rest):
-            raise self.error(self.at, "give one size at a time")
+            raise self.error(self.position, "give one size at a time")
 
-    def joint(self, before: Term) -> None:
-        """Step over what joins two terms: nothing, or the hyphen of 3'-6"."""
-        if self.text[self.at] in "-‐‑–" and before.unit and before.unit.name == "ft":
-            self.at += 1
+    def skip_joint(self, before: Term) -> None:
+        """Skip what joins two terms: nothing, or the hyphen of 3'-6"."""
+        if self.text[self.position] in "-‐‑–" and before.unit and before.unit.name == "ft":
+            self.position += 1
             self.skip()
             if self.ended:
-                raise self.error(self.at - 1, "nothing follows the hyphen")
-        elif self.text[self.at] not in "0123456789." and self.text[self.at] not in VULGAR:
-            self.no_range()
-            raise self.error(self.at, "nothing more was expected here")
+                raise self.error(self.position - 1, "nothing follows the hyphen")
+        elif (
+            self.text[self.position] not in "0123456789." and self.text[self.position] not in VULGAR
+        ):
+            self.reject_range()
+            raise self.error(self.position, "nothing more was expected here")
 
-    def agree(self, terms: list[Term]) -> None:
+    def check_units(self, terms: list[Term]) -> None:
         """Check that the last term may follow the one before it."""
         before, last = terms[-2], terms[-1]
         if last.unit is None and before.unit and before.unit.name == "ft":
@@ -252,42 +256,42 @@ class Reader:
 
     def number(self) -> Fraction:
         """Read a whole number, fraction, mixed number or decimal."""
-        place = self.at
+        place = self.position
         if not self.ended and self.text[place] in VULGAR:
-            self.at += 1
+            self.position += 1
             return Fraction(*VULGAR[self.text[place]])
-        found = _NUMBER.match(self.text, place)
-        if not found:
+        match = _NUMBER.match(self.text, place)
+        if not match:
             raise self.error(min(place, len(self.text) - 1), "a number was expected")
-        written = found.group()
-        self.at = found.end()
-        if "," in written:
-            written = self.without_commas(written, place)
-        if "." in written:
-            return Fraction(written if written[-1] != "." else written[:-1])
-        whole = Fraction(int(written))
-        over = _OVER.match(self.text, self.at)
-        if over:
-            return self.over(whole, over)
-        added = _ADDED.match(self.text, self.at)
-        if not added:
+        digits = match.group()
+        self.position = match.end()
+        if "," in digits:
+            digits = self.without_commas(digits, place)
+        if "." in digits:
+            return Fraction(digits if digits[-1] != "." else digits[:-1])
+        whole = Fraction(int(digits))
+        fraction = _OVER.match(self.text, self.position)
+        if fraction:
+            return self.fraction(whole, fraction)
+        mixed = _MIXED.match(self.text, self.position)
+        if not mixed:
             return whole
-        top, bottom, mark = added.groups()
+        top, bottom, mark = mixed.groups()
         if mark is None and int(bottom) == 0:
-            raise self.error(added.start(2), "nothing can be divided by nought")
+            raise self.error(mixed.start(2), "nothing can be divided by nought")
         part = Fraction(*VULGAR[mark]) if mark else Fraction(int(top), int(bottom))
         if part >= 1:
-            raise self.error(added.start(1), "a fraction after a whole number must be less than 1")
-        self.at = added.end()
+            raise self.error(mixed.start(1), "a fraction after a whole number must be less than 1")
+        self.position = mixed.end()
         return whole + part
 
-    def over(self, top: Fraction, found: re.Match[str]) -> Fraction:
-        if not found.group(1):
-            raise self.error(min(found.end(), len(self.text) - 1), "the fraction has no lower part")
-        if int(found.group(1)) == 0:
-            raise self.error(found.start(1), "nothing can be divided by nought")
-        self.at = found.end()
-        return top / int(found.group(1))
+    def fraction(self, top: Fraction, match: re.Match[str]) -> Fraction:
+        if not match.group(1):
+            raise self.error(min(match.end(), len(self.text) - 1), "the fraction has no lower part")
+        if int(match.group(1)) == 0:
+            raise self.error(match.start(1), "nothing can be divided by nought")
+        self.position = match.end()
+        return top / int(match.group(1))
 
     def without_commas(self, written: str, place: int) -> str:
         if not _GROUPED.fullmatch(written):

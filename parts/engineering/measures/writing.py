@@ -1,4 +1,4 @@
-"""Writes a measure for people. `measures` is the door to this; import from there."""
+"""Writes a measure for people. Import from `measures`."""
 
 from fractions import Fraction
 
@@ -7,13 +7,12 @@ from ..errors import OutOfRange, UnknownName, finite
 from ..showing import decimal, significant
 from .kinds import LENGTH, mass_kind
 
-# Lengths print as fractions when they are one, but for the noise of a float.
-_AGAIN = {"mass": ("lb", "kg"), "length": ("in", "mm")}
-_NOISE_IN = Fraction(1, 10**7)
+_COMMON_UNITS = {"mass": ("lb", "kg"), "length": ("in", "mm")}
+_NOISE_IN = Fraction(1, 10**7)  # a float this near to a fraction of an inch counts as one
 
 
 def _inches(inches: Fraction, finest: int) -> str:
-    """Write a count of inches as a mixed number of 1/finest, or else as a decimal."""
+    """Write inches as a mixed number of 1/finest, or else as a decimal."""
     steps = round(inches * finest)
     exact = Fraction(steps, finest)
     if abs(inches - exact) > max(_NOISE_IN, abs(inches) / 10**12):
@@ -70,7 +69,7 @@ def _feet(inches: Fraction, finest: int) -> str:
 
 
 def write_mass(kg: float, unit: str = "lb", ton: str = "long", figures: int | None = 3) -> str:
-    """Write a mass for people, with its unit, to so many significant figures (None: twelve).
+    """Write a mass for people, with its unit, to `figures` significant figures (None: twelve).
 
     Reading it back with the same `ton` gives the same mass within that rounding.
 
@@ -91,9 +90,9 @@ def write_mass(kg: float, unit: str = "lb", ton: str = "long", figures: int | No
 
 
 def write_again(quantity: str, value: float, unit: str, ton: str = "long") -> str:
-    """Write a mass or length whose words were not kept, so that it reads back as the same.
+    """Write a mass or length whose original text is not known, so that it reads back the same.
 
-    In `unit` where it is a short figure there, else in the first unit in which it is.
+    In `unit` where the figure is short there, else in the first common unit where it is.
 
     Args:
         quantity: "mass" or "length".
@@ -107,7 +106,7 @@ def write_again(quantity: str, value: float, unit: str, ton: str = "long") -> st
     ('1 3/64 in', '2.3333333333333335 mm')
     """
     kind = mass_kind(ton) if quantity == "mass" else LENGTH
-    for other in dict.fromkeys((unit, *_AGAIN[quantity])):
+    for other in dict.fromkeys((unit, *_COMMON_UNITS[quantity])):
         figure = Fraction(value) / kind.by_name[other].factor
         noise = abs(figure) / 10**9
         if other == "in" and abs(figure - Fraction(round(figure * 64), 64)) <= noise:
@@ -115,7 +114,7 @@ def write_again(quantity: str, value: float, unit: str, ton: str = "long") -> st
         text = significant(figure, 6)
         if abs(Fraction(text) - figure) <= noise:
             return f"{text} {other}"
-    return f"{value!r} {_AGAIN[quantity][-1]}"
+    return f"{value!r} {_COMMON_UNITS[quantity][-1]}"
 
 
 def write_temperature(degC: float, unit: str = "F") -> str:

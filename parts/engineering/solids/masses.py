@@ -1,8 +1,8 @@
-"""Volume, mass and centre of gravity of a part made of plain shapes, and how sure they are.
+"""Volume, mass and centre of gravity of a part made of plain shapes, with their uncertainty.
 
-A part is a list of bodies, each added or taken away. Uncertainty is carried by partial
-derivatives (the law of propagation of uncertainty): every measured size is independent of the
-others, but one `Size` used in two bodies counts as one measurement, so that it moves both.
+A part is a list of bodies, each added or taken away. Uncertainty follows from partial derivatives
+(the law of propagation of uncertainty): every measured size is independent of the others, but one
+`Size` used in two bodies is one measurement, whose error changes both.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ __all__ = [
 
 PROPAGATION = "closed forms; uncertainty by first-order propagation (JCGM 100:2008, 5.1.2)"
 AXES = MappingProxyType({"x": (2, 0, 1), "y": (1, 2, 0), "z": (0, 1, 2)})
-"""Along which axis a body lies -> which of its own axes stand on x, y and z."""
+"""The axis that a body lies along -> the indices of its own axes on x, y and z."""
 
 
 @dataclass(frozen=True)
@@ -45,10 +45,10 @@ class Body:
     Args:
         shape: A key of `SHAPES` ("bar", "tube", "flange" …).
         sizes: The shape's sizes by key; a plain number is a size without uncertainty.
-        away: True for what is taken away (a bore, a keyway).
-        at: Where the middle of its first face stands in the part [mm].
+        away: True for a body that is taken away (a bore, a keyway).
+        at: Place of the middle of its first face in the part [mm].
         along: The axis it lies along, "x", "y" or "z".
-        times: How many of them stand there (several holes: give the middle of their circle).
+        times: How many there are (for several holes give the middle of their circle).
         name: What it is, in the fitter's words.
     """
 
@@ -62,7 +62,7 @@ class Body:
 
 
 @dataclass(frozen=True)
-class _Known:
+class _CheckedBody:
     """A body whose sizes have been checked."""
 
     body: Body
@@ -74,7 +74,7 @@ class _Known:
 
 @dataclass(frozen=True)
 class Solid:
-    """What is known of a part from its sizes.
+    """The volume, mass and centre of gravity of a part.
 
     Args:
         volume: Calculation in mm3.
@@ -87,47 +87,47 @@ class Solid:
     centre: tuple[Calculation, Calculation, Calculation]
 
 
-def _size(body_name: str, key: str, shape: Shape, given: Mapping[str, float | Size]) -> Size:
+def _size(body_name: str, key: str, shape: Shape, sizes: Mapping[str, float | Size]) -> Size:
     words = shape.sizes[key][1]
     optional = key in shape.optional
-    if key not in given:
+    if key not in sizes:
         if optional:
             return Size(0.0, 0.0, Origin.ASSUMED, "not given")
         raise OutOfRange(f"The {words} of the {body_name} is missing.")
-    size = given[key]
+    size = sizes[key]
     if not isinstance(size, Size):
         size = Size(size, 0.0, Origin.ENTERED)
-    named = f"{words} of the {body_name}"
+    label = f"{words} of the {body_name}"
     number = finite(
-        named,
+        label,
         size.value,
         "" if key in shape.counts else "mm",
         above=None if optional else 0.0,
         upto=LARGEST_MM,
     )
     if number < 0:
-        raise OutOfRange(f"The {named} cannot be less than nothing; {number:g} was given.")
+        raise OutOfRange(f"The {label} cannot be less than nothing; {number:g} was given.")
     if key in shape.counts and (number != int(number) or number > 1000):
-        raise OutOfRange(f"The {named} must be a whole number up to 1000.")
-    spread = finite(f"uncertainty of the {named}", size.u, "mm", least=0.0, upto=LARGEST_MM)
-    if spread > number / 2 and number:
+        raise OutOfRange(f"The {label} must be a whole number up to 1000.")
+    uncertainty = finite(f"uncertainty of the {label}", size.u, "mm", least=0.0, upto=LARGEST_MM)
+    if uncertainty > number / 2 and number:
         unit = shape.unit(key) or "pieces"
-        raise OutOfRange(f"The {named} is too unsure to use: {number:g} ± {spread:g} {unit}.")
+        raise OutOfRange(f"The {label} is too unsure to use: {number:g} ± {uncertainty:g} {unit}.")
     return size
 
 
-def _known(bodies: Sequence[Body]) -> list[_Known]:
+def _check_bodies(bodies: Sequence[Body]) -> list[_CheckedBody]:
     if not bodies:
         raise OutOfRange("A part needs one shape at least.")
-    found = []
+    checked = []
     for body in bodies:
         if body.shape not in SHAPES:
             raise UnknownName(f"There is no shape called {body.shape!r}.")
         shape = SHAPES[body.shape]
         name = body.name or shape.name
-        strange = set(body.sizes) - set(shape.sizes)
-        if strange:
-            raise UnknownName(f"A {shape.name} has no size called {sorted(strange)[0]!r}.")
+        unknown = set(body.sizes) - set(shape.sizes)
+        if unknown:
+            raise UnknownName(f"A {shape.name} has no size called {sorted(unknown)[0]!r}.")
         if body.along not in AXES:
             raise UnknownName(f"A body lies along x, y or z, not {body.along!r}.")
         for number in body.at:
@@ -136,62 +136,63 @@ def _known(bodies: Sequence[Body]) -> list[_Known]:
             raise OutOfRange(f"The number of the {name} must be whole.")
         sizes = {key: _size(name, key, shape, body.sizes) for key in shape.sizes}
         shape.check({key: size.value for key, size in sizes.items()})
-        found.append(_Known(body, shape, sizes, name, -1 if body.away else 1))
-    return found
+        checked.append(_CheckedBody(body, shape, sizes, name, -1 if body.away else 1))
+    return checked
 
 
-def _values(known: _Known, moved: Mapping[int, float]) -> dict[str, float]:
-    return {key: size.value + moved.get(id(size), 0.0) for key, size in known.sizes.items()}
+def _values(checked: _CheckedBody, moved: Mapping[int, float]) -> dict[str, float]:
+    return {key: size.value + moved.get(id(size), 0.0) for key, size in checked.sizes.items()}
 
 
-def _volume(parts: Sequence[_Known], moved: Mapping[int, float]) -> float:
+def _volume(parts: Sequence[_CheckedBody], moved: Mapping[int, float]) -> float:
     return sum(
-        known.sign * known.body.times * known.shape.volume(_values(known, moved)) for known in parts
+        checked.sign * checked.body.times * checked.shape.volume(_values(checked, moved))
+        for checked in parts
     )
 
 
-def _moment(parts: Sequence[_Known], moved: Mapping[int, float], axis: int) -> float:
+def _moment(parts: Sequence[_CheckedBody], moved: Mapping[int, float], axis: int) -> float:
     """Return the first moment of volume about a plane square to `axis` [mm4]."""
     total = 0.0
-    for known in parts:
-        sizes = _values(known, moved)
-        own = known.shape.centre(sizes)
-        turned = own[AXES[known.body.along][axis]]
-        volume = known.sign * known.body.times * known.shape.volume(sizes)
-        total += volume * (known.body.at[axis] + turned)
+    for checked in parts:
+        sizes = _values(checked, moved)
+        own = checked.shape.centre(sizes)
+        offset = own[AXES[checked.body.along][axis]]
+        volume = checked.sign * checked.body.times * checked.shape.volume(sizes)
+        total += volume * (checked.body.at[axis] + offset)
     return total
 
 
-def _sizes(parts: Sequence[_Known]) -> list[Size]:
-    unique = {id(size): size for known in parts for size in known.sizes.values()}
+def _sizes(parts: Sequence[_CheckedBody]) -> list[Size]:
+    unique = {id(size): size for checked in parts for size in checked.sizes.values()}
     return list(unique.values())
 
 
-def _body_calculation(known: _Known) -> Calculation:
-    values = _values(known, {})
-    one = known.shape.volume(values)
-    total = one * known.body.times
+def _body_calculation(checked: _CheckedBody) -> Calculation:
+    values = _values(checked, {})
+    one = checked.shape.volume(values)
+    total = one * checked.body.times
     if not one > 0:
-        raise OutOfRange(f"The sizes of the {known.name} leave no metal.")
-    u, _ = spread(lambda moved: _volume([known], moved), list(known.sizes.values()))
+        raise OutOfRange(f"The sizes of the {checked.name} leave no metal.")
+    u, _ = spread(lambda moved: _volume([checked], moved), list(checked.sizes.values()))
     inputs = tuple(
         Input(
-            known.shape.sizes[key][0],
-            known.shape.sizes[key][1].capitalize(),
+            checked.shape.sizes[key][0],
+            checked.shape.sizes[key][1].capitalize(),
             size.value,
-            known.shape.unit(key),
+            checked.shape.unit(key),
             size.origin,
             size.source,
         )
-        for key, size in known.sizes.items()
+        for key, size in checked.sizes.items()
         if size.value
     )
-    times = f"{known.body.times} × " if known.body.times != 1 else ""
+    times = f"{checked.body.times} × " if checked.body.times != 1 else ""
     return Calculation(
-        f"Volume of the {known.name}" + (", taken away" if known.body.away else ""),
+        f"Volume of the {checked.name}" + (", taken away" if checked.body.away else ""),
         total,
         "mm3",
-        times + known.shape.formula,
+        times + checked.shape.formula,
         amount(total, "mm3"),
         inputs,
         "geometry",
@@ -203,8 +204,8 @@ def volume(bodies: Sequence[Body]) -> Calculation:
     """Volume of a part [mm3], with its uncertainty from the sizes.
 
     Args:
-        bodies: Shapes added and taken away. Shapes that are added must not overlap, and what is
-            taken away must lie inside them: neither is looked for.
+        bodies: Shapes added and taken away. Shapes that are added must not overlap, and those
+            taken away must lie inside them: neither is checked.
 
     Raises:
         OutOfRange: a size is missing, cannot be, or contradicts another; more is taken away than
@@ -214,8 +215,8 @@ def volume(bodies: Sequence[Body]) -> Calculation:
     >>> round(volume([Body("bar", {"diameter": 50, "length": 200})]).value)
     392699
     """
-    parts = _known(bodies)
-    each = tuple(_body_calculation(known) for known in parts)
+    parts = _check_bodies(bodies)
+    body_volumes = tuple(_body_calculation(checked) for checked in parts)
     total = _volume(parts, {})
     if not total > 0:
         raise OutOfRange("More is taken away than there is: check the sizes of what is taken away.")
@@ -224,22 +225,22 @@ def volume(bodies: Sequence[Body]) -> Calculation:
         "Volume",
         total,
         "mm3",
-        " ".join(f"{'-' if known.sign < 0 else '+'} {known.name}" for known in parts).removeprefix(
-            "+ "
-        ),
         " ".join(
-            f"{'-' if known.sign < 0 else '+'} {full(calculation.value, 'mm3')}"
-            for known, calculation in zip(parts, each, strict=True)
+            f"{'-' if checked.sign < 0 else '+'} {checked.name}" for checked in parts
+        ).removeprefix("+ "),
+        " ".join(
+            f"{'-' if checked.sign < 0 else '+'} {full(calculation.value, 'mm3')}"
+            for checked, calculation in zip(parts, body_volumes, strict=True)
         ).removeprefix("+ ")
         + f" = {amount(total, 'mm3')}",
         tuple(
             Input(f"V{n}", calculation.name, calculation.value, "mm3", Origin.CALCULATED)
-            for n, calculation in enumerate(each, start=1)
+            for n, calculation in enumerate(body_volumes, start=1)
         ),
         PROPAGATION,
         *(interval(total, u)),
         limits="Fillets, ribs and overlaps are not looked for; say them as shapes of their own.",
-        parts=each,
+        parts=body_volumes,
     )
 
 
@@ -261,31 +262,31 @@ def mass(
     Args:
         bodies: As for `volume`.
         material: A metal or material of the tables.
-        density_kg_m3: A person's own figure, above the table's.
+        density_kg_m3: A person's own figure, which overrides the table's.
 
     Raises:
         OutOfRange, UnknownName: as for `volume`; unknown material.
     """
-    room = volume(bodies)
+    volume_calculation = volume(bodies)
     rho, rho_u = _density(material, density_kg_m3)
-    return _weigh(room, rho, rho_u)
+    return _weigh(volume_calculation, rho, rho_u)
 
 
-def _weigh(room: Calculation, rho: Input, rho_u: float) -> Calculation:
-    value = room.value * 1e-9 * rho.value
-    room_u = (room.high - room.value) / 2 if room.high is not None else 0.0
-    u = value * sqrt((room_u / room.value) ** 2 + (rho_u / rho.value) ** 2)
+def _weigh(volume: Calculation, rho: Input, rho_u: float) -> Calculation:
+    value = volume.value * 1e-9 * rho.value
+    volume_u = (volume.high - volume.value) / 2 if volume.high is not None else 0.0
+    u = value * sqrt((volume_u / volume.value) ** 2 + (rho_u / rho.value) ** 2)
     return Calculation(
         "Mass",
         value,
         "kg",
         "V × ρ",
-        f"{full(room.value, 'mm3')} × {full(rho.value, 'kg_m3')} = {amount(value, 'kg')}",
-        (Input("V", "Volume", room.value, "mm3", Origin.CALCULATED), rho),
+        f"{full(volume.value, 'mm3')} × {full(rho.value, 'kg_m3')} = {amount(value, 'kg')}",
+        (Input("V", "Volume", volume.value, "mm3", Origin.CALCULATED), rho),
         PROPAGATION,
         *(interval(value, u)),
         limits="Rust, scale, water and sand in a recovered part weigh too.",
-        parts=(room,),
+        parts=(volume,),
     )
 
 
@@ -293,15 +294,15 @@ def centre_of_gravity(bodies: Sequence[Body]) -> tuple[Calculation, Calculation,
     """Centre of gravity of a part of one material: Calculations of x, y and z [mm].
 
     Args:
-        bodies: As for `volume`; `at` and `along` say where each stands.
+        bodies: As for `volume`; `at` and `along` give the place of each.
 
     Raises:
         OutOfRange, UnknownName: as for `volume`.
     """
-    parts = _known(bodies)
-    room = volume(bodies)
+    parts = _check_bodies(bodies)
+    whole = volume(bodies)
     sizes = _sizes(parts)
-    found = []
+    calculations = []
     for axis, letter in enumerate("xyz"):
 
         def place(moved: Mapping[int, float], axis: int = axis) -> float:
@@ -309,28 +310,28 @@ def centre_of_gravity(bodies: Sequence[Body]) -> tuple[Calculation, Calculation,
 
         value = place({})
         u, _ = spread(place, sizes)
-        found.append(
+        calculations.append(
             Calculation(
                 f"Centre of gravity along {letter}",
                 value,
                 "mm",
                 f"Σ (V × {letter}) ÷ Σ V",
-                f"{sig(_moment(parts, {}, axis))} mm⁴ ÷ {sig(room.value)} mm³ = {sig(value)} mm",
-                room.inputs,
+                f"{sig(_moment(parts, {}, axis))} mm⁴ ÷ {sig(whole.value)} mm³ = {sig(value)} mm",
+                whole.inputs,
                 PROPAGATION,
                 *(interval(value, u)),
                 limits="One material throughout, and the places of the shapes taken as exact.",
             )
         )
-    return tuple(found)
+    return tuple(calculations)
 
 
 def solid(
     bodies: Sequence[Body], material: str = "not_known", density_kg_m3: float | None = None
 ) -> Solid:
     """Volume, mass and centre of gravity of a part. Arguments and errors as for `mass`."""
-    weight = mass(bodies, material, density_kg_m3)
-    return Solid(weight.parts[0], weight, centre_of_gravity(bodies))
+    mass_calculation = mass(bodies, material, density_kg_m3)
+    return Solid(mass_calculation.parts[0], mass_calculation, centre_of_gravity(bodies))
 
 
 def combine(items: Sequence[tuple[str, float, float, Point]]) -> tuple[Calculation, ...]:
@@ -359,12 +360,12 @@ def combine(items: Sequence[tuple[str, float, float, Point]]) -> tuple[Calculati
         for n, (item, kg) in enumerate(zip(items, masses, strict=True), start=1)
     )
     u = sqrt(sum(one * one for one in spreads))
-    found = [
+    calculations = [
         Calculation(
             "Mass together",
             total,
             "kg",
-            " + ".join(given.letter for given in inputs),
+            " + ".join(entry.letter for entry in inputs),
             " + ".join(full(kg, "kg") for kg in masses) + f" = {amount(total, 'kg')}",
             inputs,
             "addition",
@@ -379,7 +380,7 @@ def combine(items: Sequence[tuple[str, float, float, Point]]) -> tuple[Calculati
                 for item, one in zip(items, spreads, strict=True)
             )
         )
-        found.append(
+        calculations.append(
             Calculation(
                 f"Centre of gravity along {letter}",
                 value,
@@ -391,4 +392,4 @@ def combine(items: Sequence[tuple[str, float, float, Point]]) -> tuple[Calculati
                 *(interval(value, u)),
             )
         )
-    return tuple(found)
+    return tuple(calculations)

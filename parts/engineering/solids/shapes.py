@@ -1,7 +1,7 @@
 """The plain shapes that engine parts are made of: volume and centre, in closed form.
 
 Each shape lies along its own axis z, beginning at z = 0, with its centre line at x = y = 0, unless
-it says otherwise. Sizes are in mm, volumes in mm3. `solids` puts shapes together.
+it says otherwise. Sizes are in mm, volumes in mm3. `masses` puts shapes together.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ Point = tuple[float, float, float]
 
 @dataclass(frozen=True)
 class Shape:
-    """A kind of body.
+    """A shape of body.
 
     Args:
         key: What the record stores.
@@ -26,7 +26,7 @@ class Shape:
         sizes: Key -> (letter, words) of each size, in the order people give them.
         counts: Keys of sizes that are whole numbers, not lengths.
         angles: Keys of sizes that are angles [deg], not lengths.
-        optional: Keys that may be left out, or be nought, and then count as 0.
+        optional: Keys of sizes that may be left out or 0.
         volume: Sizes -> volume [mm3].
         centre: Sizes -> centre of gravity in the shape's own axes [mm].
         formula: The rule in letters.
@@ -45,20 +45,20 @@ class Shape:
     optional: tuple[str, ...] = ()
 
     def unit(self, key: str) -> str:
-        """The unit of a size: "mm", "deg", or nothing for a count."""
+        """Return the unit of a size: "mm", "deg", or "" for a count."""
         return "" if key in self.counts else "deg" if key in self.angles else "mm"
 
 
 def section(sizes: Sizes) -> float:
-    """The thinnest section of a shape [mm]: what cools first when it is cast."""
+    """Return the thinnest section of a shape [mm], which cools first when it is cast."""
     thin = ("length", "thickness", "width", "across_flats", "section", "face", "arm_thickness",
             "arm_thickness_at_rim", "flange_thickness")  # fmt: skip
-    found = [sizes[key] for key in thin if sizes.get(key)]
+    thicknesses = [sizes[key] for key in thin if sizes.get(key)]
     outside = sizes.get("diameter", 0.0)
     inside = sizes.get("rim_inside") or sizes.get("bore") or 0.0
     if outside > inside:
-        found.append((outside - inside) / 2 if inside else outside)
-    return min(found, default=0.0)
+        thicknesses.append((outside - inside) / 2 if inside else outside)
+    return min(thicknesses, default=0.0)
 
 
 def _midway(key: str) -> Callable[[Sizes], Point]:
@@ -109,7 +109,7 @@ def _flange_check(s: Sizes) -> None:
 
 
 def _arms_volume(s: Sizes) -> float:
-    """Arms of elliptical section that taper evenly from hub to rim, by the prismoid (exact)."""
+    """Volume of arms of elliptical section that taper evenly from hub to rim (prismoid, exact)."""
     length = (s["rim_inside"] - s["hub"]) / 2
     w1, w2 = s["arm_width"], s["arm_width_at_rim"]
     t1, t2 = s["arm_thickness"], s["arm_thickness_at_rim"]
@@ -143,7 +143,7 @@ def _sector_area(outside: float, bore: float, angle_deg: float) -> float:
 
 
 def _sector_reach(outside: float, bore: float, angle_deg: float) -> float:
-    """How far the centroid of a ring sector lies from the centre of its arcs [mm].
+    """Distance of the centroid of a ring sector from the centre of its arcs [mm].
 
     2/3 × sin h ÷ h × (R³ - r³) ÷ (R² - r²), h being half the angle: the centroid of a circular
     sector, 2 R sin h ÷ 3 h, less that of its bore (from memory of handbooks; the tests integrate).
@@ -160,9 +160,9 @@ def _sector_check(s: Sizes) -> None:
 
 
 def _half_shell_parts(s: Sizes) -> tuple[tuple[float, float, float], ...]:
-    """(volume, reach towards its middle, place along its axis) of the shell and its flanges."""
+    """Return (volume, reach towards its middle, place along its axis) of shell and flanges."""
     bore, outside, length = s["bore"], s["diameter"], s["length"]
-    found = [
+    pieces = [
         (
             _sector_area(outside, bore, 180) * length,
             _sector_reach(outside, bore, 180),
@@ -172,8 +172,8 @@ def _half_shell_parts(s: Sizes) -> tuple[tuple[float, float, float], ...]:
     wide, thick = s["flange_diameter"], s["flange_thickness"]
     for place in (thick / 2, length - thick / 2)[: int(s["flanges"])]:
         area, reach = _sector_area(wide, outside, 180), _sector_reach(wide, outside, 180)
-        found.append((area * thick, reach, place))
-    return tuple(found)
+        pieces.append((area * thick, reach, place))
+    return tuple(pieces)
 
 
 def _half_shell_centre(s: Sizes) -> Point:

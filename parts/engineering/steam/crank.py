@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from .. import tables
-from ..calculation import Calculation, Caution, Input, Origin
+from ..calculation import Calculation, Caution, Input, Origin, origin_of, value_of
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..sentences import amount
@@ -68,19 +68,19 @@ def crank_effort(
     factor: float = 1.0,
     steps: int = 720,
 ) -> CrankEffort:
-    """Step the crank through a turn.
+    """Return the turning effort at each step of a turn. [N m]
 
     Args:
         rod_length_mm: Connecting rod between centres [mm]; 0 stands for a very long one.
-        factor: Diagram factor, a figure; the whole effort is brought down by it.
+        factor: Diagram factor, a figure that the whole effort is multiplied by.
         steps: Steps of the turn, 72 or more.
-        The rest as in `steam.mean_pressure`.
+        The rest as in `cylinder.mean_pressure`.
 
     Returns:
         CrankEffort, with arrays of `steps` rows.
 
     Raises:
-        OutOfRange: as in `steam.mean_pressure`, or a rod shorter than twice the crank.
+        OutOfRange: as in `cylinder.mean_pressure`, or a rod shorter than twice the crank.
 
     Source: geometry of crank and rod; hyperbolic expansion and compression.
     """
@@ -111,7 +111,7 @@ def crank_effort(
     arm = r * np.sin(theta) * (1 + lam * np.cos(theta) / root)
     out = theta < np.pi
 
-    def calculation_side(y):
+    def steam_side(y):
         return np.where(y <= c, p1, p1 * (c + a) / np.maximum(y + a, 1e-12))
 
     def exhaust_side(y):
@@ -119,10 +119,10 @@ def crank_effort(
             return np.full_like(y, pb)
         return np.where(y >= x, pb, pb * (a + x) / (a + y))
 
-    head = np.where(out, calculation_side(travel), exhaust_side(travel))
+    head = np.where(out, steam_side(travel), exhaust_side(travel))
     if cylinder.double_acting:
         rest = 1 - travel
-        crank = np.where(out, exhaust_side(rest), calculation_side(rest))
+        crank = np.where(out, exhaust_side(rest), steam_side(rest))
     else:
         crank = np.full_like(travel, ATMOSPHERE_KPA)
     air = ATMOSPHERE_KPA * (cylinder.head_m2 - cylinder.crank_m2)
@@ -249,15 +249,15 @@ def shaft_stress(
     Args:
         torque: The greatest torque [N m], a figure or a Calculation.
         diameter_mm: Diameter at its thinnest. [mm]
-        bending: At the same place [N m], a figure or the Calculation of `overhung_bending`. None
-            where it is not known: the torque alone is told then, without a verdict.
+        bending: At the same place [N m], a figure or the Calculation of `overhung_bending`. Where
+            it is None, the stress is of the torque alone, without a verdict.
         greatest: "shear" takes √(M² + T²) (for steel); "direct" takes M + √(M² + T²) as the
             equivalent torque, as the old books do.
 
     Source: τ = 16 T / (π d³); Lineham, Text Book of Mechanical Engineering, Example 35.
     """
     parts = tuple(each for each in (torque, bending) if isinstance(each, Calculation))
-    t, m = (0.0 if each is None else _figure(each) for each in (torque, bending))
+    t, m = (0.0 if each is None else value_of(each) for each in (torque, bending))
     t = finite("torque", t, "Nm", least=0.0, upto=1e8)
     m = finite("bending", m, "Nm", least=0.0, upto=1e8)
     d = finite("shaft diameter", diameter_mm, "mm", upto=5000)
@@ -265,23 +265,23 @@ def shaft_stress(
         raise UnknownName(
             'Say whether the greatest "shear" or the greatest "direct" stress counts.'
         )
-    both = math.hypot(m, t)
-    equal = both if greatest == "shear" else m + both
-    stress = 16 * equal / (math.pi * (d / 1000) ** 3) / 1e6
+    combined = math.hypot(m, t)
+    equivalent = combined if greatest == "shear" else m + combined
+    stress = 16 * equivalent / (math.pi * (d / 1000) ** 3) / 1e6
     rule = "T"
-    given = [Input("T", "Torque", t, "Nm", _came(torque))]
+    inputs = [Input("T", "Torque", t, "Nm", origin_of(torque))]
     verdict, refused = TORQUE_ONLY, False
     if bending is not None:
         rule = "√(M² + T²)" if greatest == "shear" else "M + √(M² + T²)"
-        given.append(Input("M", "Bending", m, "Nm", _came(bending)))
-        verdict, refused = _judged(stress)
+        inputs.append(Input("M", "Bending", m, "Nm", origin_of(bending)))
+        verdict, refused = _stress_verdict(stress)
     return Calculation(
         "Stress in the shaft" if bending is not None else "Stress in the shaft by torque only",
         stress,
         "MPa",
         f"16 × Tₑ / (π × d³), Tₑ = {rule}",
-        f"16 × {full(equal, 'Nm')} / (π × ({full(d, 'mm')})³) = {amount(stress, 'MPa')}",
-        (*given, Input("d", "Diameter", d, "mm", Origin.ENTERED)),
+        f"16 × {full(equivalent, 'Nm')} / (π × ({full(d, 'mm')})³) = {amount(stress, 'MPa')}",
+        (*inputs, Input("d", "Diameter", d, "mm", Origin.ENTERED)),
         "Lineham, Text Book of Mechanical Engineering, Example 35",
         verdict=verdict,
         refused=refused,
@@ -292,16 +292,8 @@ def shaft_stress(
     )
 
 
-def _figure(figure: Calculation | float) -> float:
-    return figure.value if isinstance(figure, Calculation) else figure
-
-
-def _came(figure: Calculation | float) -> Origin:
-    return Origin.CALCULATED if isinstance(figure, Calculation) else Origin.ENTERED
-
-
-def _judged(stress_mpa: float) -> tuple[str, bool]:
-    """The verdict on the stress of a shaft bent and twisted, and whether it is over the usual."""
+def _stress_verdict(stress_mpa: float) -> tuple[str, bool]:
+    """Return the verdict on the stress of a shaft bent and twisted, and if it is over the usual."""
     low, high = (amount(end, "MPa", 2) for end in SHAFT_USUAL_MPA)
     usual = (
         f" Usual for mild steel, bending included: {low} to {high} at most (from memory); wrought "
@@ -321,14 +313,14 @@ def shaft_by_old_rule(
         diameter_mm: Shaft diameter. [mm]
         rpm: Turns a minute.
         rule: Key of the table: "steel", "wrought_iron", "head_shaft", "line_shaft".
-        power_kw: Power it shall carry [kW]; 0 leaves the verdict out.
+        power_kw: Power to carry [kW]; 0 gives no verdict on it.
 
     Source: HP = d³ N / C with d in inches. The rules differ by almost four to one, for they
-    cover different bending, so the steady stress that each stands for is said.
+    allow for different bending, so the verdict gives the steady stress that each stands for.
     """
     d = finite("shaft diameter", diameter_mm, "mm", upto=5000)
     n = finite("speed", rpm, "rpm", upto=5000)
-    asked = finite("power", power_kw, "kW", least=0.0, upto=1e5)
+    required = finite("power", power_kw, "kW", least=0.0, upto=1e5)
     row = next((r for r in tables.read("shaft_rules") if r["key"] == rule), None)
     if row is None:
         raise UnknownName(f"There is no old shaft rule called {rule!r}.")
@@ -339,14 +331,14 @@ def shaft_by_old_rule(
     stress_psi = 16 / math.pi * 33000 * 12 / (2 * math.pi) / divisor
     steady = amount(stress_psi * 0.00689476, "MPa")
     words = f"At that power the steady twist alone makes {steady}."
-    if asked > kw:
+    if required > kw:
         words = (
-            f"Over the old rule: {amount(asked, 'kW')} is more than the {amount(kw, 'kW')} it "
+            f"Over the old rule: {amount(required, 'kW')} is more than the {amount(kw, 'kW')} it "
             f"allows. {words}"
         )
-    elif asked:
+    elif required:
         words = (
-            f"{amount(asked, 'kW')} is within the {amount(kw, 'kW')} that the old rule allows. "
+            f"{amount(required, 'kW')} is within the {amount(kw, 'kW')} that the old rule allows. "
             f"{words}"
         )
     return Calculation(
@@ -362,7 +354,7 @@ def shaft_by_old_rule(
         ),
         row["source"],
         verdict=words,
-        refused=asked > kw,
+        refused=required > kw,
         cautions=(OLD_SHAFT, NOT_LEAVE_TO_STEAM),
         limits="A shop rule of its day; it knows nothing of this shaft.",
     )

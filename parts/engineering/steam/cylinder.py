@@ -1,8 +1,8 @@
 """Steam: what the cylinder sweeps, and the power that the steam can give.
 
 Planning figures for restoring and describing an engine. Pressures are never bare numbers: say
-`Gauge(550)` or `Absolute(650)` [kPa], for every rule of expansion counts from nothing at all.
-No figure of this module says that an engine may be steamed: that is an inspector's to say.
+`Gauge(550)` or `Absolute(650)` [kPa], for the rules of expansion take absolute pressures.
+No figure of this module says that an engine may be steamed: that is for an inspector.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ NOT_LEAVE_TO_STEAM = Caution(
 
 @dataclass(frozen=True)
 class Absolute:
-    """A pressure counted from nothing. [kPa]"""
+    """A pressure above a vacuum. [kPa]"""
 
     kpa: float
 
@@ -45,10 +45,10 @@ Pressure = Absolute | Gauge
 
 
 def absolute_kpa(name: str, pressure: Pressure) -> float:
-    """Return a pressure counted from nothing. [kPa]
+    """Return the absolute pressure. [kPa]
 
     Raises:
-        OutOfRange: a bare number, or a pressure below nothing or above 10 MPa.
+        OutOfRange: a bare number, or an absolute pressure below 0 or above 10 MPa.
     """
     if isinstance(pressure, Gauge):
         return finite(name, pressure.kpa, "kPa", above=-ATMOSPHERE_KPA, upto=1e4) + ATMOSPHERE_KPA
@@ -71,7 +71,7 @@ def pressure_input(letter: str, name: str, pressure: Pressure, kpa: float) -> In
 
 @dataclass(frozen=True)
 class Cylinder:
-    """The sizes that count.
+    """The sizes of a cylinder.
 
     Args:
         bore_mm: Bore. [mm]
@@ -124,7 +124,7 @@ class Cylinder:
 
 
 def swept_volume(cylinder: Cylinder) -> Calculation:
-    """Volume that the piston sweeps on the head side; the verdict tells the crank side too. [mm³]
+    """Volume that the piston sweeps on the head side; the verdict has the crank side too. [mm³]
 
     Source: geometry; V = π/4 × D² × S.
     """
@@ -219,8 +219,8 @@ def _factor(factor: float | str) -> tuple[float, float | None, float | None, Inp
                 source = f"{row['name']}; {row['source']}" + (
                     " (from memory)" if row["status"] == "memory" else ""
                 )
-                given = Input("f", "Diagram factor", value, "", Origin.TABLE, source)
-                return value, float(row["low"]), float(row["high"]), given
+                factor_input = Input("f", "Diagram factor", value, "", Origin.TABLE, source)
+                return value, float(row["low"]), float(row["high"]), factor_input
         raise UnknownName(f"There is no diagram factor for {factor!r}.")
     value = finite("diagram factor", factor, upto=1.0)
     return value, None, None, Input("f", "Diagram factor", value, "", Origin.ENTERED)
@@ -262,10 +262,10 @@ def mean_pressure(
             "absolute. Look "
             "whether one of them is a gauge pressure."
         )
-    f, low, high, factor_given = _factor(factor)
+    f, low, high, factor_input = _factor(factor)
     ratio = expansion_ratio(cutoff, clearance)
-    squeeze = back_ratio(compression, clearance)
-    ideal = p1 * ratio - pb * squeeze
+    rise = back_ratio(compression, clearance)
+    ideal = p1 * ratio - pb * rise
     if ideal <= 0:
         raise OutOfRange(
             f"With steam shut off at {sig(cutoff)} of the stroke the steam does no work against "
@@ -279,7 +279,7 @@ def mean_pressure(
         pressure_input("p₁", "Steam", steam, p1),
         pressure_input("p_b", "Back pressure", back, pb),
         Input("c", "Cut-off, part of the stroke", cutoff, "", Origin.ENTERED),
-        factor_given,
+        factor_input,
     ]
     if not plain:
         inputs.append(
@@ -287,7 +287,12 @@ def mean_pressure(
         )
         inputs.append(
             Input(
-                "k", "Rise of the back pressure", squeeze, "", Origin.CALCULATED, "by compression"
+                "k",
+                "Rise of the back pressure",
+                rise,
+                "",
+                Origin.CALCULATED,
+                "by compression",
             )
         )
     return Calculation(
@@ -295,7 +300,7 @@ def mean_pressure(
         f * ideal,
         "kPa",
         formula,
-        f"{sig(f)} × ({amount(p1, 'kPa')} × {sig(ratio)} − {amount(pb, 'kPa')} × {sig(squeeze)}) "
+        f"{sig(f)} × ({amount(p1, 'kPa')} × {sig(ratio)} − {amount(pb, 'kPa')} × {sig(rise)}) "
         f"= {amount(f * ideal, 'kPa')}",
         tuple(inputs),
         "Hyperbolic expansion: Agrawal and Agrawal, Basic Mechanical Engineering, ch. 13",

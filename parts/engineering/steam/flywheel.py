@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 from .. import tables
-from ..calculation import Calculation, Caution, Input, Origin
+from ..calculation import Calculation, Caution, Input, Origin, origin_of, value_of
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import full, sig
 from ..sentences import amount
@@ -39,14 +39,6 @@ def _density_input(rho: float) -> Input:
     return Input("ρ", "Density of the rim", rho, "kg_m3", *origin)
 
 
-def _value(figure: Calculation | float) -> float:
-    return figure.value if isinstance(figure, Calculation) else figure
-
-
-def _origin(figure: Calculation | float) -> Origin:
-    return Origin.CALCULATED if isinstance(figure, Calculation) else Origin.ENTERED
-
-
 def rim_stress(speed: Calculation | float, density_kg_m3: float = IRON_KG_M3) -> Calculation:
     """Hoop stress of a free ring. [MPa]  σ = ρ v²; the section makes no odds.
 
@@ -56,7 +48,7 @@ def rim_stress(speed: Calculation | float, density_kg_m3: float = IRON_KG_M3) ->
 
     Source: ring theory, as in the New Zealand Inspection of Machinery report, December 1921.
     """
-    v = finite("rim speed", _value(speed), "m_s", least=0.0, upto=1000)
+    v = finite("rim speed", value_of(speed), "m_s", least=0.0, upto=1000)
     rho = _density(density_kg_m3)
     stress = rho * v * v / 1e6
     return Calculation(
@@ -67,7 +59,7 @@ def rim_stress(speed: Calculation | float, density_kg_m3: float = IRON_KG_M3) ->
         f"{full(rho, 'kg_m3')} × ({full(v, 'm_s')})² = {amount(stress, 'MPa')}",
         (
             _density_input(rho),
-            Input("v", "Rim speed", v, "m_s", _origin(speed)),
+            Input("v", "Rim speed", v, "m_s", origin_of(speed)),
         ),
         "ring theory",
         cautions=(BURST, NOT_LEAVE_TO_STEAM),
@@ -83,7 +75,7 @@ def rim_speed(
     joint: float = 1.0,
     density_kg_m3: float = IRON_KG_M3,
 ) -> Calculation:
-    """Speed of the rim against an old rule, with a fifth over for a runaway. [m/s]
+    """Speed of the rim against an old rule, at this speed and a fifth over it. [m/s]
 
     Args:
         diameter_mm: Outside diameter of the wheel. [mm]
@@ -189,7 +181,7 @@ def energy_stored(inertia: Calculation | float, rpm: float) -> Calculation:
     Args:
         inertia: In kg m², a figure or the Calculation of `rim_inertia`.
     """
-    i = finite("inertia", _value(inertia), "kg_m2", upto=1e9)
+    i = finite("inertia", value_of(inertia), "kg_m2", upto=1e9)
     n = finite("speed", rpm, "rpm", upto=10000)
     omega = 2 * math.pi * n / 60
     kj = i * omega**2 / 2000
@@ -201,7 +193,7 @@ def energy_stored(inertia: Calculation | float, rpm: float) -> Calculation:
         "½ × I × (2π × N)²",
         f"½ × {full(i, 'kg_m2')} × (2π × {full(n, 'rpm')})² = {amount(kj, 'kJ_work')}",
         (
-            Input("I", "Inertia", i, "kg_m2", _origin(inertia)),
+            Input("I", "Inertia", i, "kg_m2", origin_of(inertia)),
             Input("N", "Speed", n, "rpm", Origin.ENTERED),
         ),
         "mechanics",
@@ -221,7 +213,7 @@ def unsteadiness(swing_j: float, inertia: Calculation | float, rpm: float) -> Ca
     Source: ΔE = I ω² C; Khurmi, Theory of Machines, ch. 16.
     """
     swing = finite("energy swing", swing_j, "J", least=0.0, upto=1e9)
-    i = finite("inertia", _value(inertia), "kg_m2", upto=1e9)
+    i = finite("inertia", value_of(inertia), "kg_m2", upto=1e9)
     n = finite("speed", rpm, "rpm", upto=10000)
     value = swing / (i * (2 * math.pi * n / 60) ** 2)
     return Calculation(
@@ -232,7 +224,7 @@ def unsteadiness(swing_j: float, inertia: Calculation | float, rpm: float) -> Ca
         f"{full(swing, 'J')} / ({full(i, 'kg_m2')} × (2π × {full(n, 'rpm')})²) = {sig(value)}",
         (
             Input("ΔE", "Energy swing", swing, "J", Origin.CALCULATED),
-            Input("I", "Inertia", i, "kg_m2", _origin(inertia)),
+            Input("I", "Inertia", i, "kg_m2", origin_of(inertia)),
             Input("N", "Speed", n, "rpm", Origin.ENTERED),
         ),
         "Khurmi, Theory of Machines, ch. 16",
