@@ -17,11 +17,11 @@
 
   document.addEventListener("DOMContentLoaded", function () {
     var sun = document.querySelector("[data-light-switch]");
-    var choice = document.querySelector("[data-light-choice]");
+    var choices = document.querySelectorAll("[data-light-choice]");
     function show() {
       var now = root.getAttribute("data-light") || "";
       if (sun) sun.setAttribute("aria-pressed", String(now === "sun"));
-      if (choice) choice.querySelectorAll("button").forEach(function (b) {
+      document.querySelectorAll("[data-light-choice] button").forEach(function (b) {
         b.setAttribute("aria-pressed", String(b.getAttribute("data-light") === now));
       });
     }
@@ -40,13 +40,13 @@
         }
       });
     }
-    if (choice) {
+    choices.forEach(function (choice) {
       choice.hidden = false;
       choice.addEventListener("click", function (e) {
         var button = e.target.closest("button");
         if (button) choose(button.getAttribute("data-light"));
       });
-    }
+    });
     show();
   });
 })();
