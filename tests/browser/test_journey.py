@@ -44,9 +44,8 @@ def test_from_the_find_to_the_report(engine, phone, tmp_path):
         where.get_by_role("link", name=name, exact=exact).first.click()
 
     def sheet(name):
-        page.get_by_role("navigation", name="Sheets, at the foot").get_by_role(
-            "link", name=name
-        ).click()
+        page.locator("details.menu > summary").click()
+        page.get_by_role("navigation", name="Menu").get_by_role("link", name=name).first.click()
 
     # Log in.
     page.goto("/")
@@ -116,7 +115,7 @@ def test_from_the_find_to_the_report(engine, phone, tmp_path):
     expect(page.locator("main")).to_contain_text("Pattern and casting, one strap")
     likely = page.locator("dl.facts div", has_text="Likely total").first
     expect(likely).to_contain_text("£240")
-    sheet("Report")
+    sheet("Reports")
     row = page.locator("table tr", has_text="Valve gear")
     expect(row.locator("[data-word=Found]")).to_have_text("2")
     expect(row.locator("[data-word='Missing or past use']")).to_have_text("0")
