@@ -93,7 +93,7 @@ def test_from_the_find_to_the_report(engine, phone, tmp_path):
     press("Decide")
 
     # Write what it costs.
-    sheet("Costs")
+    sheet("Money")
     expect(page.get_by_text("No cost is written down yet.")).to_be_visible()
     follow("Write a cost")
     page.get_by_role("radio", name="Castings").check(force=True)
@@ -111,7 +111,7 @@ def test_from_the_find_to_the_report(engine, phone, tmp_path):
     expect(line).to_contain_text("1 of 2")
     expect(line).to_contain_text("£240")
     expect(page.locator("table.jobs tfoot")).to_contain_text("£180 to £360")
-    sheet("Costs")
+    sheet("Money")
     expect(page.locator("main")).to_contain_text("Pattern and casting, one strap")
     likely = page.locator("dl.facts div", has_text="Likely total").first
     expect(likely).to_contain_text("£240")
