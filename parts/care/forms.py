@@ -191,6 +191,10 @@ class RepairForm(CareForm):
             self.fields.pop(name, None)
         self._words(old)
 
+    def besides(self) -> dict:
+        names = ("fit_again", "on_engine")
+        return {name: self.cleaned_data[name] or 0 for name in names if name in self.fields}
+
     def _words(self, old: bool) -> None:
         helps = (
             {

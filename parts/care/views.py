@@ -7,12 +7,8 @@ from parts.record.access import Right, open_engine
 from parts.record.actions.saving import name_of
 from parts.record.models import Find, Part
 from parts.record.views.common import (
-    act,
-    back_to,
-    form_page,
     row_asked,
-    save_change,
-    save_new,
+    row_page,
     today,
 )
 
@@ -32,41 +28,18 @@ def _of(request, access) -> dict:
 
 
 def _subject(row):
-    return row.find or row.part
+    return getattr(row, "find", None) or row.part
 
 
 def _who(request) -> str:
     return name_of(request.user)[:80]
 
 
-def _new(request, access, form, *, title, said, **more):
-    """A page with a form for a new row; back to what it is of when it is kept."""
-    subject = getattr(form.instance, "find", None) or form.instance.part
-    if request.method == "POST" and save_new(request, form, said=said):
-        return back_to(subject)
-    press = more.pop("press", "Keep it")
-    back = subject.get_absolute_url()
-    return form_page(
-        request, access, form, title=f"{title}: {subject}", press=press, back=back, **more
-    )
-
-
-def _edit(request, access, form, *, title, said, **more):
+def _page(request, access, form, *, title, said, **more):
     """A page with a form over a row; back to what it is of when it is kept."""
-    row = form.instance
-    subject = getattr(row, "find", None) or row.part
-    if request.method == "POST" and save_change(request, form, said=said):
-        return back_to(subject)
-    return form_page(
-        request,
-        access,
-        form,
-        title=f"{title}: {subject}",
-        press="Keep the change",
-        back=subject.get_absolute_url(),
-        remove=(row._meta.model_name, row.pk),
-        **more,
-    )
+    subject = _subject(form.instance)
+    back, title = subject.get_absolute_url(), f"{title}: {subject}"
+    return row_page(request, access, form, title=title, said=said, back=back, **more)
 
 
 def _row(access, model, pk):
@@ -85,7 +58,7 @@ def measurement_new(request, engine):
         engine=access.engine,
         instruments=queries.instruments_known(access.engine),
     )
-    return _new(
+    return _page(
         request,
         access,
         form,
@@ -100,7 +73,7 @@ def measurement_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.RECORD)
     row = _row(access, Measurement, pk)
     form = MeasurementForm(request.POST or None, instance=row, engine=access.engine)
-    return _edit(request, access, form, title="Measure", said="The measure is changed.")
+    return _page(request, access, form, title="Measure", said="The measure is changed.")
 
 
 def note_new(request, engine):
@@ -109,7 +82,7 @@ def note_new(request, engine):
         engine=access.engine, day=today(), who=_who(request), **_of(request, access)
     )
     form = NoteForm(request.POST or None, instance=new, engine=access.engine)
-    return _new(
+    return _page(
         request,
         access,
         form,
@@ -125,7 +98,7 @@ def note_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.RECORD)
     row = _row(access, ConditionNote, pk)
     form = NoteForm(request.POST or None, instance=row, engine=access.engine)
-    return _edit(
+    return _page(
         request,
         access,
         form,
@@ -156,17 +129,15 @@ def repair_new(request, engine):
         engine=access.engine,
         beyond_repair=queries.beyond_repair_pieces(part) if access.may_decide else None,
     )
-    if request.method == "POST" and form.is_valid():
-        data = form.cleaned_data
-        again = {"fit_again": data.get("fit_again") or 0, "on_engine": data.get("on_engine", False)}
-        said = "The repair is written down."
-        if act(request, actions.write_repair, form.instance, form=form, said=said, **again):
-            return back_to(part)
-    title = f"{'Old repair, as found' if old else 'Repair, done now'}: {part}"
-    back = part.get_absolute_url()
-    intro = OLD_REPAIR if old else ""
-    return form_page(
-        request, access, form, title=title, press="Keep this repair", back=back, intro=intro
+    return _page(
+        request,
+        access,
+        form,
+        title="Old repair, as found" if old else "Repair, done now",
+        said="The repair is written down.",
+        write=actions.write_repair,
+        press="Keep this repair",
+        intro=OLD_REPAIR if old else "",
     )
 
 
@@ -180,7 +151,7 @@ def repair_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.RECORD)
     row = _row(access, Repair, pk)
     form = RepairForm(request.POST or None, instance=row, engine=access.engine)
-    return _edit(request, access, form, title="Repair", said="The repair is changed.")
+    return _page(request, access, form, title="Repair", said="The repair is changed.")
 
 
 def freeing_new(request, engine):
@@ -190,7 +161,7 @@ def freeing_new(request, engine):
         raise Http404("Say which part it is of.")
     new = Freeing(engine=access.engine, part=part, day=today(), who=_who(request))
     form = FreeingForm(request.POST or None, instance=new, engine=access.engine)
-    return _new(
+    return _page(
         request,
         access,
         form,
@@ -205,7 +176,7 @@ def freeing_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.RECORD)
     row = _row(access, Freeing, pk)
     form = FreeingForm(request.POST or None, instance=row, engine=access.engine)
-    return _edit(
+    return _page(
         request,
         access,
         form,

@@ -14,7 +14,7 @@ from parts.money.queries.costs import costs_to_come
 from parts.record.access import Right, open_engine
 from parts.record.models import Basis, Job
 from parts.record.views.bench import part_of
-from parts.record.views.common import act, form_page, save_change, sheet, today
+from parts.record.views.common import act, row_page, sheet, today
 from parts.workshop.jobs.queries.job import mass_of_part
 from parts.workshop.jobs.views.jobs import tell_if_spare
 
@@ -146,26 +146,23 @@ def option(request, engine, part, way):
         raise Http404("There is no such way.")
     weighed = queries.decide_page(row, today()).way(way)
     standing = weighed.row
-    new = Option(engine=access.engine, part=row, way=way)
     form = OptionForm(
         request.POST or None,
-        instance=standing or new,
+        instance=standing or Option(engine=access.engine, part=row, way=way),
         engine=access.engine,
         initial={} if standing else _suggested(weighed),
     )
-    back = reverse("parts:decide", args=[engine, part])
-    if request.method == "POST" and form.is_valid() and _keep(request, form, standing):
-        return redirect(back)
-    return form_page(
+    return row_page(
         request,
         access,
         form,
         title=f"{weighed.word}: {row}",
         press="Keep it",
-        back=back,
+        said="It is written down.",
+        write=None if standing else actions.weigh,
+        back=reverse("parts:decide", args=[engine, part]),
         sheet_no=3,
         intro=weighed.guess.how,
-        remove=("option", standing.pk) if standing else None,
     )
 
 
@@ -174,10 +171,3 @@ def _suggested(weighed) -> dict:
     found = {name: getattr(guess, name) for name in ("low", "likely", "high")}
     found |= {"hours": guess.hours, "wants": "\n".join(guess.wants), "note": guess.how}
     return {name: value for name, value in found.items() if value is not None}
-
-
-def _keep(request, form, standing):
-    said = "It is written down."
-    if standing is None:
-        return act(request, actions.weigh, form.instance, form=form, said=said)
-    return save_change(request, form, said=said)

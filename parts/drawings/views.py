@@ -13,7 +13,7 @@ from parts.drafting.lines import STATES
 from parts.engineering.measures.reading import whole
 from parts.record.access import Right, open_engine
 from parts.record.actions.saving import Clash, Refused, name_of
-from parts.record.views.common import act, form_page, save_change, send, sheet, today
+from parts.record.views.common import act, form_page, row_page, send, sheet, today
 from parts.record.views.paper import on_paper
 
 from . import actions, forms, queries
@@ -315,18 +315,14 @@ def drawing_edit(request, engine, pk):
     """Change what a sheet is called."""
     access = open_engine(request.user, engine, Right.DECIDE)
     row = _own(access, pk)
-    form = forms.SheetForm(request.POST or None, instance=row, engine=access.engine)
-    if request.method == "POST" and save_change(request, form, said="The sheet is changed."):
-        return redirect(row.get_absolute_url())
-    return form_page(
+    return row_page(
         request,
         access,
-        form,
+        forms.SheetForm(request.POST or None, instance=row, engine=access.engine),
         title="Change this sheet",
-        press="Keep the change",
+        said="The sheet is changed.",
         back=row.get_absolute_url(),
         sheet_no=SHEET,
-        remove=("drawing", row.pk),
     )
 
 
@@ -334,21 +330,22 @@ def balloon_new(request, engine, pk):
     """Set a balloon on a sheet."""
     access = open_engine(request.user, engine, Right.DECIDE)
     row = _own(access, pk)
-    new = Balloon(engine=access.engine, drawing=row)
-    form = forms.BalloonForm(request.POST or None, instance=new, engine=access.engine)
-    sent = request.method == "POST" and form.is_valid()
-    said = "The balloon is set."
-    if sent and act(request, actions.set_balloon, form.instance, form=form, said=said):
-        return redirect(f"{row.get_absolute_url()}#drawing")
-    return form_page(
+    return _balloon_page(
         request,
         access,
-        form,
+        Balloon(engine=access.engine, drawing=row),
         title=f"Set a balloon on {row.name}",
         press="Set it",
-        back=row.get_absolute_url(),
-        sheet_no=SHEET,
+        said="The balloon is set.",
+        write=actions.set_balloon,
     )
+
+
+def _balloon_page(request, access, row: Balloon, **page):
+    form = forms.BalloonForm(request.POST or None, instance=row, engine=access.engine)
+    back = row.drawing.get_absolute_url()
+    to = f"{back}#drawing"
+    return row_page(request, access, form, back=back, to=to, sheet_no=SHEET, **page)
 
 
 def _balloon(access, pk) -> Balloon:
@@ -360,22 +357,13 @@ def balloon_edit(request, engine, pk):
     """Move a balloon by numbers, or let it stand for something else."""
     access = open_engine(request.user, engine, Right.DECIDE)
     row = _balloon(access, pk)
-    back = row.drawing.get_absolute_url()
-    form = forms.BalloonForm(request.POST or None, instance=row, engine=access.engine)
-    said = "The balloon is changed."
-    if request.method == "POST" and save_change(
-        request, form, said=said, write=actions.change_balloon
-    ):
-        return redirect(f"{back}#drawing")
-    return form_page(
+    return _balloon_page(
         request,
         access,
-        form,
+        row,
         title=f"Balloon {row.part or row.component}",
-        press="Keep the change",
-        back=back,
-        sheet_no=SHEET,
-        remove=("balloon", row.pk),
+        said="The balloon is changed.",
+        write=actions.change_balloon,
     )
 
 

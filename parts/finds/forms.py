@@ -21,6 +21,7 @@ PLAIN = re.compile(r"[0-9]+(\.[0-9]*)?|\.[0-9]+")
 class FindForm(CarriesFiles, RecordForm):
     """What was found, in the order of the hand: photograph, look, number, place."""
 
+    refused_at = "quantity"
     file_field, most = "pictures", MOST
     pictures = Pictures(
         required=False, widget=sheet.Photo(press="Photograph it", several=True), label="Photo"

@@ -9,7 +9,7 @@ from parts.care.queries import in_other_unit
 from parts.engine.queries.search import parts_by
 from parts.record.access import Right, open_engine
 from parts.record.actions import entries
-from parts.record.actions.saving import Refused, name_of
+from parts.record.actions.saving import name_of
 from parts.record.models import DiaryEntry, Find, Part, PieceEntry
 from parts.record.queries import finds
 from parts.record.views.common import (
@@ -17,7 +17,7 @@ from parts.record.views.common import (
     back_to,
     form_page,
     page_of,
-    save_change,
+    row_page,
     send,
     sheet,
     today,
@@ -124,25 +124,16 @@ def find_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.RECORD)
     row = get_object_or_404(Find, pk=pk, engine=access.engine)
     access.need_mend(row)
-    form = FindForm(request.POST or None, instance=row, engine=access.engine)
-    if request.method == "POST":
-        try:
-            saved = save_change(
-                request, form, said="The find is changed.", write=actions.change_find
-            )
-        except Refused as refusal:
-            form.add_error("quantity", str(refusal))
-            saved = None
-        if saved:
-            return back_to(saved)
-    return form_page(
+    return row_page(
         request,
         access,
-        form,
+        FindForm(request.POST or None, instance=row, engine=access.engine),
         title=f"Change find {row.name}",
-        press="Keep the change",
+        said="The find is changed.",
+        write=actions.change_find,
         back=row.get_absolute_url(),
         sheet_no=4,
+        remove=None,
     )
 
 
@@ -264,16 +255,12 @@ def diary_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.RECORD)
     row = get_object_or_404(DiaryEntry, pk=pk, engine=access.engine)
     access.need_mend(row)
-    form = DiaryForm(request.POST or None, instance=row, engine=access.engine)
-    if request.method == "POST" and save_change(request, form, said="The day is changed."):
-        return redirect("parts:diary", access.engine.pk)
-    return form_page(
+    return row_page(
         request,
         access,
-        form,
+        DiaryForm(request.POST or None, instance=row, engine=access.engine),
         title=f"Diary of {row.day:%-d %b %Y}",
-        press="Keep the change",
+        said="The day is changed.",
         back=reverse("parts:diary", args=[access.engine.pk]),
         sheet_no=4,
-        remove=("diaryentry", row.pk),
     )

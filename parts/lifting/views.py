@@ -1,8 +1,10 @@
 """Lifts: gear by its tag, each lift with its figures, how it went, and what a lorry fetches."""
 
+from functools import partial
+
 from django.contrib import messages
 from django.http import Http404
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
@@ -16,11 +18,9 @@ from parts.record.views.bench import bench, picked, units_of
 from parts.record.views.common import (
     act,
     back_to,
-    form_page,
     page_of,
     row_asked,
-    save_change,
-    save_new,
+    row_page,
     sheet,
     today,
 )
@@ -116,23 +116,23 @@ def lift_new(request, engine):
     """Plan a lift; with ?part= that part hangs on the hook from the start."""
     access = open_engine(request.user, engine, Right.RECORD)
     _, part = row_asked(request, access, part=Part)
+    new = Lift(engine=access.engine)
     form = forms.LiftForm(
         request.POST or None,
-        instance=Lift(engine=access.engine),
+        instance=new,
         engine=access.engine,
         initial={"name": part.name} if part else {},
     )
-    if request.method == "POST" and form.is_valid():
-        made = act(request, actions.plan, form.instance, part, said="The lift is kept.", form=form)
-        if made:
-            return back_to(made)
-    return form_page(
+    return row_page(
         request,
         access,
         form,
         title=f"Plan a lift of {part}" if part else "Plan a lift",
         press="Keep this lift",
+        said="The lift is kept.",
+        write=partial(actions.plan, part=part),
         back=reverse("parts:lifts", args=[engine]),
+        to=new,
         sheet_no=SITE,
     )
 
@@ -142,7 +142,8 @@ def lift_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.RECORD)
     row = _lift(access, pk)
     access.need_mend(row)
-    return _change(request, access, row, forms.LiftForm, f"Change the lift: {row.name}")
+    form = forms.LiftForm(request.POST or None, instance=row, engine=access.engine)
+    return _change(request, access, form, title=f"Change the lift: {row.name}")
 
 
 def lift_done(request, engine, pk):
@@ -152,23 +153,16 @@ def lift_done(request, engine, pk):
     if row.done_on:
         access.need_mend(row)
     initial = {} if row.done_on else {"done_on": today()}
-    title = f"How it went: {row.name}"
-    return _change(request, access, row, forms.HappenedForm, title, initial=initial)
+    form = forms.HappenedForm(
+        request.POST or None, instance=row, engine=access.engine, initial=initial
+    )
+    return _change(request, access, form, title=f"How it went: {row.name}", remove=None)
 
 
-def _change(request, access, row, form_class, title: str, **more):
-    form = form_class(request.POST or None, instance=row, engine=access.engine, **more)
-    if request.method == "POST" and save_change(request, form, said="The lift is changed."):
-        return back_to(row)
-    return form_page(
-        request,
-        access,
-        form,
-        title=title,
-        press="Keep it",
-        back=row.get_absolute_url(),
-        sheet_no=SITE,
-        remove=("lift", row.pk) if form_class is forms.LiftForm else None,
+def _change(request, access, form, **more):
+    said, back = "The lift is changed.", form.instance.get_absolute_url()
+    return row_page(
+        request, access, form, said=said, press="Keep it", back=back, sheet_no=SITE, **more
     )
 
 
@@ -215,25 +209,20 @@ def gear(request, engine):
 
 def gear_new(request, engine):
     access = open_engine(request.user, engine, Right.DECIDE)
-    new = Gear(engine=access.engine)
-    form = forms.GearForm(request.POST or None, instance=new, engine=access.engine)
-    if request.method == "POST" and save_new(request, form, said="The gear is in the list."):
-        return redirect("parts:gear", engine)
-    return _gear_page(request, access, form, title="Write down a piece of gear")
+    new, said = Gear(engine=access.engine), "The gear is in the list."
+    return _gear(request, access, new, title="Write down a piece of gear", said=said)
 
 
 def gear_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.DECIDE)
     row = get_object_or_404(Gear, pk=pk, engine=access.engine)
+    return _gear(request, access, row, title=f"Change {row.name}", said="The gear is changed.")
+
+
+def _gear(request, access, row, **more):
     form = forms.GearForm(request.POST or None, instance=row, engine=access.engine)
-    if request.method == "POST" and save_change(request, form, said="The gear is changed."):
-        return redirect("parts:gear", engine)
-    return _gear_page(request, access, form, title=f"Change {row.name}", remove=("gear", row.pk))
-
-
-def _gear_page(request, access, form, **more):
     back = reverse("parts:gear", args=[access.engine.pk])
-    return form_page(request, access, form, press="Keep it", back=back, sheet_no=SITE, **more)
+    return row_page(request, access, form, press="Keep it", back=back, sheet_no=SITE, **more)
 
 
 def haul(request, engine, kind):

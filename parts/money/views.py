@@ -11,7 +11,6 @@ from parts.drafting.lettering import money
 from parts.drafting.scales import nice_top
 from parts.engineering.casting.costs import share_out
 from parts.record.access import Right, open_engine
-from parts.record.actions.saving import Refused
 from parts.record.models import Basis, Component, Job, Part
 from parts.record.views.common import (
     act,
@@ -19,7 +18,8 @@ from parts.record.views.common import (
     kept_till_changed,
     page_of,
     row_asked,
-    save_change,
+    row_page,
+    save,
     send,
     sheet,
     today,
@@ -244,37 +244,22 @@ def cost_edit(request, engine, pk):
     """Mend what a cost is for."""
     access = open_engine(request.user, engine, Right.MANAGE)
     row = _cost(access, pk)
-    back = reverse("parts:cost", args=[engine, pk])
-    form = CostForm(request.POST or None, instance=row, engine=access.engine)
-    if request.method == "POST" and _saved(
-        request, form, "The cost is changed.", actions.change_cost
-    ):
-        return redirect(back)
-    return form_page(
+    return row_page(
         request,
         access,
-        form,
+        CostForm(request.POST or None, instance=row, engine=access.engine),
         title=f"Change “{row.what}”",
-        press="Keep the change",
-        back=back,
+        said="The cost is changed.",
+        write=actions.change_cost,
+        back=reverse("parts:cost", args=[engine, pk]),
         sheet_no=5,
-        remove=("costitem", row.pk),
     )
-
-
-def _saved(request, form, said: str, write):
-    try:
-        return save_change(request, form, said=said, write=write)
-    except Refused as refusal:
-        form.add_error(None, str(refusal))
-        return None
 
 
 def amount_new(request, engine, pk):
     """Write an amount of a cost: estimated, quoted, ordered or paid."""
     access = open_engine(request.user, engine, Right.MANAGE)
     row = _cost(access, pk)
-    back = reverse("parts:cost", args=[engine, pk])
     form = AmountForm(
         request.POST or None,
         instance=CostAmount(item=row, day=today()),
@@ -282,20 +267,24 @@ def amount_new(request, engine, pk):
         line=_line(access, row),
         initial={"basis": request.GET.get("basis", "")},
     )
-    sent = request.method == "POST" and form.is_valid()
-    said = "The amount is kept."
-    if sent and act(request, actions.write_amount, form.instance, form=form, said=said):
-        _tell_if_over(request, access, row)
-        return redirect(back)
-    return form_page(
+    return _amount(
         request,
         access,
         form,
         title=f"An amount of “{row.what}”",
         press="Keep this amount",
-        back=back,
-        sheet_no=5,
+        said="The amount is kept.",
+        write=actions.write_amount,
     )
+
+
+def _amount(request, access, form, *, said, write, **page):
+    item = form.instance.item
+    back = reverse("parts:cost", args=[access.engine.pk, item.pk])
+    if request.method == "POST" and save(request, form, said=said, write=write):
+        _tell_if_over(request, access, item)
+        return redirect(back)
+    return form_page(request, access, form, back=back, sheet_no=5, **page)
 
 
 def _tell_if_over(request, access, row) -> None:
@@ -318,22 +307,14 @@ def amount_edit(request, engine, pk):
         item__engine=access.engine,
         item__removed_at__isnull=True,
     )
-    back = reverse("parts:cost", args=[engine, row.item_id])
     line = _line(access, row.item)
-    form = AmountForm(request.POST or None, instance=row, engine=access.engine, line=line)
-    said = "The amount is changed."
-    if request.method == "POST" and _saved(request, form, said, actions.change_amount):
-        _tell_if_over(request, access, row.item)
-        return redirect(back)
-    return form_page(
+    return _amount(
         request,
         access,
-        form,
+        AmountForm(request.POST or None, instance=row, engine=access.engine, line=line),
         title=f"Mend an amount of “{row.item.what}”",
-        press="Keep the change",
-        back=back,
-        sheet_no=5,
-        remove=("costamount", row.pk),
+        said="The amount is changed.",
+        write=actions.change_amount,
     )
 
 

@@ -11,7 +11,14 @@ from parts.care.models import Repair
 from parts.record.access import Right, open_engine
 from parts.record.actions.saving import Refused, name_of
 from parts.record.models import Component, Find, Part
-from parts.record.views.common import form_page, page_of, row_asked, save_change, send, sheet
+from parts.record.views.common import (
+    form_page,
+    page_of,
+    row_asked,
+    row_page,
+    send,
+    sheet,
+)
 
 from .actions import photos
 from .forms import PairForm, PhotoAboutForm, PhotoForm
@@ -118,18 +125,14 @@ def photo_edit(request, engine, pk):
     form = PhotoAboutForm(
         request.POST or None, instance=row, engine=access.engine, may_pass=access.may_manage
     )
-    back = reverse("parts:photo", args=[engine, pk])
-    if request.method == "POST" and save_change(request, form, said="The photograph is changed."):
-        return redirect(back)
-    return form_page(
+    return row_page(
         request,
         access,
         form,
         title="About this photograph",
-        press="Keep the change",
-        back=back,
+        said="The photograph is changed.",
+        back=reverse("parts:photo", args=[engine, pk]),
         sheet_no=1,
-        remove=("photo", row.pk),
     )
 
 

@@ -9,8 +9,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from parts.engineering.lifting import slings
+from parts.lifting import actions
 from parts.lifting.models import Gear, Lift
 from parts.record.actions import entries
+from parts.record.actions.saving import Refused
 from parts.record.models import Change
 from tests import make
 from tests.drafting.reading import text_of
@@ -172,6 +174,23 @@ def test_a_helper_plans_a_lift_hangs_parts_on_it_and_writes_how_it_went(client, 
     sent = {"seen": 4, "done_on": DAY, "happened": "The crane showed 1.71 t."}
     assert client.post(url("lift_done", engine, lift.pk), sent).status_code == 302
     assert "The crane showed 1.71 t." in words(client.get(lift.get_absolute_url()))
+
+
+def test_a_lift_refused_after_it_was_begun_leaves_nothing_behind(
+    client, engine, enter, monkeypatch
+):
+    def refuse(*args, **kwargs):
+        raise Refused("That part is gone.")
+
+    monkeypatch.setattr(actions, "hang", refuse)
+    enter("lead")
+    part = make.part(engine)
+    sent = {"name": "Flywheel", "legs": 2, "angle_deg": 60}
+    page = words(client.post(url("lift_new", engine) + f"?part={part.pk}", sent))
+    assert "That part is gone." in page
+    assert 'value="Flywheel"' in page
+    assert "/remove/" not in page  # of no row of the record
+    assert not Lift.everything.exists()
 
 
 def test_a_lift_that_must_not_be_lifted_says_so_first(client, engine, enter):

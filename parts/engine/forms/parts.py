@@ -15,6 +15,8 @@ from ..queries.pieces import StillLine
 class PartForm(RecordForm):
     """A kind of piece that the engine should have."""
 
+    refused_at = "quantity"
+
     class Meta:
         model = Part
         fields = [
@@ -69,6 +71,8 @@ class PartForm(RecordForm):
 
 class ComponentForm(RecordForm):
     """A named assembly of the engine."""
+
+    refused_at = "parent"
 
     class Meta:
         model = Component

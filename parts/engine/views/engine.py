@@ -9,8 +9,7 @@ from parts.record.actions.saving import Clash
 from parts.record.models import Engine
 from parts.record.views.common import (
     form_page,
-    save_change,
-    save_new,
+    row_page,
     sheet,
     show_clash,
     today,
@@ -76,33 +75,18 @@ def owners(request, engine):
 
 def owner_new(request, engine):
     access = open_engine(request.user, engine, Right.MANAGE)
-    form = OwnershipForm(
-        request.POST or None,
-        instance=Ownership(engine=access.engine, since=today()),
-        engine=access.engine,
-    )
-    back = reverse("parts:owners", args=[engine])
-    if request.method == "POST" and save_new(request, form, said="It is written down."):
-        return redirect(back)
-    return form_page(
-        request, access, form, title="Who owns or allowed", press="Keep it", back=back, sheet_no=1
-    )
+    new = Ownership(engine=access.engine, since=today())
+    return _owner(request, access, new, "It is written down.")
 
 
 def owner_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.MANAGE)
     row = get_object_or_404(Ownership, pk=pk, engine=access.engine)
+    return _owner(request, access, row, "It is changed.")
+
+
+def _owner(request, access, row, said: str):
     form = OwnershipForm(request.POST or None, instance=row, engine=access.engine)
-    back = reverse("parts:owners", args=[engine])
-    if request.method == "POST" and save_change(request, form, said="It is changed."):
-        return redirect(back)
-    return form_page(
-        request,
-        access,
-        form,
-        title="Who owns or allowed",
-        press="Keep the change",
-        back=back,
-        sheet_no=1,
-        remove=("ownership", row.pk),
-    )
+    back = reverse("parts:owners", args=[access.engine.pk])
+    title = "Who owns or allowed"
+    return row_page(request, access, form, title=title, said=said, back=back, sheet_no=1)

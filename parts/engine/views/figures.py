@@ -1,12 +1,11 @@
 """The engine's own figures, each with its calculation, in both systems of units."""
 
-from django.shortcuts import redirect
 from django.urls import reverse
 
 from parts.record.access import Right, open_engine
 from parts.record.models import Engine
 from parts.record.views.bench import bench, picked
-from parts.record.views.common import form_page, save_change
+from parts.record.views.common import row_page
 
 from ..forms.figures import FiguresForm
 from ..queries import figures as reckoning
@@ -38,16 +37,12 @@ def figures_edit(request, engine):
     """Change speed, steam and cut-off, and the cost of an hour."""
     access = open_engine(request.user, engine, Right.MANAGE)
     row = Engine.objects.get(pk=engine)
-    form = FiguresForm(request.POST or None, instance=row, engine=row)
-    back = reverse("parts:figures", args=[engine])
-    if request.method == "POST" and save_change(request, form, said="The figures are changed."):
-        return redirect(back)
-    return form_page(
+    return row_page(
         request,
         access,
-        form,
+        FiguresForm(request.POST or None, instance=row, engine=row),
         title="What the figures are reckoned from",
-        press="Keep the change",
-        back=back,
+        said="The figures are changed.",
+        back=reverse("parts:figures", args=[engine]),
         sheet_no=1,
     )

@@ -1,21 +1,17 @@
 """Sheet 2: the parts list, one part, components."""
 
 from django.core.paginator import Paginator
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from parts.record.access import Right, open_engine
-from parts.record.actions.saving import Refused
 from parts.record.models import Component, Part
 from parts.record.queries.status import component_counts
 from parts.record.views.common import (
     PAGE,
-    act,
-    back_to,
-    form_page,
     kept_till_changed,
     page_of,
-    save_change,
+    row_page,
     sheet,
 )
 
@@ -61,40 +57,31 @@ def part_new(request, engine):
         engine=access.engine,
         initial={"component": request.GET.get("component")},
     )
-    if request.method == "POST" and form.is_valid():
-        said = f"{new.item} {new.name} is in the parts list."
-        if act(request, add_part, form.instance, form=form, said=said):
-            return back_to(form.instance)
-    back = reverse("parts:part_list", args=[engine])
-    return form_page(request, access, form, title="A new part", press="Keep this part", back=back)
+    return row_page(
+        request,
+        access,
+        form,
+        title="A new part",
+        press="Keep this part",
+        said=lambda part: f"{part.item} {part.name} is in the parts list.",
+        write=add_part,
+        back=reverse("parts:part_list", args=[engine]),
+        to=new,
+    )
 
 
 def part_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.MANAGE)
     row = get_object_or_404(Part, pk=pk, engine=access.engine)
-    form = PartForm(request.POST or None, instance=row, engine=access.engine)
-    if request.method == "POST":
-        saved = _change(request, form, change_part, "quantity", "The part is changed.")
-        if saved:
-            return back_to(saved)
-    return form_page(
+    return row_page(
         request,
         access,
-        form,
+        PartForm(request.POST or None, instance=row, engine=access.engine),
         title=f"Change part {row.item}",
-        press="Keep the change",
+        said="The part is changed.",
+        write=change_part,
         back=row.get_absolute_url(),
-        remove=("part", row.pk),
     )
-
-
-def _change(request, form, write, field, said):
-    """Save a change; what the action refuses is shown at a field."""
-    try:
-        return save_change(request, form, said=said, write=write)
-    except Refused as refusal:
-        form.add_error(field, str(refusal))
-        return None
 
 
 def components(request, engine):
@@ -130,34 +117,34 @@ def component(request, engine, pk):
 
 def component_new(request, engine):
     access = open_engine(request.user, engine, Right.MANAGE)
+    new = Component(engine=access.engine)
     form = ComponentForm(
         request.POST or None,
-        instance=Component(engine=access.engine),
+        instance=new,
         engine=access.engine,
         initial={"parent": request.GET.get("parent")},
     )
-    if request.method == "POST" and form.is_valid():
-        kept = act(request, add_component, form.instance, form=form, said="It is kept.")
-        if kept:
-            return back_to(kept)
-    back = reverse("parts:components", args=[engine])
-    return form_page(request, access, form, title="A new component", press="Keep it", back=back)
+    return row_page(
+        request,
+        access,
+        form,
+        title="A new component",
+        said="It is kept.",
+        write=add_component,
+        back=reverse("parts:components", args=[engine]),
+        to=new,
+    )
 
 
 def component_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.MANAGE)
     row = get_object_or_404(Component, pk=pk, engine=access.engine)
-    form = ComponentForm(request.POST or None, instance=row, engine=access.engine)
-    if request.method == "POST":
-        saved = _change(request, form, change_component, "parent", "It is changed.")
-        if saved:
-            return redirect(saved.get_absolute_url())
-    return form_page(
+    return row_page(
         request,
         access,
-        form,
+        ComponentForm(request.POST or None, instance=row, engine=access.engine),
         title=f"Change component {row.number}",
-        press="Keep the change",
+        said="It is changed.",
+        write=change_component,
         back=row.get_absolute_url(),
-        remove=("component", row.pk),
     )

@@ -12,7 +12,7 @@ from parts.record.access import Access, Right, open_engine
 from parts.record.actions import entries
 from parts.record.actions.saving import Clash
 from parts.record.models import Component, Part
-from parts.record.views.common import act, back_to, form_page, page_of, sheet, today
+from parts.record.views.common import act, back_to, form_page, page_of, row_page, sheet, today
 
 from ..actions import parts, proposals
 from ..forms.parts import AnswerForm, PiecesForm, ProposalForm, StillForm
@@ -165,17 +165,14 @@ def part_propose(request, engine, pk):
     access = open_engine(request.user, engine, Right.RECORD)
     row = get_object_or_404(Part, pk=pk, engine=access.engine)
     new = Proposal(engine=access.engine, part=row, matter=request.GET.get("matter", ""))
-    form = ProposalForm(request.POST or None, instance=new, engine=access.engine)
-    if request.method == "POST" and form.is_valid():
-        said = "It is put before the leads."
-        if act(request, proposals.propose, form.instance, form=form, said=said):
-            return back_to(row)
-    return form_page(
+    return row_page(
         request,
         access,
-        form,
+        ProposalForm(request.POST or None, instance=new, engine=access.engine),
         title=f"Propose: {row}",
         press="Put it to the leads",
+        said="It is put before the leads.",
+        write=proposals.propose,
         back=row.get_absolute_url(),
     )
 

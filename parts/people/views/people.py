@@ -8,7 +8,14 @@ from django.views.decorators.cache import never_cache
 from parts.record.access import Right, open_engine
 from parts.record.actions.saving import Clash, Refused, name_of
 from parts.record.models import Membership
-from parts.record.views.common import act, form_page, page_of, save_change, save_new, sheet, today
+from parts.record.views.common import (
+    act,
+    form_page,
+    page_of,
+    row_page,
+    sheet,
+    today,
+)
 
 from .. import actions, queries
 from ..forms import HoursForm, NewPasswordForm, PersonForm, RoleForm
@@ -132,48 +139,28 @@ def hours(request, engine):
 
 def hours_new(request, engine):
     access = open_engine(request.user, engine, Right.RECORD)
-    form = HoursForm(
-        request.POST or None,
-        instance=HoursGiven(engine=access.engine, day=today(), person=name_of(request.user)),
-        engine=access.engine,
-        people=queries.people_known(access.engine),
-    )
-    back = reverse("parts:hours", args=[engine])
-    if request.method == "POST" and save_new(request, form, said="The hours are written down."):
-        return redirect(back)
-    return form_page(
-        request,
-        access,
-        form,
-        title="Hours given",
-        press="Keep the hours",
-        back=back,
-        sheet_no=5,
-        extra="people/_known.html",
-    )
+    new = HoursGiven(engine=access.engine, day=today(), person=name_of(request.user))
+    said = "The hours are written down."
+    return _hours(request, access, new, said=said, press="Keep the hours")
 
 
 def hours_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.RECORD)
     row = get_object_or_404(HoursGiven, pk=pk, engine=access.engine)
     access.need_mend(row)
-    form = HoursForm(
-        request.POST or None,
-        instance=row,
-        engine=access.engine,
-        people=queries.people_known(access.engine),
-    )
-    back = reverse("parts:hours", args=[engine])
-    if request.method == "POST" and save_change(request, form, said="The hours are changed."):
-        return redirect(back)
-    return form_page(
+    return _hours(request, access, row, said="The hours are changed.")
+
+
+def _hours(request, access, row, **more):
+    people = queries.people_known(access.engine)
+    form = HoursForm(request.POST or None, instance=row, engine=access.engine, people=people)
+    return row_page(
         request,
         access,
         form,
         title="Hours given",
-        press="Keep the change",
-        back=back,
+        back=reverse("parts:hours", args=[access.engine.pk]),
         sheet_no=5,
         extra="people/_known.html",
-        remove=("hoursgiven", row.pk),
+        **more,
     )

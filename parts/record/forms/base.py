@@ -44,6 +44,8 @@ class RecordForm(forms.ModelForm):
     # Which hidden field holds the version that the person saw. A row that has a field `seen` of
     # its own calls it otherwise.
     version_field = "seen"
+    # The field at which a change that an action refuses is shown; None is above the form.
+    refused_at: str | None = None
     seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, *args, engine: Engine, **kwargs):
@@ -93,6 +95,10 @@ class RecordForm(forms.ModelForm):
         super()._post_clean()
         for name, value in getattr(self, "derived", {}).items():
             setattr(self.instance, name, value)
+
+    def besides(self) -> dict:
+        """What the action that writes the row takes besides it."""
+        return {}
 
     def values(self) -> dict:
         """The fields of the row and their new values, for `actions.record.change`."""

@@ -85,61 +85,67 @@ def sheet(request, access, template: str, sheet: int, status: int = 200, **conte
     return render(request, template, context, status=status)
 
 
-def form_page(request, access, form, *, title: str, press: str, back: str, sheet_no=2, **context):
-    """Render a page that is one form. A refused form answers 200 and keeps what was typed."""
-    return sheet(
-        request,
-        access,
-        context.pop("template", "shared/form_page.html"),
-        sheet_no,
-        form=form,
-        title=title,
-        press=press,
-        back=back,
-        **context,
-    )
+def form_page(request, access, form, *, title: str, back: str, sheet_no=2, **context):
+    """Render a page that is one form. A refused form answers 200 and keeps what was typed.
+
+    Over a row of the record it offers to delete the row, where a person may delete such rows.
+    """
+    row, usual = getattr(form, "instance", None), {"press": "Keep it"}
+    if row is not None and row.pk is not None:
+        remove = (row._meta.model_name, row.pk) if row.deletable else None
+        usual = {"press": "Keep the change", "remove": remove}
+    template = context.pop("template", "shared/form_page.html")
+    context |= {"form": form, "title": title, "back": back}
+    return sheet(request, access, template, sheet_no, **usual | context)
 
 
-def save_new(request, form, *, said: str = "", **fixed):
-    """Write a bound form as a new row; return it, or None when the form is refused."""
-    if not form.is_valid():
-        return None
-    row = form.instance
-    for name, value in fixed.items():
-        setattr(row, name, value)
-    saving.add(row, by=request.user)
-    if said:
-        messages.success(request, said)
-    return row
-
-
-def save_change(request, form, *, said: str = "", write=saving.change, **more):
-    """Write a bound form over its row; return the row, or None when it is refused.
+def save(request, form, *, said, write=None):
+    """Write the row of a form, a new one or over the one it shows; None when it is refused.
 
     When someone else saved meanwhile, the form keeps what was typed, shows both versions
-    (`form.differing`) and is ready to be sent again over the newer one. `write` is the action
-    that writes, where the row has rules of its own.
+    (`form.differing`) and is ready to be sent again over the newer one.
+
+    Args:
+        said: A sentence for the person who saved, or what makes it of the row.
+        write: The action that writes, where the row has rules of its own.
     """
     if not form.is_valid():
         return None
-    seen = form.cleaned_data.get(_version_field(form))
-    seen = form.instance.version if seen is None else seen
+    row, more = form.instance, {"by": request.user} | form.besides()
+    new, seen = row.pk is None, form.cleaned_data.get(_version_field(form))
+    seen = row.version if seen is None else seen
     try:
-        row = write(
-            form.instance,
-            form.values(),
-            seen=seen,
-            by=request.user,
-            **more,
-        )
+        if new:
+            row = (write or saving.add)(row, **more)
+        else:
+            row = (write or saving.change)(row, form.values(), seen=seen, **more)
     except Clash as clash:
         show_clash(form, clash)
         return None
-    if row.version == seen:
+    except Refused as refusal:
+        form.add_error(None if new else form.refused_at, str(refusal))
+        if new:
+            row.pk = None  # what was begun is rolled back
+        return None
+    if not new and row.version == seen:
         messages.info(request, "Nothing was changed: all is as it was.")
-    elif said:
-        messages.success(request, said)
+    else:
+        messages.success(request, said(row) if callable(said) else said)
     return row
+
+
+def row_page(request, access, form, *, back: str, said, to=None, write=None, **page):
+    """A page on which a row is added, or one of the record is edited or deleted.
+
+    Args:
+        back: Where Cancel leads.
+        said, write: As `save` takes them.
+        to: Where saving leads: an address or a row; left out, `back`.
+        page: As `form_page` takes it: title, press, sheet_no and what its template asks for.
+    """
+    if request.method == "POST" and save(request, form, said=said, write=write):
+        return redirect(to or back)
+    return form_page(request, access, form, back=back, **page)
 
 
 def show_clash(form, clash: Clash) -> None:

@@ -59,6 +59,9 @@ class NewBarForm(BarForm):
         required=False, max_length=200, label="Where from", help_text="Bought, or off the heap."
     )
 
+    def besides(self) -> dict:
+        return {name: self.cleaned_data[name] for name in ("bars", "day", "reason")}
+
 
 class StockForm(BarForm):
     """A length that can be bought, with its price."""

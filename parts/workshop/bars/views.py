@@ -15,7 +15,15 @@ from parts.money.queries.costs import cost_lines
 from parts.record.access import Right, open_engine
 from parts.record.actions.saving import Clash, name_of
 from parts.record.models import Job
-from parts.record.views.common import act, form_page, page_of, save_change, save_new, sheet, today
+from parts.record.views.common import (
+    act,
+    form_page,
+    page_of,
+    row_page,
+    save,
+    sheet,
+    today,
+)
 
 from . import actions, sheets
 from .forms import BarForm, BlankForm, BookForm, CutForm, FreezeForm, NewBarForm, SawForm, StockForm
@@ -49,22 +57,23 @@ def bar_new(request, engine):
     form = NewBarForm(
         request.POST or None, instance=row, engine=access.engine, initial={"day": today()}
     )
-    if request.method == "POST" and form.is_valid():
-        booked = {name: form.cleaned_data[name] for name in ("bars", "day", "reason")}
-        if act(
-            request, actions.add_bar, row, form=form, said="The bars are in the store.", **booked
-        ):
-            return redirect(BARS, engine)
-    return _page(request, access, form, "Bars into the store", "Keep these bars")
+    return _row_page(
+        request,
+        access,
+        form,
+        title="Bars into the store",
+        press="Keep these bars",
+        said="The bars are in the store.",
+        write=actions.add_bar,
+    )
 
 
 def stock_new(request, engine):
     """Write down a length that can be bought."""
     access = open_engine(request.user, engine, Right.MANAGE)
     form = StockForm(request.POST or None, instance=Bar(engine=access.engine), engine=access.engine)
-    if request.method == "POST" and save_new(request, form, said="The length is listed."):
-        return redirect(BARS, engine)
-    return _page(request, access, form, "A length that can be bought", "Keep this length")
+    title, press = "A length that can be bought", "Keep this length"
+    return _row_page(request, access, form, title=title, press=press, said="The length is listed.")
 
 
 def bar_edit(request, engine, pk):
@@ -76,11 +85,12 @@ def bar_edit(request, engine, pk):
         access.need(Right.MANAGE)
     kind = BarForm if row.in_store else StockForm
     form = kind(request.POST or None, instance=row, engine=access.engine)
-    if request.method == "POST" and save_change(request, form, said="The bar is changed."):
-        return redirect(BARS, engine)
-    return _page(
-        request, access, form, f"Change {row}", "Keep the change", remove=("bar", row.pk)
-    )  # fmt: skip
+    return _row_page(request, access, form, title=f"Change {row}", said="The bar is changed.")
+
+
+def _row_page(request, access, form, **more):
+    back = reverse(BARS, args=[access.engine.pk])
+    return row_page(request, access, form, back=back, sheet_no=3, **more)
 
 
 def bar_book(request, engine, pk):
@@ -121,7 +131,6 @@ def blank(request, engine, pk):
         engine=access.engine,
         initial=_usual(usual, access.engine),
     )
-    save = save_change if old is not None else save_new
     if request.method == "POST" and save(request, form, said="The blank is kept."):
         return redirect("parts:bar_plan", engine)
     return sheet(

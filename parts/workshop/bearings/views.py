@@ -7,9 +7,9 @@ from django.urls import reverse
 from parts.record.access import Right, open_engine
 from parts.record.actions.saving import name_of
 from parts.record.views.bench import bench, part_of, picked, units_of
-from parts.record.views.common import act, save_change, today
+from parts.record.views.common import today
 from parts.record.views.paper import on_paper, paper_size
-from parts.workshop.patterns.views import _given, _sizes_form
+from parts.workshop.patterns.views import _given, _sizes_page
 
 from . import actions, queries
 from . import sheets as bearing_paper
@@ -71,22 +71,13 @@ def bearing_edit(request, engine, part):
     if standing:
         access.need_mend(standing)
     now = {name: getattr(standing, name) for name in names} if standing else {}
-    form = BearingForm(request.POST or None, **_given(request, access, bearing, now))
-    if request.method == "POST" and form.is_valid() and _keep_bearing(request, form, standing):
-        return redirect("parts:bearing", engine, part)
-    return _sizes_form(
+    return _sizes_page(
         request,
         access,
-        form,
+        BearingForm(request.POST or None, **_given(request, access, bearing, now)),
         title=f"Bearing {row}",
         press="Keep the bearing",
+        said="The bearing is kept.",
+        write=actions.change_bearing if standing else actions.write_bearing,
         name="bearing",
-        remove=("bearing", standing.pk) if standing else None,
     )
-
-
-def _keep_bearing(request, form, standing):
-    said = "The bearing is kept."
-    if standing is None:
-        return act(request, actions.write_bearing, form.instance, form.sizes, form=form, said=said)
-    return save_change(request, form, said=said, write=actions.change_bearing, sizes=form.sizes)

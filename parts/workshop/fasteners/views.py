@@ -20,8 +20,7 @@ from parts.record.views.common import (
     form_page,
     kept_till_changed,
     page_of,
-    save_change,
-    save_new,
+    row_page,
     sheet,
     today,
 )
@@ -131,20 +130,22 @@ def fastener_edit(request, engine, part):
     old = Fastener.objects.filter(part=row).first()
     if old is not None:
         access.need_mend(old)
-    back = reverse("parts:fastener", args=[engine, part])
     form = FastenerForm(
         request.POST or None,
         instance=old or Fastener(engine=access.engine, part=row),
         engine=access.engine,
     )
-    save = save_change if old is not None else save_new
-    if request.method == "POST" and save(request, form, said="The measures are kept."):
-        return redirect(back)
-    title, press = f"Thread of {row}", "Keep these measures"
-    return form_page(
-        request, access, form, title=title, press=press, back=back, sheet_no=3,
-        intro=MEASURE, remove=("fastener", old.pk) if old else None,
-    )  # fmt: skip
+    return row_page(
+        request,
+        access,
+        form,
+        title=f"Thread of {row}",
+        press="Keep these measures",
+        said="The measures are kept.",
+        back=reverse("parts:fastener", args=[engine, part]),
+        sheet_no=3,
+        intro=MEASURE,
+    )
 
 
 @require_POST
@@ -237,29 +238,34 @@ def quote_new(request, engine, part):
     """Write down what a supplier asks."""
     access = open_engine(request.user, engine, Right.MANAGE)
     row = _part(access, part)
-    back = reverse("parts:fastener", args=[engine, part])
     form = QuoteForm(
         request.POST or None,
         instance=Quote(engine=access.engine, part=row),
         engine=access.engine,
         initial={"day": today()},
     )
-    if request.method == "POST" and save_new(request, form, said="The quote is kept."):
-        return redirect(back)
-    title, press = f"A quote for {row}", "Keep this quote"
-    return form_page(request, access, form, title=title, press=press, back=back, sheet_no=3)
+    return row_page(
+        request,
+        access,
+        form,
+        title=f"A quote for {row}",
+        press="Keep this quote",
+        said="The quote is kept.",
+        back=reverse("parts:fastener", args=[engine, part]),
+        sheet_no=3,
+    )
 
 
 def quote_edit(request, engine, pk):
     """Mend a quote."""
     access = open_engine(request.user, engine, Right.MANAGE)
     row = get_object_or_404(Quote.objects.select_related("part"), pk=pk, engine=access.engine)
-    back = reverse("parts:fastener", args=[engine, row.part_id])
-    form = QuoteForm(request.POST or None, instance=row, engine=access.engine)
-    if request.method == "POST" and save_change(request, form, said="The quote is changed."):
-        return redirect(back)
-    title, press = f"Change the quote for {row.part}", "Keep the change"
-    return form_page(
-        request, access, form, title=title, press=press, back=back, sheet_no=3,
-        remove=("quote", row.pk),
-    )  # fmt: skip
+    return row_page(
+        request,
+        access,
+        QuoteForm(request.POST or None, instance=row, engine=access.engine),
+        title=f"Change the quote for {row.part}",
+        said="The quote is changed.",
+        back=reverse("parts:fastener", args=[engine, row.part_id]),
+        sheet_no=3,
+    )

@@ -12,8 +12,7 @@ from parts.record.views.common import (
     form_page,
     page_of,
     row_asked,
-    save_change,
-    save_new,
+    row_page,
     sheet,
     today,
 )
@@ -150,13 +149,15 @@ def lot_edit(request, engine, pk):
     form = LotForm(
         request.POST or None, instance=row, engine=access.engine, may_price=access.may_manage
     )
-    if request.method == "POST" and save_change(
-        request, form, said="The lot is changed.", write=actions.change_lot
-    ):
-        return redirect(_lot_url(row))
-    title, back = f"Change {row}", _lot_url(row)
-    return form_page(
-        request, access, form, title=title, press="Keep the change", back=back, sheet_no=3
+    return row_page(
+        request,
+        access,
+        form,
+        title=f"Change {row}",
+        said="The lot is changed.",
+        write=actions.change_lot,
+        back=_lot_url(row),
+        sheet_no=3,
     )
 
 
@@ -228,23 +229,18 @@ def move_remove(request, engine, pk):
 
 def crucible_new(request, engine):
     access = open_engine(request.user, engine, Right.IDENTIFY)
-    pot = Crucible(engine=access.engine)
-    form = CrucibleForm(request.POST or None, instance=pot, engine=access.engine)
-    back = reverse("parts:pours", args=[engine])
-    if request.method == "POST" and save_new(request, form, said="The crucible is kept."):
-        return redirect(back)
-    title = "Write down a crucible"
-    return form_page(request, access, form, title=title, press="Keep it", back=back, sheet_no=3)
+    pot, title = Crucible(engine=access.engine), "Write down a crucible"
+    return _crucible(request, access, pot, title=title, said="The crucible is kept.")
 
 
 def crucible_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.IDENTIFY)
     pot = get_object_or_404(Crucible, pk=pk, engine=access.engine)
+    said = "The crucible is changed."
+    return _crucible(request, access, pot, title=f"Change {pot}", said=said)
+
+
+def _crucible(request, access, pot, **more):
     form = CrucibleForm(request.POST or None, instance=pot, engine=access.engine)
-    back = reverse("parts:pours", args=[engine])
-    if request.method == "POST" and save_change(request, form, said="The crucible is changed."):
-        return redirect(back)
-    title = f"Change {pot}"
-    return form_page(
-        request, access, form, title=title, press="Keep the change", back=back, sheet_no=3
-    )
+    back = reverse("parts:pours", args=[access.engine.pk])
+    return row_page(request, access, form, back=back, sheet_no=3, **more)

@@ -1,12 +1,12 @@
 """Sheets for the bench: the pattern sheet of a casting, the sheet of a poured bearing."""
 
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from parts.record.access import Right, open_engine
 from parts.record.actions.saving import name_of
 from parts.record.views.bench import bench, part_of, picked, units_of
-from parts.record.views.common import act, form_page, save_change, today
+from parts.record.views.common import row_page, today
 from parts.record.views.paper import on_paper, paper_size
 from parts.workshop.shapes.queries import shapes
 from parts.workshop.shapes.sheets import sketch_of
@@ -64,18 +64,15 @@ def pattern_pdf(request, engine, part):
     return on_paper(request, draw, reverse("parts:pattern", args=[engine, part]))
 
 
-def _sizes_form(request, access, form, *, title, press, name, remove=None):
-    row = form.instance
-    return form_page(
+def _sizes_page(request, access, form, *, name, **page):
+    return row_page(
         request,
         access,
         form,
-        title=title,
-        press=press,
-        back=reverse(f"parts:{name}", args=[access.engine.pk, row.part_id]),
+        back=reverse(f"parts:{name}", args=[access.engine.pk, form.instance.part_id]),
         sheet_no=3,
         template="shared/sizes_form.html",
-        remove=remove,
+        **page,
     )
 
 
@@ -93,13 +90,16 @@ def face_new(request, engine, part):
     """Add a size to the pattern sheet."""
     access = open_engine(request.user, engine, Right.RECORD)
     face = PatternFace(engine=access.engine, part=part_of(access, part))
-    form = FaceForm(request.POST or None, **_given(request, access, face, {}))
-    if request.method == "POST" and form.is_valid():
-        said = "The size stands on the pattern sheet."
-        if act(request, actions.add_face, form.instance, form.sizes, form=form, said=said):
-            return redirect("parts:pattern", engine, part)
-    title = f"A size of the pattern of {face.part}"
-    return _sizes_form(request, access, form, title=title, press="Keep this size", name="pattern")
+    return _sizes_page(
+        request,
+        access,
+        FaceForm(request.POST or None, **_given(request, access, face, {})),
+        title=f"A size of the pattern of {face.part}",
+        press="Keep this size",
+        said="The size stands on the pattern sheet.",
+        write=actions.add_face,
+        name="pattern",
+    )
 
 
 def face_edit(request, engine, pk):
@@ -109,17 +109,12 @@ def face_edit(request, engine, pk):
     face = get_object_or_404(rows, pk=pk, engine=access.engine)
     access.need_mend(face)
     now = {"finished": face.measurement}
-    form = FaceForm(request.POST or None, **_given(request, access, face, now))
-    if request.method == "POST" and form.is_valid():
-        said = "The pattern sheet is changed."
-        if save_change(request, form, said=said, write=actions.change_face, sizes=form.sizes):
-            return redirect("parts:pattern", engine, face.part_id)
-    return _sizes_form(
+    return _sizes_page(
         request,
         access,
-        form,
+        FaceForm(request.POST or None, **_given(request, access, face, now)),
         title=f"{face.measurement.what}: pattern of {face.part}",
-        press="Keep the change",
+        said="The pattern sheet is changed.",
+        write=actions.change_face,
         name="pattern",
-        remove=("patternface", face.pk),
     )

@@ -12,14 +12,14 @@ from parts.engineering.measures import Measure
 from parts.engineering.measures.reading import whole
 from parts.money.models import CostItem
 from parts.record.access import Right, open_engine
-from parts.record.actions.saving import Refused, name_of
+from parts.record.actions.saving import name_of
 from parts.record.models import Job, Material
 from parts.record.views.common import (
     act,
     form_page,
     kept_till_changed,
     page_of,
-    save_change,
+    row_page,
     sheet,
     today,
 )
@@ -167,24 +167,16 @@ def pour_edit(request, engine, pk):
     if row.poured_on:
         return redirect(back)
     metals = reckoning.metal_choices(sheets.material_of(row.metal))
-    form = PourForm(request.POST or None, instance=row, engine=access.engine, metals=metals)
-    if request.method == "POST" and form.is_valid():
-        saved = _changed(request, form)
-        if saved:
-            return redirect(back)
-    title = f"Change pour {row.number}"
-    return form_page(
-        request, access, form, title=title, press="Keep the change", back=back, sheet_no=3
+    return row_page(
+        request,
+        access,
+        PourForm(request.POST or None, instance=row, engine=access.engine, metals=metals),
+        title=f"Change pour {row.number}",
+        said="The pour is changed.",
+        write=acts.change,
+        back=back,
+        sheet_no=3,
     )
-
-
-def _changed(request, form):
-    """Save a change of a pour, a refusal or a clash being shown on the form."""
-    try:
-        return save_change(request, form, said="The pour is changed.", write=acts.change)
-    except Refused as refusal:
-        form.add_error(None, str(refusal))
-        return None
 
 
 def pour_aside(request, engine, pk):

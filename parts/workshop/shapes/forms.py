@@ -68,6 +68,9 @@ class SizesForm(RecordForm):
             required=False, label="The sizes written here are as made, not as found"
         )
 
+    def besides(self) -> dict:
+        return {"sizes": self.sizes}
+
     def _size_fields(self, one: Wanted) -> None:
         rows = [row for row in self.known if row.quantity == one.quantity]
         now = self.now.get(one.key)

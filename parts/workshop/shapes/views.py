@@ -8,7 +8,7 @@ from parts.engineering.solids.shapes import SHAPES
 from parts.record.access import Right, open_engine
 from parts.record.actions.saving import name_of
 from parts.record.views.bench import bench, part_of, picked
-from parts.record.views.common import act, form_page, save_change
+from parts.record.views.common import row_page
 
 from . import actions
 from .forms import BodyForm, ShapeForm
@@ -41,10 +41,6 @@ def bodies(request, engine, part):
     )
 
 
-def _back(row) -> str:
-    return reverse("parts:bodies", args=[row.engine_id, row.part_id])
-
-
 def body_new(request, engine, part):
     """Add a shape to a part: ?shape=bar says which."""
     access = open_engine(request.user, engine, Right.RECORD)
@@ -55,25 +51,32 @@ def body_new(request, engine, part):
     body = Body(engine=access.engine, part=row, shape=shape)
     body.along, begins = shapes.next_place(shapes.body_rows(row))
     setattr(body, f"at_{body.along}_mm", begins)
-    form = BodyForm(request.POST or None, **_for_form(request, access, body))
-    if request.method == "POST" and form.is_valid():
-        said = "The shape is kept."
-        if act(request, actions.add_body, form.instance, form.sizes, form=form, said=said):
-            return redirect(_back(body))
-    return _form(request, access, form, f"A {SHAPES[shape].name} of {row}", "Keep this shape")
+    return _page(
+        request,
+        access,
+        body,
+        title=f"A {SHAPES[shape].name} of {row}",
+        press="Keep this shape",
+        said="The shape is kept.",
+        write=actions.add_body,
+    )
 
 
-def _for_form(request, access, body: Body) -> dict:
+def _page(request, access, body: Body, **page):
     now = {}
     if body.pk:
         now = {one.key: one.measurement for one in body.sizes.select_related("measurement")}
-    return {
-        "instance": body,
-        "engine": access.engine,
-        "known": shapes.measures_of(body.part),
-        "now": now,
-        "by": name_of(request.user)[:80],
-    }
+    form = BodyForm(
+        request.POST or None,
+        instance=body,
+        engine=access.engine,
+        known=shapes.measures_of(body.part),
+        now=now,
+        by=name_of(request.user)[:80],
+    )
+    back = reverse("parts:bodies", args=[body.engine_id, body.part_id])
+    template = "shared/sizes_form.html"
+    return row_page(request, access, form, back=back, template=template, **page)
 
 
 def body_edit(request, engine, pk):
@@ -83,23 +86,11 @@ def body_edit(request, engine, pk):
     access.need_mend(body)
     if body.shape not in SHAPES:
         raise Http404("There is no such shape.")
-    form = BodyForm(request.POST or None, **_for_form(request, access, body))
-    if request.method == "POST" and form.is_valid():
-        said = "The shape is changed."
-        if save_change(request, form, said=said, write=actions.change_body, sizes=form.sizes):
-            return redirect(_back(body))
-    title = f"{body.name or SHAPES[body.shape].name.capitalize()} of {body.part}"
-    return _form(request, access, form, title, "Keep the change", remove=("body", body.pk))
-
-
-def _form(request, access, form, title, press, **more):
-    return form_page(
+    return _page(
         request,
         access,
-        form,
-        title=title,
-        press=press,
-        back=more.pop("back", None) or _back(form.instance),
-        template="shared/sizes_form.html",
-        **more,
+        body,
+        title=f"{body.name or SHAPES[body.shape].name.capitalize()} of {body.part}",
+        said="The shape is changed.",
+        write=actions.change_body,
     )

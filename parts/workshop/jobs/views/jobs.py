@@ -17,7 +17,7 @@ from parts.record.views.common import (
     form_page,
     kept_till_changed,
     page_of,
-    save_change,
+    row_page,
     sheet,
     today,
 )
@@ -162,19 +162,14 @@ def job_edit(request, engine, pk):
     """Mend who makes it, its size, its metal and the rest."""
     access = open_engine(request.user, engine, Right.DECIDE)
     row = _job(access, pk)
-    back = reverse("parts:job", args=[engine, pk])
-    form = JobForm(request.POST or None, instance=row, engine=access.engine)
-    if request.method == "POST" and save_change(request, form, said="The job is changed."):
-        return redirect(back)
-    return form_page(
+    return row_page(
         request,
         access,
-        form,
+        JobForm(request.POST or None, instance=row, engine=access.engine),
         title=f"Change the job of {row.part}",
-        press="Keep the change",
-        back=back,
+        said="The job is changed.",
+        back=reverse("parts:job", args=[engine, pk]),
         sheet_no=3,
-        remove=("job", row.pk),
     )
 
 
