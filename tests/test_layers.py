@@ -61,6 +61,16 @@ BREACHES = {
         "import parts.record.models.choices",
         "parts.drafting is not allowed to import parts.record",
     ),
+    "two modules stand on each other": (
+        "elevation/sight.py",
+        "import parts.elevation.pieces",
+        ".sight -> .pieces",
+    ),
+    "a kind of engine borrows from another": (
+        "elevation/beam/house.py",
+        "import parts.elevation.vertical.motion",
+        "parts.elevation.beam is not allowed to import parts.elevation.vertical",
+    ),
     "a package that no contract names": (
         "attic.py",
         "",

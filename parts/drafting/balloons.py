@@ -32,12 +32,7 @@ def radius_for(number: int | str, state: str, least: float = 11) -> float:
 
 
 def ring(
-    x: float,
-    y: float,
-    number: int | str,
-    state: str,
-    radius: float = 13,
-    picked: bool = False,
+    x: float, y: float, number: int | str, state: str, radius: float = 13, picked: bool = False
 ) -> Drawn:
     """Return a balloon to be set into a larger drawing.
 
@@ -93,13 +88,7 @@ def ring(
             )
     parts.append(
         pen.letters(
-            x,
-            y + size * 0.355,
-            text,
-            size,
-            "on-blue" if picked else kind.colour,
-            "middle",
-            600,
+            x, y + size * 0.355, text, size, "on-blue" if picked else kind.colour, "middle", 600
         )
     )
     return pen.group(*parts, css="balloon-ring")
@@ -108,11 +97,7 @@ def ring(
 # Long lists draw the same few again and again.
 @lru_cache(maxsize=2048)
 def balloon(
-    number: int | str,
-    state: str,
-    radius: float = 11,
-    picked: bool = False,
-    title: str = "",
+    number: int | str, state: str, radius: float = 11, picked: bool = False, title: str = ""
 ) -> Drawn:
     """Return a balloon standing alone, for a table or a page; it grows with its number."""
     radius = radius_for(number, state, radius)

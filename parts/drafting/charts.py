@@ -130,10 +130,7 @@ def s_curve(
         max(times),
         top,
     )
-    parts = [
-        pen.letters(frame.left, 12, head, 12.5, "ink2"),
-        frame.levels(5, write),
-    ]
+    parts = [pen.letters(frame.left, 12, head, 12.5, "ink2"), frame.levels(5, write)]
     if low and high:
         edge = [(frame.x(x), frame.y(y)) for x, y in [*high, *reversed(list(low))]]
         parts.append(hatch(edge, 6, 45, stroke="blue", width=0.7, dashes=()))
@@ -318,9 +315,7 @@ def reach_curve(
         x, y = frame.x(picked[0]), frame.y(picked[1])
         parts.append(
             pen.path(
-                f"M{num(frame.left)} {num(y)}H{num(x)}V{num(frame.top + frame.height)}",
-                1.4,
-                "blue",
+                f"M{num(frame.left)} {num(y)}H{num(x)}V{num(frame.top + frame.height)}", 1.4, "blue"
             )
         )
         parts.append(pen.el("circle", cx=x, cy=y, r=4.5, fill="blue"))

@@ -129,11 +129,7 @@ def hatch(
 
 
 def fill_lining(
-    material: str,
-    outline: list[Point],
-    scale: float = 1.0,
-    width: float = 1.0,
-    stroke: str = "ink",
+    material: str, outline: list[Point], scale: float = 1.0, width: float = 1.0, stroke: str = "ink"
 ) -> Drawn:
     """Return the lining of a material across an outline. Unknown materials are left blank.
 

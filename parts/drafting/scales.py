@@ -212,22 +212,13 @@ def dimension(low: float, likely: float | None, high: float, y: float) -> Drawn:
     parts = [pen.path(d, 1.1)]
     if likely is not None:
         parts.append(
-            pen.el(
-                "path",
-                d=f"M{num(likely)} {num(y - 6.5)}l4 6.5l-4 6.5l-4 -6.5Z",
-                fill="brass",
-            )
+            pen.el("path", d=f"M{num(likely)} {num(y - 6.5)}l4 6.5l-4 6.5l-4 -6.5Z", fill="brass")
         )
     return pen.group(*parts)
 
 
 def range_line(
-    low: float,
-    likely: float | None,
-    high: float,
-    top: float,
-    width: float = 100,
-    said: str = "",
+    low: float, likely: float | None, high: float, top: float, width: float = 100, said: str = ""
 ) -> Drawn:
     """Return one range on the scale of its column.
 

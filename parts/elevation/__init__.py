@@ -187,9 +187,7 @@ def _sheet(p: Proportions, width: float, count: int, labels: bool, radius: float
     return made
 
 
-def _set_out(
-    p: Proportions, width: float, radius: float, labels: bool, columns: bool, second: bool
-) -> Sheet:
+def _set_out(p: Proportions, width: float, radius: float, labels: bool, columns: bool, second: bool) -> Sheet:
     left, foot, right, top = view_of(p).box
     step = 2 * radius + 5 if second else 0.0
     band = BORDER + 9 + 2 * radius + step + 14
@@ -253,11 +251,7 @@ def _states(marks: Sequence[Mark], states: Mapping[int, str | None]) -> tuple[di
     parts: dict[int, str | None] = {}
     components: dict[int, str] = {}
     for mark in marks:
-        held, key = (
-            (components, mark.component_number)
-            if mark.part_number is None
-            else (parts, mark.part_number)
-        )
+        held, key = (components, mark.component_number) if mark.part_number is None else (parts, mark.part_number)
         if key not in held or rank[mark.state] < rank[held[key]]:
             held[key] = mark.state
     parts.update(states)
@@ -307,12 +301,7 @@ def arrange(
     seen = [
         m
         for m in marks
-        if (
-            ("part", m.part_number)
-            if m.part_number is not None
-            else ("component", m.component_number)
-        )
-        in places
+        if (("part", m.part_number) if m.part_number is not None else ("component", m.component_number)) in places
     ]
     radius = max((radius_for(m.number, "in_place", 13) for m in seen), default=13.0)
     sheet = _sheet(p, float(width), len(seen), labels, radius)
@@ -353,23 +342,12 @@ def arrange(
 
 
 def _told(
-    marks: Sequence[Mark],
-    seen: Sequence[Mark],
-    stood: Sequence[Balloon],
-    found: Mapping[int, tuple],
-    sheet: Sheet,
+    marks: Sequence[Mark], seen: Sequence[Mark], stood: Sequence[Balloon], found: Mapping[int, tuple], sheet: Sheet
 ) -> tuple[tuple[Listed, ...], tuple[Left, ...]]:
     has = {b.index for b in stood}
-    zones = {
-        id(m): (zone_of(*found[i][1], sheet.width, sheet.height), i in has)
-        for i, m in enumerate(seen)
-    }
+    zones = {id(m): (zone_of(*found[i][1], sheet.width, sheet.height), i in has) for i, m in enumerate(seen)}
     listed = tuple(Listed(m, *zones.get(id(m), ("", False))) for m in marks)
-    left = tuple(
-        Left(entry.mark, NO_ROOM if entry.zone else NOT_SEEN)
-        for entry in listed
-        if not entry.ballooned
-    )
+    left = tuple(Left(entry.mark, NO_ROOM if entry.zone else NOT_SEEN) for entry in listed if not entry.ballooned)
     return listed, left
 
 
@@ -392,16 +370,12 @@ def _draw(
             return False
         if chosen.part_number is None:
             return piece.component == chosen.component_number
-        return piece.part == chosen.part_number or (
-            piece.key == chosen_key and chosen.part_number not in parts_drawn
-        )
+        return piece.part == chosen.part_number or (piece.key == chosen_key and chosen.part_number not in parts_drawn)
 
     parts_drawn = {piece.part for piece in view.pieces}
     pieces = [
         render.draw_piece(
-            traced,
-            parts.get(traced.piece.part, components.get(traced.piece.component)),
-            is_picked(traced.piece),
+            traced, parts.get(traced.piece.part, components.get(traced.piece.component)), is_picked(traced.piece)
         )
         for traced in render.trace(view, sheet.paper)
     ]

@@ -37,10 +37,5 @@ def bare(
     scale = (width - 2 * margin) / (right - left)
     height = float(round(scale * (top - foot) + 2 * margin))
     paper = Paper(round(margin - scale * left, 2), round(margin + scale * top, 2), round(scale, 4))
-    pieces = [
-        render.draw_piece(traced, states.get(traced.piece.part), False)
-        for traced in render.trace(view, paper)
-    ]
-    return pen.sheet(
-        width, height, *pieces, render.draw_centres(view, paper), title=title, fit=True
-    )
+    pieces = [render.draw_piece(traced, states.get(traced.piece.part), False) for traced in render.trace(view, paper)]
+    return pen.sheet(width, height, *pieces, render.draw_centres(view, paper), title=title, fit=True)

@@ -20,8 +20,7 @@ def nut(x: float, y: float, w: float, up: float = 1.0, stud: float = 0.45) -> Sh
     """Return a nut seen from the side with the end of its stud, standing up (1) or down (-1)."""
     h = 0.8 * w * up
     return sh.join(
-        sh.box(x - w / 2, y, x + w / 2, y + h),
-        sh.box(x - w * 0.28, y + h, x + w * 0.28, y + h + stud * w * up),
+        sh.box(x - w / 2, y, x + w / 2, y + h), sh.box(x - w * 0.28, y + h, x + w * 0.28, y + h + stud * w * up)
     )
 
 
@@ -29,8 +28,7 @@ def side_nut(x: float, y: float, w: float, way: float = 1.0, stud: float = 0.45)
     """Return the same lying level, to the right (1) or left (-1)."""
     h = 0.8 * w * way
     return sh.join(
-        sh.box(x, y - w / 2, x + h, y + w / 2),
-        sh.box(x + h, y - w * 0.28, x + h + stud * w * way, y + w * 0.28),
+        sh.box(x, y - w / 2, x + h, y + w / 2), sh.box(x + h, y - w * 0.28, x + h + stud * w * way, y + w * 0.28)
     )
 
 
@@ -66,10 +64,7 @@ def wheel(
     arms = [_arm(x, y, boss * 0.9, inner, root, tip, turn + step * i) for i in range(p.arms)]
     # The ridge along each arm, for arms are oval in section.
     ridges = [
-        sh.run(
-            sh.at_angle(x, y, boss * 1.25, turn + step * i),
-            sh.at_angle(x, y, inner - tip * 0.9, turn + step * i),
-        )
+        sh.run(sh.at_angle(x, y, boss * 1.25, turn + step * i), sh.at_angle(x, y, inner - tip * 0.9, turn + step * i))
         for i in range(p.arms)
     ]
     rim = sh.join(sh.circle(x, y, outer), sh.circle(x, y, inner))
@@ -121,9 +116,7 @@ def wheel(
         )
 
 
-def _arm(
-    x: float, y: float, near: float, far: float, root: float, tip: float, angle: float
-) -> Shape:
+def _arm(x: float, y: float, near: float, far: float, root: float, tip: float, angle: float) -> Shape:
     """Return a wheel's arm, thick at the boss, spreading where it runs into the rim."""
     flare, back = 1.9 * tip, far - 0.085 * far
     start = sqrt(max(near**2 - root**2 / 4, 0))
@@ -140,9 +133,7 @@ def _arm(
     return sh.moved(sh.turned(made, angle), x, y)
 
 
-def pulley(
-    board: Board, component: int, part: int, centre: Point, radius: float, depth: float
-) -> None:
+def pulley(board: Board, component: int, part: int, centre: Point, radius: float, depth: float) -> None:
     """Lay down a plain belt pulley: rim only, for the arms are lost behind the wheel's."""
     board.add(
         f"pulley_{part}",
@@ -155,20 +146,14 @@ def pulley(
 
 
 def belt(
-    board: Board,
-    component: int,
-    part: int,
-    one: tuple[Point, float],
-    other: tuple[Point, float],
-    depth: float,
+    board: Board, component: int, part: int, one: tuple[Point, float], other: tuple[Point, float], depth: float
 ) -> None:
     """Lay down an open belt over two pulleys, each given by its centre and radius. [in]"""
     (a, ra), (b, rb) = one, other
     toward = sh.direction(a, b)
     lean = degrees(acos((ra - rb) / hypot(b[0] - a[0], b[1] - a[1])))
     runs = [
-        sh.link(sh.at_angle(*a, ra, toward + side), sh.at_angle(*b, rb, toward + side), 0.014)
-        for side in (lean, -lean)
+        sh.link(sh.at_angle(*a, ra, toward + side), sh.at_angle(*b, rb, toward + side), 0.014) for side in (lean, -lean)
     ]
     upper = sh.at_angle(*a, ra, toward + lean), sh.at_angle(*b, rb, toward + lean)
     board.add("governor_belt", component, part, runs, depth=depth, at=sh.along(*upper, 0.5))
@@ -252,9 +237,7 @@ def strap_end(
                 n[f"{name}_{part}"],
                 put(shape),
                 depth=depth + 0.15,
-                at=place(
-                    (u1 + u2) / 2 * half, (grow - 0.12) * half * (1 if part == "cotter" else -1)
-                ),
+                at=place((u1 + u2) / 2 * half, (grow - 0.12) * half * (1 if part == "cotter" else -1)),
             )
     if f"{name}_cup" in n:
         top = 90 if -90 <= angle <= 90 else -90
@@ -262,9 +245,7 @@ def strap_end(
         oil_cup(board, component, n[f"{name}_cup"], base, 0.42 * half, depth + 0.2, f"{name}_cup")
 
 
-def oil_cup(
-    board: Board, component: int, part: int, foot: Point, w: float, depth: float, key: str = ""
-) -> None:
+def oil_cup(board: Board, component: int, part: int, foot: Point, w: float, depth: float, key: str = "") -> None:
     """Lay down an oil cup: a stem, a bowl and a lid."""
     x, y = foot
     cup = sh.poly(
@@ -310,21 +291,11 @@ def gland(
         return x + u * c - v * s, y + u * s + v * c
 
     box = sh.box(0, -0.72 * half, 0.42 * out, 0.72 * half)
-    flange = sh.rounded(
-        [(0.52 * out, -half), (0.72 * out, -half), (0.72 * out, half), (0.52 * out, half)],
-        0.08 * half,
-    )
+    flange = sh.rounded([(0.52 * out, -half), (0.72 * out, -half), (0.72 * out, half), (0.52 * out, half)], 0.08 * half)
     nose = sh.box(0.72 * out, -0.48 * half, 0.86 * out, 0.48 * half)
     sleeve = sh.box(0.42 * out, -0.5 * half, 0.52 * out, 0.5 * half)
     if "neck" in n:
-        board.add(
-            f"{key}neck",
-            component,
-            n["neck"],
-            put(box),
-            depth=depth,
-            at=place(0.2 * out, -0.5 * half),
-        )
+        board.add(f"{key}neck", component, n["neck"], put(box), depth=depth, at=place(0.2 * out, -0.5 * half))
     if "gland" in n:
         board.add(
             f"{key}gland",
@@ -336,9 +307,7 @@ def gland(
             spots={n["packing"]: place(0.47 * out, 0)} if "packing" in n else None,
         )
     w = 0.3 * half
-    studs = [
-        sh.box(0.3 * out, v - 0.3 * w, 0.52 * out, v + 0.3 * w) for v in (0.8 * half, -0.8 * half)
-    ]
+    studs = [sh.box(0.3 * out, v - 0.3 * w, 0.52 * out, v + 0.3 * w) for v in (0.8 * half, -0.8 * half)]
     if "stud" in n:
         board.add(
             f"{key}gland_stud",

@@ -38,14 +38,7 @@ def bolts_in(places: list[Point], top: float, foot: float, w: float) -> tuple[li
 
 
 def foundation_bolts(
-    board: Board,
-    component: int,
-    n: Numbers,
-    places: list[Point],
-    top: float,
-    foot: float,
-    w: float,
-    depth: float,
+    board: Board, component: int, n: Numbers, places: list[Point], top: float, foot: float, w: float, depth: float
 ) -> None:
     bars, nuts, washers, plates, cotters = bolts_in(places, top, foot, w)
     k = len(places) // 3
@@ -61,14 +54,7 @@ def foundation_bolts(
             board.add(f"foundation_{name}", component, n[name], sh.join(*made), depth=depth, at=at)
 
 
-def ground(
-    board: Board,
-    left: float,
-    right: float,
-    y: float,
-    length: float,
-    pit: tuple[float, float] | None,
-) -> None:
+def ground(board: Board, left: float, right: float, y: float, length: float, pit: tuple[float, float] | None) -> None:
     """Lay down the floor line at both sides with its short strokes of earth, open over a pit."""
     runs = [(left, right)] if pit is None else [(left, pit[0]), (pit[1], right)]
     step = length / 3
@@ -78,10 +64,7 @@ def ground(
         marks, x = [sh.run((a, y), (b, y))], a + step * 0.4
         while x + step * 0.6 < b:
             marks += [
-                sh.run(
-                    (x + k * step * 0.24, y - 0.03 * length),
-                    (x + k * step * 0.24 - step * 0.22, y - step * 0.34),
-                )
+                sh.run((x + k * step * 0.24, y - 0.03 * length), (x + k * step * 0.24 - step * 0.22, y - step * 0.34))
                 for k in range(3)
             ]
             x += step * 1.5
@@ -119,10 +102,7 @@ def masonry(
         for j, (a, b) in enumerate(((mid, cap), (foot + wave * 0.4, mid))):
             rows += [
                 sh.run((x, a), (x, b))
-                for x in (
-                    left + (right - left) * (i + 0.5 * (1 + j) % 1 + 0.25) / stones
-                    for i in range(stones)
-                )
+                for x in (left + (right - left) * (i + 0.5 * (1 + j) % 1 + 0.25) / stones for i in range(stones))
             ]
         board.add(
             f"{key}_brick",

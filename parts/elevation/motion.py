@@ -36,14 +36,7 @@ def shank(a: Point, b: Point, at_a: float, at_b: float, middle: float) -> Shape:
 
 
 def connecting_rod(
-    board: Board,
-    component: int,
-    n: Numbers,
-    p: Proportions,
-    cross: Point,
-    pin: Point,
-    depth: float,
-    lean: float = 1.0,
+    board: Board, component: int, n: Numbers, p: Proportions, cross: Point, pin: Point, depth: float, lean: float = 1.0
 ) -> None:
     """Lay down a rod from the gudgeon to the crank pin, with strap ends.
 
@@ -68,9 +61,7 @@ def connecting_rod(
     fit.strap_end(board, component, n, "big", pin, cross, big, p.pin, depth + 1)
 
 
-def marine_end(
-    board: Board, component: int, n: Numbers, pin: Point, toward: Point, half: float, depth: float
-) -> None:
+def marine_end(board: Board, component: int, n: Numbers, pin: Point, toward: Point, half: float, depth: float) -> None:
     """Lay down a rod end of two brasses and a cap, held by two bolts.
 
     Args:
@@ -89,9 +80,7 @@ def marine_end(
     h = half
     if "big_cap" in n:
         cap = sh.rounded_box(-1.08 * h, -h, -0.78 * h, h, 0.08 * h)
-        board.add(
-            "big_cap", component, n["big_cap"], put(cap), depth=depth, at=place(-0.93 * h, 0.25 * h)
-        )
+        board.add("big_cap", component, n["big_cap"], put(cap), depth=depth, at=place(-0.93 * h, 0.25 * h))
     halves = [
         sh.rounded_box(-0.78 * h, -0.92 * h, -0.03 * h, 0.92 * h, 0.1 * h),
         sh.rounded_box(0.03 * h, -0.92 * h, 0.78 * h, 0.92 * h, 0.1 * h),
@@ -156,21 +145,13 @@ def crank_disc(board: Board, component: int, n: Numbers, p: Proportions, depth: 
     `n`: disc, shaft, key.
     """
     disc, web, boss = p.disc, p.crank_angle, 0.62 * p.bore
-    rays = [
-        sh.run(sh.at_angle(0, 0, disc * 0.93, web + a), sh.at_angle(0, 0, boss, web + a))
-        for a in (110, 250)
-    ]
+    rays = [sh.run(sh.at_angle(0, 0, disc * 0.93, web + a), sh.at_angle(0, 0, boss, web + a)) for a in (110, 250)]
     board.add(
         "crank_disc",
         component,
         n["disc"],
         sh.circle(0, 0, disc),
-        [
-            sh.circle(0, 0, disc * 0.96),
-            sh.circle(0, 0, boss),
-            sh.arc(0, 0, disc * 0.93, web + 110, web + 250),
-            *rays,
-        ],
+        [sh.circle(0, 0, disc * 0.96), sh.circle(0, 0, boss), sh.arc(0, 0, disc * 0.93, web + 110, web + 250), *rays],
         depth=depth,
         at=sh.at_angle(0, 0, disc * 0.74, -32),
     )

@@ -92,10 +92,7 @@ class View:
             for part, spot in piece.spots.items():
                 wanted.setdefault(("part", part), []).append((piece, spot))
         # A component is pointed at where its first part is, unless a piece stands for the whole.
-        by_part = sorted(
-            nearest,
-            key=lambda p: (self.leads.get(p.component) != p.key, p.part is not None, p.part or 0),
-        )
+        by_part = sorted(nearest, key=lambda p: (self.leads.get(p.component) != p.key, p.part is not None, p.part or 0))
         for piece in by_part:
             if piece.component:
                 key = ("component", piece.component)
@@ -105,18 +102,18 @@ class View:
     def _first_in_sight(self, wanted: Sequence[tuple[Piece, Point]]) -> tuple[str, Point]:
         for piece, at in wanted:
             above = [
-                other
-                for other in self._covering
-                if other.piece.depth > piece.depth and other.piece.component != piece.component
+                seen
+                for other, seen in self._covering
+                if other.depth > piece.depth and other.component != piece.component
             ]
-            if spot := spot_in_sight(Seen(piece), at, above):
+            if spot := spot_in_sight(Seen(piece.outline), at, above):
                 return piece.key, spot
         piece, at = wanted[0]
         return piece.key, at
 
     @cached_property
-    def _covering(self) -> list[Seen]:
-        return [Seen(piece) for piece in self.pieces if piece.outline and not piece.pale]
+    def _covering(self) -> list[tuple[Piece, Seen]]:
+        return [(p, Seen(p.outline)) for p in self.pieces if p.outline and not p.pale]
 
 
 def retied(view: View, ties: Mapping[str, tuple[int, int | None] | None]) -> View:
@@ -158,25 +155,14 @@ class Board:
         pale: bool = False,
     ) -> None:
         """Lay down a piece. Without `at` its leader ends in the middle of its first outline."""
-        if outline and isinstance(outline[0][0], str):
-            shapes = (tuple(outline),)
-        else:
-            shapes = tuple(tuple(s) for s in outline)
+        one = outline and isinstance(outline[0][0], str)
+        shapes = tuple(tuple(shape) for shape in ([outline] if one else outline))
         if at is None:
             left, foot, right, top = extent(shapes[:1])
             at = ((left + right) / 2, (foot + top) / 2)
         self._pieces.append(
             Piece(
-                key,
-                component,
-                part,
-                shapes,
-                tuple(tuple(s) for s in details),
-                depth,
-                at,
-                dict(spots or {}),
-                cut,
-                pale,
+                key, component, part, shapes, tuple(tuple(s) for s in details), depth, at, dict(spots or {}), cut, pale
             )
         )
 
@@ -191,21 +177,13 @@ class Board:
         whole = extent(s for p in pieces if not p.pale for s in p.outline)
         far = [span.start[0] + span.off for span in self.spans if span.start[0] == span.end[0]]
         low, foot, high, top = whole if box is None else box
-        box = (
-            min(low, whole[0], *far),
-            min(foot, whole[1]),
-            max(high, whole[2], *far),
-            max(top, whole[3]),
-        )
+        box = (min(low, whole[0], *far), min(foot, whole[1]), max(high, whole[2], *far), max(top, whole[3]))
         k = inches
         return View(
             self.title,
             tuple(_in_inches(p, k) for p in pieces),
             tuple(scaled(s, k) for s in self.centres),
-            tuple(
-                replace(s, start=_far(s.start, k), end=_far(s.end, k), off=s.off * k)
-                for s in self.spans
-            ),
+            tuple(replace(s, start=_far(s.start, k), end=_far(s.end, k), off=s.off * k) for s in self.spans),
             tuple(v * k for v in box),
             dict(self.leads),
         )

@@ -55,8 +55,7 @@ def trace(view: View, paper: sh.Paper) -> tuple[Traced, ...]:
             for shape in piece.outline:
                 ring_px = [paper.at(q) for corners in sh.corners(shape) for q in corners]
                 lining += "".join(
-                    f"M{num(a[0])} {num(a[1])}L{num(b[0])} {num(b[1])}"
-                    for a, b in parallels(ring_px, 3.6)
+                    f"M{num(a[0])} {num(a[1])}L{num(b[0])} {num(b[1])}" for a, b in parallels(ring_px, 3.6)
                 )
         made.append(
             Traced(
@@ -83,9 +82,7 @@ def draw_piece(traced: Traced, state: str | None, picked: bool) -> Drawn:
         dashes = dash_text(tuple(d * f for d in kind.dashes))
     inner = [pen.el("path", d=d) for d in traced.outline]
     if traced.lining:
-        inner.append(
-            pen.el("path", d=traced.lining, fill="none", stroke_width=0.5, stroke_dasharray="none")
-        )
+        inner.append(pen.el("path", d=traced.lining, fill="none", stroke_width=0.5, stroke_dasharray="none"))
     if traced.detail:
         inner.append(
             pen.el(
@@ -145,11 +142,7 @@ def _crossed(x: float, leaders: Sequence[tuple], level: bool = False) -> list[fl
 
 
 def draw_span(
-    span: Span,
-    paper: sh.Paper,
-    text: str,
-    size: tuple[float, float],
-    leaders: Sequence[tuple] = (),
+    span: Span, paper: sh.Paper, text: str, size: tuple[float, float], leaders: Sequence[tuple] = ()
 ) -> tuple[Drawn, Drawn]:
     """Return a dimension: its lines with their arrows, and the measure to be laid over leaders.
 
@@ -167,37 +160,25 @@ def draw_span(
         away = 3 if off > 0 else -3
         d = "".join(f"M{num(x1 + away)} {num(y)}H{num(x + away * 1.6)}" for y in (low, high))
         d += f"M{num(x)} {num(low)}V{num(high)}"
-        heads = (
-            f"M{num(x)} {num(low)}l{half} {long}h{-2 * half}Z"
-            f"M{num(x)} {num(high)}l{half} {-long}h{-2 * half}Z"
-        )
+        heads = f"M{num(x)} {num(low)}l{half} {long}h{-2 * half}ZM{num(x)} {num(high)}l{half} {-long}h{-2 * half}Z"
         tx, ty = x - 6, _clear(low, high, room, _crossed(x - 6, leaders), size[1])
         plate = pen.rect(tx - 11, ty - room / 2 - 2, 14, room + 4, "sheet")
-        words = pen.letters(
-            tx, ty, text, LABEL, "ink", "middle", transform=f"rotate(-90 {num(tx)} {num(ty)})"
-        )
+        words = pen.letters(tx, ty, text, LABEL, "ink", "middle", transform=f"rotate(-90 {num(tx)} {num(ty)})")
     else:
         y = y1 - off
         low, high = min(x1, x2), max(x1, x2)
         away = -3 if off > 0 else 3
         d = "".join(f"M{num(x)} {num(y1 + away)}V{num(y + away * 1.6)}" for x in (low, high))
         d += f"M{num(low)} {num(y)}H{num(high)}"
-        heads = (
-            f"M{num(low)} {num(y)}l{long} {half}v{-2 * half}Z"
-            f"M{num(high)} {num(y)}l{-long} {half}v{-2 * half}Z"
-        )
+        heads = f"M{num(low)} {num(y)}l{long} {half}v{-2 * half}ZM{num(high)} {num(y)}l{-long} {half}v{-2 * half}Z"
         tx, ty = _clear(low, high, room, _crossed(y - 5, leaders, True), size[0]), y - 5
         plate = pen.rect(tx - room / 2 - 2, ty - 11, room + 4, 14, "sheet")
         words = pen.letters(tx, ty, text, LABEL, "ink", "middle")
-    lines = pen.group(
-        pen.path(d, 0.7, "ink2"), pen.el("path", d=heads, fill="ink"), css="dimension"
-    )
+    lines = pen.group(pen.path(d, 0.7, "ink2"), pen.el("path", d=heads, fill="ink"), css="dimension")
     return lines, pen.group(plate, words, css="dimension")
 
 
-def measure(
-    size: str, sizes_mm: Mapping[str, float], written: Mapping[str, str], metric: bool
-) -> str:
+def measure(size: str, sizes_mm: Mapping[str, float], written: Mapping[str, str], metric: bool) -> str:
     """Return a size as the record has it written, else in the engine's units."""
     if written.get(size):
         return written[size]
@@ -215,9 +196,7 @@ def draw_title(title: str, paper: sh.Paper, x: float, foot: float, metric: bool)
     long = inches * paper.scale
     lines = wrap(title, 100)
     y = foot - 30 - 15 * (len(lines) - 1)
-    parts = [
-        pen.letters(x, y + 15 * i, line, LABEL, "ink", weight=600) for i, line in enumerate(lines)
-    ]
+    parts = [pen.letters(x, y + 15 * i, line, LABEL, "ink", weight=600) for i, line in enumerate(lines)]
     top = foot - 22
     parts += [
         pen.rect(x, top, long, 5, "sheet", "ink", 1),
@@ -255,9 +234,7 @@ def label_lines(name: str, note: str, room: float) -> list[str]:
     return [*wrap(f"{name}", room, most=1), note]
 
 
-def draw_leader(
-    balloon: Balloon, anchor: tuple[float, float], radius: float, css: str, picked: bool
-) -> Drawn:
+def draw_leader(balloon: Balloon, anchor: tuple[float, float], radius: float, css: str, picked: bool) -> Drawn:
     ax, ay = anchor
     sx, sy = balloon.start
     straight = (sx, sy) != (balloon.x, balloon.y)
@@ -277,9 +254,7 @@ def draw_leader(
     )
 
 
-def draw_balloon(
-    balloon: Balloon, mark, radius: float, lines: Sequence[str], picked: bool
-) -> Drawn:
+def draw_balloon(balloon: Balloon, mark, radius: float, lines: Sequence[str], picked: bool) -> Drawn:
     """Return a balloon with its label, as a link named "10 Crosshead, Missing"."""
     x, y = balloon.x, balloon.y
     parts: list[Drawn] = []
@@ -291,19 +266,11 @@ def draw_balloon(
         left = x + radius + 5 + gap
         top = y + 4.4 - 7.2 * (len(lines) - 1)
         parts.append(pen.rect(left - 2, top - 12, longest + 4, 14.4 * len(lines) + 2, "sheet"))
-        parts += [
-            pen.letters(left, top + 14.4 * i, line, LABEL, colour, weight=weight)
-            for i, line in enumerate(lines)
-        ]
+        parts += [pen.letters(left, top + 14.4 * i, line, LABEL, colour, weight=weight) for i, line in enumerate(lines)]
     elif lines:
         top = y + radius + 13 + gap
-        parts.append(
-            pen.rect(x - longest / 2 - 2, top - 11, longest + 4, 14 * len(lines) + 1, "sheet")
-        )
-        parts += [
-            pen.letters(x, top + 14 * i, line, LABEL, colour, "middle", weight)
-            for i, line in enumerate(lines)
-        ]
+        parts.append(pen.rect(x - longest / 2 - 2, top - 11, longest + 4, 14 * len(lines) + 1, "sheet"))
+        parts += [pen.letters(x, top + 14 * i, line, LABEL, colour, "middle", weight) for i, line in enumerate(lines)]
     parts.append(ring(x, y, mark.number, mark.state, radius, picked))
     word = STATES[mark.state].word
     said = f"{mark.number} {mark.name}, {word}" + (f", {mark.note}" if mark.note else "")

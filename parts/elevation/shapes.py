@@ -144,10 +144,7 @@ def turned(shape: Shape, angle: float, about: Point = (0.0, 0.0)) -> Shape:
     """Return a shape turned anticlockwise. [degrees]"""
     c, s, (ox, oy) = cos(radians(angle)), sin(radians(angle)), about
     return tuple(
-        _each(
-            stroke,
-            lambda x, y: (ox + (x - ox) * c - (y - oy) * s, oy + (x - ox) * s + (y - oy) * c),
-        )
+        _each(stroke, lambda x, y: (ox + (x - ox) * c - (y - oy) * s, oy + (x - ox) * s + (y - oy) * c))
         for stroke in shape
     )
 
@@ -155,20 +152,14 @@ def turned(shape: Shape, angle: float, about: Point = (0.0, 0.0)) -> Shape:
 def mirrored(shape: Shape, at: float = 0.0) -> Shape:
     """Return a shape mirrored left to right about an upright line."""
     return tuple(
-        _each(
-            (*stroke[:3], 1 - stroke[3], *stroke[4:]) if stroke[0] == "A" else stroke,
-            lambda x, y: (2 * at - x, y),
-        )
+        _each((*stroke[:3], 1 - stroke[3], *stroke[4:]) if stroke[0] == "A" else stroke, lambda x, y: (2 * at - x, y))
         for stroke in shape
     )
 
 
 def scaled(shape: Shape, by: float) -> Shape:
     """Return a shape made larger or smaller about the origin."""
-    return tuple(
-        _each((s[0], s[1] * by, *s[2:]) if s[0] == "A" else s, lambda x, y: (x * by, y * by))
-        for s in shape
-    )
+    return tuple(_each((s[0], s[1] * by, *s[2:]) if s[0] == "A" else s, lambda x, y: (x * by, y * by)) for s in shape)
 
 
 def _each(stroke: tuple, change) -> tuple:
@@ -262,10 +253,7 @@ def _on_arc(x1: float, y1: float, stroke: tuple, steps: int) -> list[Point]:
         b += 2 * pi
     if not sweep and b > a:
         b -= 2 * pi
-    return [
-        (cx + r * cos(a + (b - a) * i / steps), cy + r * sin(a + (b - a) * i / steps))
-        for i in range(1, steps)
-    ]
+    return [(cx + r * cos(a + (b - a) * i / steps), cy + r * sin(a + (b - a) * i / steps)) for i in range(1, steps)]
 
 
 @dataclass(frozen=True)

@@ -4,12 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cached_property
-from typing import TYPE_CHECKING
 
-from .shapes import Point, corners, extent
-
-if TYPE_CHECKING:
-    from .pieces import Piece
+from .shapes import Point, Shape, corners, extent
 
 _STEPS = 14  # how finely a piece is searched for a spot in sight, across and up
 
@@ -17,14 +13,14 @@ _STEPS = 14  # how finely a piece is searched for a spot in sight, across and up
 class Seen:
     """The outline of a piece as polygons, to ask what it covers."""
 
-    def __init__(self, piece: Piece) -> None:
-        self.piece = piece
-        self.box = extent(piece.outline) if piece.outline else (0.0, 0.0, 0.0, 0.0)
+    def __init__(self, outline: Sequence[Shape]) -> None:
+        self.outline = outline
+        self.box = extent(outline) if outline else (0.0, 0.0, 0.0, 0.0)
 
     @cached_property
     def polygons(self) -> list[list[Point]]:
         # Shape by shape: where two of a piece overlap, both cover.
-        return [corners(shape) for shape in self.piece.outline]
+        return [corners(shape) for shape in self.outline]
 
     def covers(self, point: Point) -> bool:
         x, y = point
@@ -55,11 +51,7 @@ def spot_in_sight(seen: Seen, at: Point, above: Sequence[Seen]) -> Point | None:
         return at
     left, foot, right, top = seen.box
     across, up = (right - left) / _STEPS, (top - foot) / _STEPS
-    spots = [
-        (left + across * (i + 0.5), foot + up * (j + 0.5))
-        for i in range(_STEPS)
-        for j in range(_STEPS)
-    ]
+    spots = [(left + across * (i + 0.5), foot + up * (j + 0.5)) for i in range(_STEPS) for j in range(_STEPS)]
     spots.sort(key=lambda spot: (spot[0] - at[0]) ** 2 + (spot[1] - at[1]) ** 2)
     near = 0.3 * min(across, up)
     for spot in spots:

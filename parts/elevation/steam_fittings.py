@@ -10,9 +10,7 @@ from .pieces import Board
 DRIVE = 12.0  # the depth of the governor's belt: between the wheel and what stands before it
 
 
-def stop_valve(
-    board: Board, component: int, n: Numbers, x: float, y: float, s: float, depth: float
-) -> None:
+def stop_valve(board: Board, component: int, n: Numbers, x: float, y: float, s: float, depth: float) -> None:
     """Lay down a stop valve on a level pipe, its centre at (x, y), `s` its body's radius."""
     body = sh.join(
         (
@@ -149,13 +147,7 @@ def governor(
     # The pulley runs behind the stand, on a shaft that is seen from its end.
     centre, radius = (x, y + 0.3 * h), 0.12 * h
     if "pulley_shaft" in n:
-        board.add(
-            "governor_shaft",
-            component,
-            n["pulley_shaft"],
-            sh.circle(*centre, 0.026 * h),
-            depth=depth + 0.1,
-        )
+        board.add("governor_shaft", component, n["pulley_shaft"], sh.circle(*centre, 0.026 * h), depth=depth + 0.1)
     if "pulley" in n:
         board.add(
             "governor_pulley",
@@ -179,10 +171,7 @@ def governor(
                 (x + 0.05 * h, neck + 0.085 * h),
                 (x - 0.05 * h, neck + 0.085 * h),
             ),
-            [
-                sh.run((x + k * 0.03 * h, neck + 0.037 * h), (x + k * 0.018 * h, neck + 0.083 * h))
-                for k in (-1, 0, 1)
-            ],
+            [sh.run((x + k * 0.03 * h, neck + 0.037 * h), (x + k * 0.018 * h, neck + 0.083 * h)) for k in (-1, 0, 1)],
             depth=depth + 0.2,
         )
     if "spindle" in n:
@@ -224,10 +213,7 @@ def governor(
             "governor_links",
             component,
             n["lower"],
-            [
-                sh.link((x + s * low[0], low[1]), (x + s * bx * 0.9, by - 0.02 * h), 0.013 * h)
-                for s in sides
-            ],
+            [sh.link((x + s * low[0], low[1]), (x + s * bx * 0.9, by - 0.02 * h), 0.013 * h) for s in sides],
             depth=depth + 0.25,
             at=(x + 0.13 * h, y + 0.6 * h),
         )

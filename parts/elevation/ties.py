@@ -19,9 +19,7 @@ _LEAST = 0.5
 def _words(name: str) -> frozenset[str]:
     found = re.findall(r"[a-z]+", name.lower().replace("-", " "))
     # "Guide bars" and "guide bar" are the same thing.
-    return frozenset(
-        w[:-1] if len(w) > 3 and w.endswith("s") else w for w in found if w not in _PLAIN
-    )
+    return frozenset(w[:-1] if len(w) > 3 and w.endswith("s") else w for w in found if w not in _PLAIN)
 
 
 def _likeness(one: frozenset[str], two: frozenset[str]) -> float:
@@ -47,9 +45,7 @@ def _pair(ours: Iterable[tuple[int, str]], theirs: Iterable[tuple[int, str]]) ->
 
 
 def propose(
-    kind: str,
-    components: Iterable[tuple[int, str]],
-    parts: Iterable[tuple[int, int, str]],
+    kind: str, components: Iterable[tuple[int, str]], parts: Iterable[tuple[int, int, str]]
 ) -> tuple[dict[int, int], dict[int, int]]:
     """Return proposed ties from a record to the starter list of its kind.
 

@@ -24,7 +24,7 @@ from parts.elevation import (
     zone_of,
 )
 from parts.elevation import shapes as sh
-from parts.elevation.beam.engine import linkage
+from parts.elevation.beam.linkage import linkage
 from parts.elevation.proportions import MM, PRACTICE, feet
 from parts.engineering.starters import starter
 

@@ -188,7 +188,7 @@ def test_cautions_follow_the_metal():
     assert cautions.ZINC in cautions.when_melted("yellow_brass")
     assert cautions.LEAD not in cautions.when_melted("aluminium")
     assert all(cautions.HOT_METAL in cautions.when_melted(m.key) for m in properties.metals())
-    assert cautions.ASBESTOS in properties.cautions("packing")
+    assert properties.ASBESTOS in properties.cautions("packing")
 
 
 def test_tables_are_plain_csv():

@@ -5,8 +5,6 @@ All lengths are bores. Numbers are those of the starter list of the kind.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from .. import fittings as fit
 from .. import motion
 from .. import shapes as sh
@@ -14,9 +12,7 @@ from .. import steam_fittings as steam_fit
 from ..pieces import Board
 from ..proportions import Proportions
 from ..shapes import Point
-
-if TYPE_CHECKING:
-    from .engine import Linkage
+from .linkage import Linkage
 
 
 def crank(board: Board, p: Proportions, k: Linkage) -> None:
@@ -25,24 +21,13 @@ def crank(board: Board, p: Proportions, k: Linkage) -> None:
     a = sh.at_angle(*k.crank_end, 0.42, sh.direction(k.crank_end, pin))
     b = sh.at_angle(*pin, 1.7 * big, sh.direction(pin, k.crank_end))
     board.add(
-        "rod",
-        8,
-        801,
-        motion.shank(a, b, 0.13, 0.7 * big, 0.24),
-        [cross_rib(a, b)],
-        depth=70,
-        at=sh.along(a, b, 0.5),
+        "rod", 8, 801, motion.shank(a, b, 0.13, 0.7 * big, 0.24), [cross_rib(a, b)], depth=70, at=sh.along(a, b, 0.5)
     )
     way = sh.direction(k.crank_end, pin)
     fork = sh.link(k.crank_end, a, 0.19, 0.15)
     board.add("fork", 8, 802, fork, depth=69, at=sh.along(k.crank_end, a, 0.75))
     board.add(
-        "fork_brass",
-        8,
-        803,
-        sh.circle(*k.crank_end, 0.145),
-        depth=69.5,
-        at=sh.at_angle(*k.crank_end, 0.12, way + 120),
+        "fork_brass", 8, 803, sh.circle(*k.crank_end, 0.145), depth=69.5, at=sh.at_angle(*k.crank_end, 0.12, way + 120)
     )
     x, y = sh.along(k.crank_end, a, 0.62)
     key = sh.turned(sh.box(x - 0.26, y - 0.04, x + 0.26, y + 0.04), way + 90, (x, y))
@@ -71,15 +56,7 @@ def crank(board: Board, p: Proportions, k: Linkage) -> None:
         (-0.98 * s, foot + 0.18),
         (-0.72, foot + 0.13),
     )
-    board.add(
-        "main_block",
-        9,
-        905,
-        block,
-        depth=40,
-        at=(-0.6, foot + 0.08),
-        spots={910: (0.6, foot + 0.2)},
-    )
+    board.add("main_block", 9, 905, block, depth=40, at=(-0.6, foot + 0.08), spots={910: (0.6, foot + 0.2)})
     top = 1.08 * s
     cap = sh.rounded(
         [
@@ -92,22 +69,12 @@ def crank(board: Board, p: Proportions, k: Linkage) -> None:
         ],
         0.05,
     )
+    board.add("main_cap", 9, 906, cap, depth=41, at=(-0.78 * s, 0.6 * s), spots={912: (-0.95 * s, 0.02)})
     board.add(
-        "main_cap", 9, 906, cap, depth=41, at=(-0.78 * s, 0.6 * s), spots={912: (-0.95 * s, 0.02)}
-    )
-    board.add(
-        "main_brass",
-        9,
-        907,
-        sh.circle(0, 0, 0.76 * s),
-        depth=41.5,
-        at=sh.at_angle(0, 0, 0.66 * s, 225),
-        cut="bronze",
+        "main_brass", 9, 907, sh.circle(0, 0, 0.76 * s), depth=41.5, at=sh.at_angle(0, 0, 0.66 * s, 225), cut="bronze"
     )
     nuts = [fit.nut(v * 0.8 * s, top - 0.08, 0.13) for v in (-1, 1)]
-    board.add(
-        "cap_nuts", 9, 909, nuts, depth=42, at=(0.8 * s, top), spots={908: (0.8 * s, top + 0.08)}
-    )
+    board.add("cap_nuts", 9, 909, nuts, depth=42, at=(0.8 * s, top), spots={908: (0.8 * s, top + 0.08)})
     fit.oil_cup(board, 9, 911, (0, top), 0.15, 42)
     eccentric(board, p, k)
 
@@ -187,29 +154,11 @@ def governor(board: Board, p: Proportions, k: Linkage) -> None:
         76,
     )
     y = k.bed + 0.3
-    board.add(
-        "drive_shaft",
-        12,
-        1208,
-        sh.box(x + 0.1, y - 0.035, -0.2, y + 0.035),
-        depth=39,
-        at=((x - 0.2) / 2, y),
-    )
+    board.add("drive_shaft", 12, 1208, sh.box(x + 0.1, y - 0.035, -0.2, y + 0.035), depth=39, at=((x - 0.2) / 2, y))
     bearing = [
-        sh.poly((q - 0.13, k.bed), (q + 0.13, k.bed), (q + 0.08, y + 0.08), (q - 0.08, y + 0.08))
-        for q in (x * 0.45,)
+        sh.poly((q - 0.13, k.bed), (q + 0.13, k.bed), (q + 0.08, y + 0.08), (q - 0.08, y + 0.08)) for q in (x * 0.45,)
     ]
-    board.add(
-        "shaft_bearing",
-        12,
-        1209,
-        bearing,
-        depth=39.5,
-        at=(x * 0.45, y - 0.15),
-        spots={1210: (x * 0.45, y)},
-    )
+    board.add("shaft_bearing", 12, 1209, bearing, depth=39.5, at=(x * 0.45, y - 0.15), spots={1210: (x * 0.45, y)})
     end = (k.rod_x + 1.55, k.bed + 2.65)
     start = (x - 0.49, k.bed + 0.92)
-    board.add(
-        "throttle_rod", 12, 1212, sh.link(start, end, 0.025), depth=38, at=sh.along(start, end, 0.3)
-    )
+    board.add("throttle_rod", 12, 1212, sh.link(start, end, 0.025), depth=38, at=sh.along(start, end, 0.3))

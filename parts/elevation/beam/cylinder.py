@@ -32,23 +32,12 @@ def cylinder(board: Board, p: Proportions, k) -> None:
         "cylinder_bottom",
         4,
         402,
-        [
-            sh.box(x - 0.92, low - 0.12, x + 0.92, low),
-            sh.box(x - flange, low, x + flange, low + 0.1),
-        ],
+        [sh.box(x - 0.92, low - 0.12, x + 0.92, low), sh.box(x - flange, low, x + flange, low + 0.1)],
         depth=54,
         at=(x - 0.7, low + 0.05),
     )
     nuts = [fit.nut(x + s * 0.84, low, 0.12) for s in (-1, 1)]
-    board.add(
-        "holding_down",
-        4,
-        415,
-        nuts,
-        depth=55,
-        at=(x - 0.84, low + 0.05),
-        spots={414: (x + 0.84, low + 0.12)},
-    )
+    board.add("holding_down", 4, 415, nuts, depth=55, at=(x - 0.84, low + 0.05), spots={414: (x + 0.84, low + 0.12)})
     board.add(
         "cylinder",
         4,
@@ -90,22 +79,12 @@ def cylinder(board: Board, p: Proportions, k) -> None:
         angle=90,
         key="rod_",
     )
-    cock = [
-        sh.box(x + 0.36, top + 0.02, x + 0.42, top + 0.2),
-        sh.box(x + 0.31, top + 0.2, x + 0.47, top + 0.28),
-    ]
+    cock = [sh.box(x + 0.36, top + 0.02, x + 0.42, top + 0.2), sh.box(x + 0.31, top + 0.2, x + 0.47, top + 0.28)]
     board.add("grease_cock", 4, 412, cock, depth=56.2, at=(x + 0.39, top + 0.24))
-    drain = [
-        sh.box(x - 0.95, low + 0.3, x - 0.62, low + 0.37),
-        sh.box(x - 0.9, low + 0.24, x - 0.83, low + 0.43),
-    ]
+    drain = [sh.box(x - 0.95, low + 0.3, x - 0.62, low + 0.37), sh.box(x - 0.9, low + 0.24, x - 0.83, low + 0.43)]
     board.add("drain_cock", 4, 413, drain, depth=53, at=(x - 0.86, low + 0.34))
     a, b = low + 0.24, top - 0.24
-    staves = [
-        sh.run((x + s * v, a), (x + s * v, b))
-        for v in (0.6, 0.5, 0.37, 0.22, 0.07)
-        for s in (-1, 1)
-    ]
+    staves = [sh.run((x + s * v, a), (x + s * v, b)) for v in (0.6, 0.5, 0.37, 0.22, 0.07) for s in (-1, 1)]
     board.add(
         "lagging",
         5,
@@ -130,22 +109,13 @@ def cylinder(board: Board, p: Proportions, k) -> None:
         "base_moulding",
         5,
         504,
-        sh.poly(
-            (x - 0.76, a - 0.04), (x + 0.76, a - 0.04), (x + 0.68, a + 0.08), (x - 0.68, a + 0.08)
-        ),
+        sh.poly((x - 0.76, a - 0.04), (x + 0.76, a - 0.04), (x + 0.68, a + 0.08), (x - 0.68, a + 0.08)),
         depth=58.5,
         at=(x + 0.3, a + 0.02),
     )
     half = p.piston_rod / 2
     cy = k.cap[1]
-    board.add(
-        "piston_rod",
-        7,
-        706,
-        sh.box(x - half, top + 0.36, x + half, cy - 0.16),
-        depth=59,
-        at=(x, (top + cy) / 2),
-    )
+    board.add("piston_rod", 7, 706, sh.box(x - half, top + 0.36, x + half, cy - 0.16), depth=59, at=(x, (top + cy) / 2))
     board.add(
         "rod_cap",
         7,
@@ -183,12 +153,7 @@ def _chest(board: Board, k, x: float, low: float, top: float) -> None:
         at=(left + 0.2, a + 0.2 * (b - a)),
     )
     board.add(
-        "chest_cover",
-        6,
-        602,
-        sh.box(right, a, right + 0.09, b),
-        depth=60.5,
-        at=(right + 0.045, a + 0.3 * (b - a)),
+        "chest_cover", 6, 602, sh.box(right, a, right + 0.09, b), depth=60.5, at=(right + 0.045, a + 0.3 * (b - a))
     )
     ys = [a + (b - a) * v for v in (0.08, 0.25, 0.42, 0.9)]
     board.add(
@@ -227,12 +192,7 @@ def _chest(board: Board, k, x: float, low: float, top: float) -> None:
     shaft = (x + 1.32, k.bed + 0.9)
     lift = (sx + 0.22, shaft[1] + 0.1)
     board.add(
-        "side_rods",
-        6,
-        615,
-        sh.link(lift, (sx + 0.22, b + 0.66), 0.028),
-        depth=62,
-        at=(sx + 0.22, (a + b) / 2 + 0.2),
+        "side_rods", 6, 615, sh.link(lift, (sx + 0.22, b + 0.66), 0.028), depth=62, at=(sx + 0.22, (a + b) / 2 + 0.2)
     )
     board.add(
         "valve_lever",
@@ -260,14 +220,7 @@ def _chest(board: Board, k, x: float, low: float, top: float) -> None:
     )
     board.add("lifting_shaft", 6, 611, sh.circle(*shaft, 0.075), depth=63)
     hand = sh.link(shaft, (shaft[0] + 0.42, shaft[1] + 0.85), 0.05, 0.03)
-    board.add(
-        "hand_lever",
-        6,
-        616,
-        hand,
-        depth=62.2,
-        at=sh.along(shaft, (shaft[0] + 0.42, shaft[1] + 0.85), 0.75),
-    )
+    board.add("hand_lever", 6, 616, hand, depth=62.2, at=sh.along(shaft, (shaft[0] + 0.42, shaft[1] + 0.85), 0.75))
     weight = [
         sh.link(shaft, (shaft[0] + 0.45, shaft[1] - 0.05), 0.04),
         sh.circle(shaft[0] + 0.5, shaft[1] - 0.06, 0.12),
@@ -300,11 +253,5 @@ def _chest(board: Board, k, x: float, low: float, top: float) -> None:
     )
     pipe = sh.tube([(left + 0.2, a - 0.08), (left + 0.2, k.bed - 0.3)], 0.3, 0.05)
     board.add(
-        "exhaust",
-        13,
-        1307,
-        pipe,
-        depth=47,
-        at=(left + 0.2, (a + k.bed) / 2),
-        spots={1308: (left + 0.08, a - 0.04)},
+        "exhaust", 13, 1307, pipe, depth=47, at=(left + 0.2, (a + k.bed) / 2), spots={1308: (left + 0.08, a - 0.04)}
     )

@@ -5,9 +5,6 @@ All lengths below are bores. Numbers are those of the starter list of the kind.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import hypot, sqrt
-
 from .. import fittings as fit
 from .. import shapes as sh
 from ..pieces import Board, Span, View
@@ -15,77 +12,7 @@ from ..proportions import Proportions
 from ..shapes import Point
 from . import crank, house
 from .cylinder import cylinder
-
-
-@dataclass(frozen=True)
-class Linkage:
-    """Where the points of the motion stand, in bores about the crank centre.
-
-    Args:
-        arm: From the beam's centre to an end.
-        link: The length of the main link.
-        centre: Of the beam.
-        tilt: Of the beam, anticlockwise. [degrees]
-        crank_end, steam_end: The end gudgeons.
-        cap: The head of the piston rod.
-        joint: Where the parallel bar, back link and radius rod meet.
-        fixed: The stud of the radius rod.
-        rod_x: The line of the piston rod.
-        bed: The top of the bed.
-    """
-
-    arm: float
-    link: float
-    centre: Point
-    tilt: float
-    crank_end: Point
-    steam_end: Point
-    cap: Point
-    joint: Point
-    fixed: Point
-    rod_x: float
-    bed: float
-
-    def on_beam(self, part: float) -> Point:
-        """Return a point of the beam's centre line: -1 the steam end, 1 the crank end."""
-        return sh.at_angle(*self.centre, self.arm * part, self.tilt)
-
-
-def linkage(p: Proportions) -> Linkage:
-    """Return the points of the motion; the rod between its pins is as long as it is."""
-    r, arm = p.crank, 1.5 * p.stroke
-    pin = p.crank_pin()
-    swing = sqrt(1 - (r / arm) ** 2)
-    mean = arm * (1 + swing) / 2
-    centre = (-mean, sqrt(p.rod**2 - (0.35 * r) ** 2))
-    # The beam's tilt is the one at which the crank end stands a rod's length from the pin.
-    low, high = -45.0, 45.0
-    for _ in range(60):
-        tilt = (low + high) / 2
-        x, y = sh.at_angle(*centre, arm, tilt)
-        if hypot(x - pin[0], y - pin[1]) < p.rod:
-            low = tilt
-        else:
-            high = tilt
-    link = 0.58 * p.stroke
-    steam = sh.at_angle(*centre, -arm, tilt)
-    rod_x = -2 * mean
-    cap = (rod_x, steam[1] - sqrt(max(link**2 - (steam[0] - rod_x) ** 2, 0.01)))
-    half = sh.at_angle(*centre, -arm / 2, tilt)
-    joint = (half[0] + cap[0] - steam[0], half[1] + cap[1] - steam[1])
-    return Linkage(
-        arm,
-        link,
-        centre,
-        tilt,
-        sh.at_angle(*centre, arm, tilt),
-        steam,
-        cap,
-        joint,
-        (rod_x, centre[1] - link),
-        rod_x,
-        -max(0.5, 1.1 * p.shaft),
-    )
+from .linkage import Linkage, linkage
 
 
 def draw(p: Proportions) -> View:
@@ -96,13 +23,7 @@ def draw(p: Proportions) -> View:
     reach = p.flywheel / 2
     house.foundation(board, p, k)
     house.columns(board, p, k)
-    fit.wheel(
-        board,
-        10,
-        {"wheel": 1001, "rim": 1003, "arm": 1002, "boss": 1001, "rim_bolt": 1005, "key": 1006},
-        p,
-        10,
-    )
+    fit.wheel(board, 10, {"wheel": 1001, "rim": 1003, "arm": 1002, "boss": 1001, "rim_bolt": 1005, "key": 1006}, p, 10)
     _beam(board, p, k)
     _parallel_motion(board, p, k)
     cylinder(board, p, k)
@@ -116,13 +37,7 @@ def draw(p: Proportions) -> View:
     ]
     board.spans = [
         Span("flywheel", (0, -reach), (0, reach), reach + 0.5, after=" dia."),
-        Span(
-            "stroke",
-            (k.rod_x, k.fixed[1] - p.crank),
-            (k.rod_x, k.fixed[1] + p.crank),
-            -1.3,
-            before="Stroke ",
-        ),
+        Span("stroke", (k.rod_x, k.fixed[1] - p.crank), (k.rod_x, k.fixed[1] + p.crank), -1.3, before="Stroke "),
     ]
     board.leads = {8: "rod", 10: "wheel_rim", 11: "eccentric_rod", 14: "condenser"}
     top = max(k.steam_end[1], k.crank_end[1], k.centre[1] + 0.75) + 0.4
@@ -163,20 +78,14 @@ def _beam(board: Board, p: Proportions, k: Linkage) -> None:
         for s in (-1, 1)
         for v in (-1, 1)
     ]
-    middle = [
-        sh.run((s * 0.14 * a, v * rib), (s * 0.9 * a, v * rib)) for s in (-1, 1) for v in (-1, 1)
-    ]
+    middle = [sh.run((s * 0.14 * a, v * rib), (s * 0.9 * a, v * rib)) for s in (-1, 1) for v in (-1, 1)]
     uprights = [
         sh.run((s * 0.5 * a + t, v * rib), (s * 0.5 * a + t, v * 0.78 * deep))
         for s in (-1, 1)
         for v in (-1, 1)
         for t in (-rib, rib)
     ]
-    bosses = [
-        sh.circle(0, 0, 0.12 * a),
-        sh.circle(-0.5 * a, 0, 0.05 * a),
-        sh.circle(0.5 * a, 0, 0.05 * a),
-    ]
+    bosses = [sh.circle(0, 0, 0.12 * a), sh.circle(-0.5 * a, 0, 0.05 * a), sh.circle(0.5 * a, 0, 0.05 * a)]
     board.add(
         "beam",
         2,
@@ -186,10 +95,7 @@ def _beam(board: Board, p: Proportions, k: Linkage) -> None:
         depth=50,
         at=k.on_beam(0.28),
     )
-    wings = [
-        put(sh.box(s * 0.78 * a - 0.12, -0.4 * end, s * 0.78 * a + 0.12, 0.4 * end))
-        for s in (-1, 1)
-    ]
+    wings = [put(sh.box(s * 0.78 * a - 0.12, -0.4 * end, s * 0.78 * a + 0.12, 0.4 * end)) for s in (-1, 1)]
     board.add("catch_wings", 2, 211, wings, depth=51, at=k.on_beam(-0.78))
     board.add(
         "gudgeon",
@@ -211,9 +117,7 @@ def _beam(board: Board, p: Proportions, k: Linkage) -> None:
     )
 
 
-def _strap_link(
-    board: Board, key: str, component: int, part: int, a: Point, b: Point, w: float, depth: float
-) -> None:
+def _strap_link(board: Board, key: str, component: int, part: int, a: Point, b: Point, w: float, depth: float) -> None:
     """Lay down a link of straps: two eyes, their brasses, a distance piece between."""
     way = sh.direction(a, b)
     inner = [sh.along(a, b, 0.22), sh.along(a, b, 0.78)]
@@ -241,13 +145,7 @@ def _parallel_motion(board: Board, p: Proportions, k: Linkage) -> None:
     for a, b in ((k.steam_end, k.cap), (half, k.joint)):
         for part in (0.2, 0.8):
             x, y = sh.along(a, b, part)
-            keys.append(
-                sh.turned(
-                    sh.box(x - 0.24, y - 0.035, x + 0.24, y + 0.035),
-                    sh.direction(a, b) + 90,
-                    (x, y),
-                )
-            )
+            keys.append(sh.turned(sh.box(x - 0.24, y - 0.035, x + 0.24, y + 0.035), sh.direction(a, b) + 90, (x, y)))
     board.add(
         "link_cotters",
         3,
@@ -258,11 +156,7 @@ def _parallel_motion(board: Board, p: Proportions, k: Linkage) -> None:
         spots={305: sh.along(half, k.joint, 0.2)},
     )
     spacers = [
-        sh.turned(
-            sh.box(*_around(sh.along(a, b, 0.5), 0.09, 0.12)),
-            sh.direction(a, b) - 90,
-            sh.along(a, b, 0.5),
-        )
+        sh.turned(sh.box(*_around(sh.along(a, b, 0.5), 0.09, 0.12)), sh.direction(a, b) - 90, sh.along(a, b, 0.5))
         for a, b in ((k.steam_end, k.cap), (half, k.joint))
     ]
     board.add("distance_pieces", 3, 306, spacers, depth=65.2, at=sh.along(half, k.joint, 0.5))
@@ -286,22 +180,10 @@ def _parallel_motion(board: Board, p: Proportions, k: Linkage) -> None:
     )
     x, y = k.fixed
     bracket = sh.poly(
-        (x - 0.32, y + 0.1),
-        (x + 0.14, y + 0.1),
-        (x + 0.14, y - 0.12),
-        (x - 0.1, y - 0.16),
-        (x - 0.32, y - 0.42),
+        (x - 0.32, y + 0.1), (x + 0.14, y + 0.1), (x + 0.14, y - 0.12), (x - 0.1, y - 0.16), (x - 0.32, y - 0.42)
     )
     wall = [bracket, sh.box(x - 0.42, y - 0.5, x - 0.32, y + 0.24)]
-    board.add(
-        "radius_bracket",
-        3,
-        312,
-        wall,
-        depth=60,
-        at=(x - 0.25, y - 0.05),
-        spots={313: (x - 0.37, y + 0.15)},
-    )
+    board.add("radius_bracket", 3, 312, wall, depth=60, at=(x - 0.25, y - 0.05), spots={313: (x - 0.37, y + 0.15)})
     board.add("radius_stud", 3, 311, sh.circle(x, y, 0.06), depth=63)
     board.add(
         "cross_pins",

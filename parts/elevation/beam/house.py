@@ -19,21 +19,12 @@ def foundation(board: Board, p: Proportions, k) -> None:
     pit = (right, reach + 0.35) if reach > -bed_foot else None
     ground.ground(board, left - 1.2, reach + 1.0, bed_foot, 1.2, pit)
     ground.masonry(
-        board,
-        16,
-        {"brickwork": 1607, "stone": 1607},
-        left - 0.3,
-        right,
-        bed_foot - 0.01,
-        bed_foot - 1.9,
-        18,
+        board, 16, {"brickwork": 1607, "stone": 1607}, left - 0.3, right, bed_foot - 0.01, bed_foot - 1.9, 18
     )
     if pit:
         edge = sh.run((pit[1], bed_foot), (pit[1], -reach - 0.12))
         lining = [edge, sh.run((pit[1] + 0.2, bed_foot), (pit[1] + 0.2, -reach - 0.12))]
-        board.add(
-            "pit", 16, 1608, (), lining, depth=-19, at=(pit[1] + 0.1, bed_foot - 0.5), pale=True
-        )
+        board.add("pit", 16, 1608, (), lining, depth=-19, at=(pit[1] + 0.1, bed_foot - 0.5), pale=True)
     bed = sh.poly(
         (left, bed_foot),
         (right, bed_foot),
@@ -87,17 +78,9 @@ def columns(board: Board, p: Proportions, k) -> None:
                 ("Z",),
             )
         )
-        lines += [
-            sh.run((x + v, k.bed + 0.42), (x + v * 0.76, cap - 0.3))
-            for v in (-0.14, -0.05, 0.05, 0.14)
-        ]
+        lines += [sh.run((x + v, k.bed + 0.42), (x + v * 0.76, cap - 0.3)) for v in (-0.14, -0.05, 0.05, 0.14)]
         mouldings += [
-            sh.poly(
-                (x - 0.2, cap - 0.26),
-                (x + 0.2, cap - 0.26),
-                (x + 0.32, cap - 0.08),
-                (x - 0.32, cap - 0.08),
-            ),
+            sh.poly((x - 0.2, cap - 0.26), (x + 0.2, cap - 0.26), (x + 0.32, cap - 0.08), (x - 0.32, cap - 0.08)),
             sh.box(x - 0.36, cap - 0.08, x + 0.36, cap),
         ]
         nuts += [fit.nut(x + v, k.bed + 0.14, 0.11) for v in (-0.37, 0.37)]
@@ -128,10 +111,7 @@ def columns(board: Board, p: Proportions, k) -> None:
         1,
         105,
         beam,
-        [
-            sh.run((left, cap + 0.1), (right, cap + 0.1)),
-            sh.run((left, seat - 0.1), (right, seat - 0.1)),
-        ],
+        [sh.run((left, cap + 0.1), (right, cap + 0.1)), sh.run((left, seat - 0.1), (right, seat - 0.1))],
         depth=54,
         at=(right - 0.2, cap + 0.2),
     )
@@ -160,13 +140,7 @@ def columns(board: Board, p: Proportions, k) -> None:
         (cx - w, seat + 0.1),
     )
     board.add(
-        "plummer_block",
-        2,
-        205,
-        block,
-        depth=55,
-        at=(cx - 0.24, seat + 0.2),
-        spots={210: (cx + w - 0.1, seat + 0.1)},
+        "plummer_block", 2, 205, block, depth=55, at=(cx - 0.24, seat + 0.2), spots={210: (cx + w - 0.1, seat + 0.1)}
     )
     top = sh.rounded(
         [
@@ -222,18 +196,9 @@ def pumps(board: Board, p: Proportions, k) -> None:
         depth=33.4,
         at=(x + 0.76, foot - 0.5),
     )
-    cover = [
-        sh.box(x - 0.5, k.bed, x + 0.5, k.bed + 0.1),
-        sh.box(x - 0.16, k.bed + 0.1, x + 0.16, k.bed + 0.32),
-    ]
+    cover = [sh.box(x - 0.5, k.bed, x + 0.5, k.bed + 0.1), sh.box(x - 0.16, k.bed + 0.1, x + 0.16, k.bed + 0.32)]
     board.add(
-        "air_pump_cover",
-        14,
-        1407,
-        cover,
-        depth=57,
-        at=(x - 0.36, k.bed + 0.05),
-        spots={1410: (x + 0.3, k.bed + 0.05)},
+        "air_pump_cover", 14, 1407, cover, depth=57, at=(x - 0.36, k.bed + 0.05), spots={1410: (x + 0.3, k.bed + 0.05)}
     )
     board.add(
         "air_pump_studs",
@@ -252,25 +217,13 @@ def pumps(board: Board, p: Proportions, k) -> None:
         depth=51.5,
         at=sh.along((ax, ay), (x, k.bed + 0.3), 0.55),
     )
-    wheel = [
-        sh.box(x + 0.84, k.bed + 0.6, x + 1.16, k.bed + 0.66),
-        sh.box(x + 0.98, foot, x + 1.02, k.bed + 0.6),
-    ]
+    wheel = [sh.box(x + 0.84, k.bed + 0.6, x + 1.16, k.bed + 0.66), sh.box(x + 0.98, foot, x + 1.02, k.bed + 0.6)]
     board.add(
-        "injection_wheel",
-        14,
-        1412,
-        wheel,
-        depth=51,
-        at=(x + 1.0, k.bed + 0.42),
-        spots={1411: (x + 1.0, k.bed + 0.08)},
+        "injection_wheel", 14, 1412, wheel, depth=51, at=(x + 1.0, k.bed + 0.42), spots={1411: (x + 1.0, k.bed + 0.08)}
     )
     fx = k.centre[0] + 0.5 * k.arm
     top = k.on_beam(0.5)
-    body = [
-        sh.box(fx - 0.15, k.bed, fx + 0.15, k.bed + 0.8),
-        sh.box(fx - 0.28, k.bed, fx + 0.28, k.bed + 0.09),
-    ]
+    body = [sh.box(fx - 0.15, k.bed, fx + 0.15, k.bed + 0.8), sh.box(fx - 0.28, k.bed, fx + 0.28, k.bed + 0.09)]
     board.add("feed_pump", 15, 1501, body, depth=57, at=(fx - 0.06, k.bed + 0.4))
     board.add(
         "feed_gland",
@@ -306,11 +259,5 @@ def pumps(board: Board, p: Proportions, k) -> None:
         sh.box(fx + 0.22, k.bed + 0.56, fx + 0.41, k.bed + 0.66),
     ]
     board.add(
-        "valve_box",
-        15,
-        1505,
-        box,
-        depth=56.9,
-        at=(fx + 0.3, k.bed + 0.35),
-        spots={1506: (fx + 0.32, k.bed + 0.6)},
+        "valve_box", 15, 1505, box, depth=56.9, at=(fx + 0.3, k.bed + 0.35), spots={1506: (fx + 0.32, k.bed + 0.6)}
     )

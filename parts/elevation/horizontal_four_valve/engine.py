@@ -32,10 +32,7 @@ def draw(p: Proportions) -> View:
         "hub_bolts",
         17,
         1702,
-        [
-            sh.circle(*sh.at_angle(0, 0, 0.88 * max(p.shaft, 0.075 * p.flywheel), a), 0.05)
-            for a in (25, 65, 115, 155)
-        ],
+        [sh.circle(*sh.at_angle(0, 0, 0.88 * max(p.shaft, 0.075 * p.flywheel), a), 0.05) for a in (25, 65, 115, 155)],
         depth=10.6,
     )
     _frame(board, p, front, floor)
@@ -62,30 +59,12 @@ def draw(p: Proportions) -> View:
 def _foundation(board, p, front: float, back: float, floor: float, pit) -> None:
     deep = -p.flywheel / 2 < floor
     ground.ground(board, back - 1.3, pit[1] + 1.0, floor, 1.2, pit if deep else None)
-    ground.masonry(
-        board,
-        19,
-        {"brickwork": 1905, "stone": 1906},
-        back - 0.4,
-        pit[0],
-        floor - 0.01,
-        floor - 1.7,
-        18,
-    )
+    ground.masonry(board, 19, {"brickwork": 1905, "stone": 1906}, back - 0.4, pit[0], floor - 0.01, floor - 1.7, 18)
     if deep:
         edge = sh.run((pit[1], floor), (pit[1], -p.flywheel / 2 - 0.1))
         board.add("pit", 0, None, (), [edge], depth=-19, at=(pit[1], floor), pale=True)
     middle = -(p.rod - 0.1)
-    xs = [
-        back + 0.3,
-        back + 0.85,
-        front - 0.85,
-        front - 0.3,
-        middle - 0.36,
-        middle + 0.36,
-        -0.95,
-        0.8,
-    ]
+    xs = [back + 0.3, back + 0.85, front - 0.85, front - 0.3, middle - 0.36, middle + 0.36, -0.95, 0.8]
     ground.foundation_bolts(
         board,
         19,
@@ -142,26 +121,10 @@ def _frame(board: Board, p: Proportions, front: float, floor: float) -> None:
         (x - 0.5, floor + 0.1),
         (x - 0.24, floor + 0.12),
     )
-    board.add(
-        "guide_leg",
-        1,
-        101,
-        leg,
-        [sh.run((x, -trunk - 0.1), (x, floor + 0.2))],
-        depth=29,
-        at=(neck - 0.5, 0.2),
-    )
+    board.add("guide_leg", 1, 101, leg, [sh.run((x, -trunk - 0.1), (x, floor + 0.2))], depth=29, at=(neck - 0.5, 0.2))
     board.add("frame", 1, 101, sh.join(outline, window), ribs, depth=30, at=(neck - 0.5, 0.2))
     studs = [fit.side_nut(front + 0.1, v, 0.1, 1) for v in (0.56, -0.56)]
-    board.add(
-        "frame_nuts",
-        1,
-        104,
-        studs,
-        depth=31,
-        at=(front + 0.15, -0.56),
-        spots={103: (front + 0.2, 0.56)},
-    )
+    board.add("frame_nuts", 1, 104, studs, depth=31, at=(front + 0.15, -0.56), spots={103: (front + 0.2, 0.56)})
     board.add(
         "oil_tray",
         1,
@@ -171,14 +134,7 @@ def _frame(board: Board, p: Proportions, front: float, floor: float) -> None:
     )
     guard = (
         ("M", -p.disc - 0.16, -0.1),
-        (
-            "A",
-            p.disc + 0.16,
-            0,
-            1,
-            p.disc * 0.5,
-            -(((p.disc + 0.16) ** 2 - (p.disc * 0.5) ** 2) ** 0.5),
-        ),
+        ("A", p.disc + 0.16, 0, 1, p.disc * 0.5, -(((p.disc + 0.16) ** 2 - (p.disc * 0.5) ** 2) ** 0.5)),
         ("L", p.disc * 0.47, -(((p.disc + 0.06) ** 2 - (p.disc * 0.5) ** 2) ** 0.5)),
         ("A", p.disc + 0.06, 0, 0, -p.disc - 0.06, -0.1),
         ("Z",),
@@ -193,15 +149,7 @@ def _frame(board: Board, p: Proportions, front: float, floor: float) -> None:
         spots={1406: sh.at_angle(0, 0, p.disc + 0.11, 285)},
     )
     plate = sh.rounded_box(neck - 0.75, -0.1, neck - 0.35, 0.1, 0.03)
-    board.add(
-        "plate",
-        1,
-        109,
-        plate,
-        depth=30.6,
-        at=(neck - 0.68, 0.05),
-        spots={110: (neck - 0.38, -0.07)},
-    )
+    board.add("plate", 1, 109, plate, depth=30.6, at=(neck - 0.68, 0.05), spots={110: (neck - 0.38, -0.07)})
 
 
 def _bearing(board: Board, p: Proportions, floor: float) -> None:
@@ -281,15 +229,7 @@ def _cylinder(board: Board, p: Proportions, front: float, back: float, floor: fl
     rows = (-0.58, -0.34, 0.34, 0.58)
     nuts = [fit.side_nut(back + 0.02, v, 0.09, -1) for v in rows]
     nuts += [fit.side_nut(front, v, 0.09, 1) for v in (-0.58, 0.58)]
-    board.add(
-        "cover_nuts",
-        2,
-        205,
-        nuts,
-        depth=52,
-        at=(back - 0.02, 0.58),
-        spots={204: (back - 0.06, -0.34)},
-    )
+    board.add("cover_nuts", 2, 205, nuts, depth=52, at=(back - 0.02, 0.58), spots={204: (back - 0.06, -0.34)})
     middle = (left + right) / 2
     sheet = sh.box(left + 0.16, -high, right - 0.16, high)
     seams = [
@@ -324,17 +264,7 @@ def _cylinder(board: Board, p: Proportions, front: float, back: float, floor: fl
         depth=47,
         at=(left + 0.05, -0.4),
     )
-    fit.gland(
-        board,
-        2,
-        {"neck": 208, "gland": 207, "packing": 210, "stud": 209},
-        front,
-        0,
-        0.27,
-        0.55,
-        27,
-        key="rod_",
-    )
+    fit.gland(board, 2, {"neck": 208, "gland": 207, "packing": 210, "stud": 209}, front, 0, 0.27, 0.55, 27, key="rod_")
     oiler = [
         sh.box(middle + 0.36, 0.86, middle + 0.42, 0.98),
         sh.rounded_box(middle + 0.28, 0.98, middle + 0.5, 1.26, 0.04),
@@ -345,9 +275,7 @@ def _cylinder(board: Board, p: Proportions, front: float, back: float, floor: fl
 def _steam(board: Board, front: float, back: float) -> None:
     x = (front + back) / 2
     flange = [sh.box(x - 0.2, 0.86, x + 0.2, 0.95), sh.box(x - 0.3, 0.95, x + 0.3, 1.03)]
-    board.add(
-        "lead_in", 2, 214, flange, depth=54, at=(x - 0.14, 0.9), spots={215: (x - 0.26, 0.99)}
-    )
+    board.add("lead_in", 2, 214, flange, depth=54, at=(x - 0.14, 0.9), spots={215: (x - 0.26, 0.99)})
     neck = [sh.box(x - 0.3, 1.03, x + 0.3, 1.11), sh.box(x - 0.17, 1.11, x + 0.17, 1.3)]
     board.add("valve_neck", 9, 901, neck, depth=59, at=(x, 1.55))
     steam_fit.stop_valve(
@@ -372,14 +300,7 @@ def _steam(board: Board, front: float, back: float) -> None:
 def _motion(board: Board, p: Proportions, front: float) -> None:
     pin, cross = p.crank_pin(), p.level_crosshead()
     x, half = cross[0], p.piston_rod / 2
-    board.add(
-        "piston_rod",
-        11,
-        1107,
-        sh.box(front + 0.4, -half, x - 0.3, half),
-        depth=26,
-        at=(x - 0.62, 0.02),
-    )
+    board.add("piston_rod", 11, 1107, sh.box(front + 0.4, -half, x - 0.3, half), depth=26, at=(x - 0.62, 0.02))
     lock = [sh.box(x - 0.44, -half - 0.05, x - 0.33, half + 0.05)]
     board.add("rod_lock_nut", 11, 1109, lock, depth=26.6)
     body = sh.rounded_box(x - 0.33, -0.25, x + 0.33, 0.25, 0.07)

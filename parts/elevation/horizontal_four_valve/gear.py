@@ -97,32 +97,12 @@ def _trip(board: Board, at: dict[str, Point]) -> None:
                 (x + s * 0.32, y),
             )
         )
-        cams.append(
-            sh.turned(sh.rounded_box(x - 0.05, y + 0.05, x + 0.05, y + 0.25, 0.04), -s * 12, (x, y))
-        )
+        cams.append(sh.turned(sh.rounded_box(x - 0.05, y + 0.05, x + 0.05, y + 0.25, 0.04), -s * 12, (x, y)))
         springs.append(sh.box(x + s * 0.2 - 0.015, y + 0.07, x + s * 0.2 + 0.015, y + 0.2))
     x, y = at["sr"]
-    board.add(
-        "bell_cranks",
-        6,
-        601,
-        cranks,
-        depth=57,
-        at=(x - 0.1, y - 0.2),
-        spots={602: (x - 0.06, y - 0.03)},
-    )
-    board.add(
-        "steam_arms",
-        6,
-        603,
-        arms,
-        depth=57.5,
-        at=(x + 0.32, y - 0.05),
-        spots={604: (x + 0.06, y + 0.02)},
-    )
-    board.add(
-        "hooks", 6, 605, hooks, depth=58, at=(x + 0.33, y + 0.05), spots={606: (x + 0.36, y - 0.02)}
-    )
+    board.add("bell_cranks", 6, 601, cranks, depth=57, at=(x - 0.1, y - 0.2), spots={602: (x - 0.06, y - 0.03)})
+    board.add("steam_arms", 6, 603, arms, depth=57.5, at=(x + 0.32, y - 0.05), spots={604: (x + 0.06, y + 0.02)})
+    board.add("hooks", 6, 605, hooks, depth=58, at=(x + 0.33, y + 0.05), spots={606: (x + 0.36, y - 0.02)})
     board.add(
         "cams",
         6,
@@ -156,15 +136,9 @@ def _dashpots(board: Board, at: dict[str, Point], floor: float) -> None:
         [sh.run((b - 0.17, floor + 0.2), (b + 0.17, floor + 0.2)) for b in (left, x)],
         depth=62,
         at=(left - 0.08, floor + 0.34),
-        spots={
-            706: (x + 0.15, floor + 0.2),
-            707: (left + 0.12, floor + 0.14),
-            708: (left - 0.2, floor + 0.05),
-        },
+        spots={706: (x + 0.15, floor + 0.2), 707: (left + 0.12, floor + 0.14), 708: (left - 0.2, floor + 0.05)},
     )
-    board.add(
-        "plungers", 7, 702, plungers, depth=61.5, at=(left, top + 0.1), spots={703: (x, top + 0.03)}
-    )
+    board.add("plungers", 7, 702, plungers, depth=61.5, at=(left, top + 0.1), spots={703: (x, top + 0.03)})
     board.add("dashpot_rods", 7, 704, rods, depth=61, at=(left, -0.2))
     board.add("dashpot_pins", 7, 705, pins, depth=61.2, at=pins[1][0][1:])
 
@@ -174,9 +148,7 @@ def drive(board: Board, p: Proportions, front: float, back: float) -> None:
     at = _corners(front, back)
     x, y = (front + back) / 2, -0.02
     plate = sh.rounded([sh.at_angle(x, y, 0.36, a) for a in (75, 105, 150, 215, 325, 30)], 0.1)
-    board.add(
-        "wrist_plate", 8, 801, plate, [sh.circle(x, y, 0.14)], depth=58, at=(x + 0.02, y - 0.2)
-    )
+    board.add("wrist_plate", 8, 801, plate, [sh.circle(x, y, 0.14)], depth=58, at=(x + 0.02, y - 0.2))
     board.add(
         "wrist_stud",
         8,
@@ -207,10 +179,7 @@ def drive(board: Board, p: Proportions, front: float, back: float) -> None:
         rods,
         depth=59,
         at=sh.along(pins["sr"], ends["sr"], 0.5),
-        spots={
-            807: sh.along(pins["sl"], ends["sl"], 0.84),
-            808: sh.along(pins["el"], ends["el"], 0.74),
-        },
+        spots={807: sh.along(pins["sl"], ends["sl"], 0.84), 808: sh.along(pins["el"], ends["el"], 0.74)},
     )
     board.add(
         "rod_brasses",
@@ -231,28 +200,13 @@ def drive(board: Board, p: Proportions, front: float, back: float) -> None:
     bar = sh.link((x + 0.02, y + 0.3), (x + 0.16, 0.98), 0.022)
     board.add("starting_bar", 8, 810, bar, depth=59.5, at=(x + 0.13, 0.84))
     board.add(
-        "rocker",
-        16,
-        1606,
-        sh.link(foot, top, 0.09, 0.055),
-        depth=62.5,
-        at=sh.along(foot, top, 0.35),
-        spots={1607: top},
+        "rocker", 16, 1606, sh.link(foot, top, 0.09, 0.055), depth=62.5, at=sh.along(foot, top, 0.35), spots={1607: top}
     )
     bracket = sh.poly(
-        (rocker_x - 0.2, -0.52),
-        (rocker_x + 0.2, -0.52),
-        (rocker_x + 0.12, -0.28),
-        (rocker_x - 0.12, -0.28),
+        (rocker_x - 0.2, -0.52), (rocker_x + 0.2, -0.52), (rocker_x + 0.12, -0.28), (rocker_x - 0.12, -0.28)
     )
     board.add(
-        "rocker_bracket",
-        16,
-        1608,
-        bracket,
-        depth=62,
-        at=(rocker_x - 0.1, -0.46),
-        spots={1609: (rocker_x + 0.16, -0.5)},
+        "rocker_bracket", 16, 1608, bracket, depth=62, at=(rocker_x - 0.1, -0.46), spots={1609: (rocker_x + 0.16, -0.5)}
     )
     sheave = sh.at_angle(0, 0, 0.16, 250)
     board.add(
@@ -262,10 +216,7 @@ def drive(board: Board, p: Proportions, front: float, back: float) -> None:
         sh.join(sh.circle(*sheave, 1.25 * p.shaft), sh.circle(*sheave, 1.02 * p.shaft)),
         depth=70,
         at=sh.at_angle(*sheave, 1.13 * p.shaft, 305),
-        spots={
-            1603: sh.at_angle(*sheave, 1.13 * p.shaft, 80),
-            1604: sh.at_angle(*sheave, 1.04 * p.shaft, 280),
-        },
+        spots={1603: sh.at_angle(*sheave, 1.13 * p.shaft, 80), 1604: sh.at_angle(*sheave, 1.04 * p.shaft, 280)},
     )
     board.add(
         "eccentric_sheave",
@@ -278,14 +229,7 @@ def drive(board: Board, p: Proportions, front: float, back: float) -> None:
     )
     way = sh.direction(sheave, top)
     start = sh.at_angle(*sheave, 1.22 * p.shaft, way)
-    board.add(
-        "eccentric_rod",
-        16,
-        1605,
-        sh.link(top, start, 0.04, 0.06),
-        depth=69.9,
-        at=sh.along(top, start, 0.4),
-    )
+    board.add("eccentric_rod", 16, 1605, sh.link(top, start, 0.04, 0.06), depth=69.9, at=sh.along(top, start, 0.4))
     gx = front + 0.62
     steam_fit.governor(
         board,
@@ -323,11 +267,5 @@ def drive(board: Board, p: Proportions, front: float, back: float) -> None:
     tops = [(at[k][0], 0.88) for k in ("sl", "sr")]
     trips = [sh.link((gx - 0.2, lever_y - 0.12), tops[1], 0.02), sh.link(tops[1], tops[0], 0.018)]
     board.add(
-        "trip_rods",
-        6,
-        612,
-        trips,
-        depth=63.5,
-        at=sh.along(tops[0], tops[1], 0.15),
-        spots={613: tops[0], 614: tops[1]},
+        "trip_rods", 6, 612, trips, depth=63.5, at=sh.along(tops[0], tops[1], 0.15), spots={613: tops[0], 614: tops[1]}
     )

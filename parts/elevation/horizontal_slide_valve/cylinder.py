@@ -48,9 +48,7 @@ def cylinder(board: Board, p: Proportions, front: float, back: float, bed_top: f
         at=(bolts[0], bed_top + 0.17),
         spots={102: (bolts[3], bed_top + 0.25)},
     )
-    board.add(
-        "dowel", 1, 104, sh.box(front - 0.79, bed_top, front - 0.71, bed_top + 0.14), depth=51
-    )
+    board.add("dowel", 1, 104, sh.box(front - 0.79, bed_top, front - 0.71, bed_top + 0.14), depth=51)
     for key, part, x1, x2, way in (
         ("front_cover", 202, front - 0.17, front, 1),
         ("back_cover", 203, back + 0.17, back, -1),
@@ -69,16 +67,7 @@ def cylinder(board: Board, p: Proportions, front: float, back: float, bed_top: f
         ("C", back - 0.2, 0.2, back - 0.16, 0.45, back, 0.6),
         ("Z",),
     )
-    board.add(
-        "casing",
-        3,
-        304,
-        dome,
-        [],
-        depth=51.5,
-        at=(back - 0.13, -0.12),
-        spots={305: (back - 0.05, 0.46)},
-    )
+    board.add("casing", 3, 304, dome, [], depth=51.5, at=(back - 0.13, -0.12), spots={305: (back - 0.05, 0.46)})
     rows = (-0.74, -0.47, 0.47, 0.74)
     for key, part, x, way in (("front_nuts", 206, front, 1), ("back_nuts", 206, back, -1)):
         board.add(
@@ -126,12 +115,7 @@ def cylinder(board: Board, p: Proportions, front: float, back: float, bed_top: f
         "drain_cocks",
         2,
         213,
-        [
-            sh.join(
-                sh.box(x - 0.06, -1.0, x + 0.06, -0.8), sh.box(x - 0.13, -0.93, x + 0.13, -0.87)
-            )
-            for x in cocks
-        ],
+        [sh.join(sh.box(x - 0.06, -1.0, x + 0.06, -0.8), sh.box(x - 0.13, -0.93, x + 0.13, -0.87)) for x in cocks],
         depth=49.5,
         at=(cocks[1], -0.96),
     )
@@ -144,12 +128,7 @@ def cylinder(board: Board, p: Proportions, front: float, back: float, bed_top: f
         at=(cocks[0], -0.955),
     )
     board.add(
-        "drain_rod",
-        2,
-        214,
-        sh.box(cocks[0] - 0.1, -0.915, front + 0.25, -0.885),
-        depth=49.2,
-        at=(front + 0.05, -0.9),
+        "drain_rod", 2, 214, sh.box(cocks[0] - 0.1, -0.915, front + 0.25, -0.885), depth=49.2, at=(front + 0.05, -0.9)
     )
     board.add(
         "drain_lever",
@@ -163,10 +142,7 @@ def cylinder(board: Board, p: Proportions, front: float, back: float, bed_top: f
         "relief",
         2,
         217,
-        [
-            sh.box(front, -0.62, front + 0.2, -0.52),
-            sh.box(front + 0.05, -0.66, front + 0.13, -0.48),
-        ],
+        [sh.box(front, -0.62, front + 0.2, -0.52), sh.box(front + 0.05, -0.66, front + 0.13, -0.48)],
         depth=52.5,
         at=(front + 0.14, -0.57),
         spots={218: (front + 0.03, -0.57)},
@@ -199,12 +175,7 @@ def chest(board: Board, p: Proportions, front: float, back: float) -> None:
         "chest_seat",
         2,
         201,
-        sh.poly(
-            (left + 0.12, foot - 0.08),
-            (right - 0.12, foot - 0.08),
-            (right, foot + 0.16),
-            (left, foot + 0.16),
-        ),
+        sh.poly((left + 0.12, foot - 0.08), (right - 0.12, foot - 0.08), (right, foot + 0.16), (left, foot + 0.16)),
         depth=56,
     )
     side = sh.box(left, foot + 0.16, right, top)
@@ -213,24 +184,10 @@ def chest(board: Board, p: Proportions, front: float, back: float) -> None:
         sh.box(left - 0.12, top - 0.12, right + 0.12, top),
     ]
     panel = sh.rounded(
-        [
-            (left + 0.2, foot + 0.44),
-            (right - 0.2, foot + 0.44),
-            (right - 0.2, top - 0.28),
-            (left + 0.2, top - 0.28),
-        ],
+        [(left + 0.2, foot + 0.44), (right - 0.2, foot + 0.44), (right - 0.2, top - 0.28), (left + 0.2, top - 0.28)],
         0.06,
     )
-    board.add(
-        "chest",
-        4,
-        401,
-        [side, *rim],
-        [panel],
-        depth=57,
-        at=(left + 0.1, 1.1),
-        spots={405: (left - 0.08, top)},
-    )
+    board.add("chest", 4, 401, [side, *rim], [panel], depth=57, at=(left + 0.1, 1.1), spots={405: (left - 0.08, top)})
     board.add(
         "chest_cover",
         4,
@@ -269,8 +226,7 @@ def chest(board: Board, p: Proportions, front: float, back: float) -> None:
         4,
         411,
         sh.rounded(
-            [(left - 0.3, y - 0.09), (left, y - 0.09), (left, y + 0.09), (left - 0.3, y + 0.09)],
-            [0.06, 0, 0, 0.06],
+            [(left - 0.3, y - 0.09), (left, y - 0.09), (left, y + 0.09), (left - 0.3, y + 0.09)], [0.06, 0, 0, 0.06]
         ),
         depth=57,
     )
@@ -352,15 +308,7 @@ def steam(board: Board, p: Proportions, front: float, back: float) -> None:
         (
             ("M", vx - 1.72 * s, run_y + 0.5 * s),
             ("L", vx - 3.0 * s, run_y + 0.5 * s),
-            (
-                "C",
-                vx - 3.4 * s,
-                run_y + 0.3 * s,
-                vx - 2.7 * s,
-                run_y - 0.1 * s,
-                vx - 3.1 * s,
-                run_y - 0.5 * s,
-            ),
+            ("C", vx - 3.4 * s, run_y + 0.3 * s, vx - 2.7 * s, run_y - 0.1 * s, vx - 3.1 * s, run_y - 0.5 * s),
             ("L", vx - 1.72 * s, run_y - 0.5 * s),
             ("Z",),
         ),
@@ -392,24 +340,9 @@ def small_things(board: Board, p: Proportions, front: float, back: float, bed_to
     if True:
         lub = [
             sh.box(x - 0.03, y - 0.1, x + 0.03, y + 0.16),
-            sh.rounded(
-                [
-                    (x - 0.13, y + 0.16),
-                    (x + 0.13, y + 0.16),
-                    (x + 0.13, y + 0.5),
-                    (x - 0.13, y + 0.5),
-                ],
-                0.06,
-            ),
+            sh.rounded([(x - 0.13, y + 0.16), (x + 0.13, y + 0.16), (x + 0.13, y + 0.5), (x - 0.13, y + 0.5)], 0.06),
             sh.box(x - 0.07, y + 0.5, x + 0.07, y + 0.58),
         ]
         board.add("lubricator", 17, 1701, lub, depth=56, at=(x, y + 0.34))
     ex = back + 0.98
-    board.add(
-        "exhaust",
-        6,
-        613,
-        sh.box(ex - 0.2, bed_top - 0.02, ex + 0.2, -0.7),
-        depth=48,
-        at=(ex + 0.1, -0.86),
-    )
+    board.add("exhaust", 6, 613, sh.box(ex - 0.2, bed_top - 0.02, ex + 0.2, -0.7), depth=48, at=(ex + 0.1, -0.86))

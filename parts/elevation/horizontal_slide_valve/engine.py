@@ -61,16 +61,7 @@ def _foundation(board: Board, p: Proportions, left: float, right: float, foot: f
     pit_left, pit_right = right - 0.15, reach + 0.35
     pit = (pit_left, pit_right) if reach > -foot else None
     ground.ground(board, left - 1.2, pit_right + 1.0, foot - 0.05, 1.2, pit)
-    ground.masonry(
-        board,
-        16,
-        {"brickwork": 1608, "stone": 1606},
-        left - 0.5,
-        pit_left,
-        foot - 0.06,
-        foot - 1.75,
-        18,
-    )
+    ground.masonry(board, 16, {"brickwork": 1608, "stone": 1606}, left - 0.5, pit_left, foot - 0.06, foot - 1.75, 18)
     if pit:
         board.add(
             "pit",
@@ -87,14 +78,7 @@ def _foundation(board: Board, p: Proportions, left: float, right: float, foot: f
     count = max(4, min(8, round(long / (1.75))))
     places = [(left + 0.25 + (long - 0.5) * i / (count - 1), foot + 0.12) for i in range(count)]
     ground.foundation_bolts(
-        board,
-        16,
-        {"bolt": 1601, "nut": 1602, "washer": 1603, "plate": 1604, "cotter": 1605},
-        places,
-        0.36,
-        1.5,
-        w,
-        32,
+        board, 16, {"bolt": 1601, "nut": 1602, "washer": 1603, "plate": 1604, "cotter": 1605}, places, 0.36, 1.5, w, 32
     )
 
 
@@ -151,12 +135,7 @@ def _bed(board: Board, p: Proportions, left: float, right: float, top: float, fo
         spots={111: (left + 1.2, foot + 0.02)},
     )
     plate = sh.rounded(
-        [
-            (start - 1.3, top - 0.31),
-            (start - 0.75, top - 0.31),
-            (start - 0.75, top - 0.16),
-            (start - 1.3, top - 0.16),
-        ],
+        [(start - 1.3, top - 0.31), (start - 0.75, top - 0.31), (start - 0.75, top - 0.16), (start - 1.3, top - 0.16)],
         0.05,
     )
     board.add("plate", 1, 109, plate, depth=31, spots={110: (start - 1.26, top - 0.19)})
@@ -166,9 +145,7 @@ def _panel(x1: float, y1: float, x2: float, y2: float, r: float) -> list[sh.Shap
     t = 0.28 * r
     return [
         sh.rounded([(x1, y1), (x2, y1), (x2, y2), (x1, y2)], r),
-        sh.rounded(
-            [(x1 + t, y1 + t), (x2 - t, y1 + t), (x2 - t, y2 - t), (x1 + t, y2 - t)], r * 0.8
-        ),
+        sh.rounded([(x1 + t, y1 + t), (x2 - t, y1 + t), (x2 - t, y2 - t), (x1 + t, y2 - t)], r * 0.8),
     ]
 
 
@@ -187,13 +164,7 @@ def _bearing(board: Board, p: Proportions, foot: float) -> None:
         ("Z",),
     )
     board.add(
-        "pedestal",
-        13,
-        1301,
-        outline,
-        depth=38,
-        at=(-0.82 * wide, dip + 0.17),
-        spots={1313: (0.9 * wide, dip + 0.14)},
+        "pedestal", 13, 1301, outline, depth=38, at=(-0.82 * wide, dip + 0.17), spots={1313: (0.9 * wide, dip + 0.14)}
     )
     board.add(
         "pedestal_bolts",
@@ -205,9 +176,7 @@ def _bearing(board: Board, p: Proportions, foot: float) -> None:
     )
     cap_top = max(1.25 * p.shaft, p.disc + 0.22)
     half = 0.78 * p.shaft
-    cap = sh.rounded(
-        [(-half, up), (half, up), (half, cap_top), (-half, cap_top)], [0, 0, 0.12, 0.12]
-    )
+    cap = sh.rounded([(-half, up), (half, up), (half, cap_top), (-half, cap_top)], [0, 0, 0.12, 0.12])
     board.add(
         "cap",
         13,
@@ -273,12 +242,8 @@ def _guides(board: Board, p: Proportions, front: float, bed_top: float) -> None:
         at=(posts[1], -0.25),
         spots={906: (posts[1], low)},
     )
-    board.add(
-        "guide_bottom", 9, 902, sh.box(left, -high, right, -low), depth=64, at=(right - 0.55, -0.44)
-    )
-    board.add(
-        "guide_top", 9, 901, sh.box(left, low, right, high), depth=70, at=(right - 0.62, 0.44)
-    )
+    board.add("guide_bottom", 9, 902, sh.box(left, -high, right, -low), depth=64, at=(right - 0.55, -0.44))
+    board.add("guide_top", 9, 901, sh.box(left, low, right, high), depth=70, at=(right - 0.62, 0.44))
     w = 0.11
     board.add(
         "guide_bolts",
@@ -292,8 +257,7 @@ def _guides(board: Board, p: Proportions, front: float, bed_top: float) -> None:
         "guide_nuts",
         9,
         904,
-        [fit.nut(x, high, w * 1.3, 1) for x in posts]
-        + [fit.nut(x, -high, w * 1.3, -1) for x in posts],
+        [fit.nut(x, high, w * 1.3, 1) for x in posts] + [fit.nut(x, -high, w * 1.3, -1) for x in posts],
         depth=71,
         at=(posts[1], high + 0.06),
     )
@@ -304,18 +268,8 @@ def _motion(board: Board, p: Proportions, front: float) -> None:
     pin, cross = p.crank_pin(), p.level_crosshead()
     x, half, g = cross[0], p.piston_rod / 2, p.gudgeon
     left = front + 0.53
-    board.add(
-        "piston_rod",
-        8,
-        805,
-        sh.box(left, -half, x - 0.3, half),
-        depth=65,
-        at=((left + x - 0.45) / 2, 0),
-    )
-    body = [
-        sh.rounded_box(x - 0.62, -0.22, x - 0.3, 0.22, 0.05),
-        sh.rounded_box(x - 0.34, -0.28, x + 0.38, 0.28, 0.08),
-    ]
+    board.add("piston_rod", 8, 805, sh.box(left, -half, x - 0.3, half), depth=65, at=((left + x - 0.45) / 2, 0))
+    body = [sh.rounded_box(x - 0.62, -0.22, x - 0.3, 0.22, 0.05), sh.rounded_box(x - 0.34, -0.28, x + 0.38, 0.28, 0.08)]
     board.add("crosshead", 10, 1001, body, depth=66, at=(x - 0.1, -0.22))
     cotter = sh.poly((x - 0.53, -0.34), (x - 0.44, -0.34), (x - 0.42, 0.34), (x - 0.53, 0.34))
     board.add("rod_cotter", 8, 807, cotter, depth=66.5, at=(x - 0.48, 0.28))
@@ -351,14 +305,7 @@ def _motion(board: Board, p: Proportions, front: float) -> None:
     }
     motion.connecting_rod(board, 11, parts, p, cross, pin, 75)
     motion.pin_end(
-        board,
-        10,
-        1006,
-        "gudgeon",
-        cross,
-        g,
-        78,
-        {1007: (x + 0.12 * g, 0.1 * g), 1008: (x - 0.3 * g, 0.28 * g)},
+        board, 10, 1006, "gudgeon", cross, g, 78, {1007: (x + 0.12 * g, 0.1 * g), 1008: (x - 0.3 * g, 0.28 * g)}
     )
     motion.crank_disc(board, 12, {"disc": 1202, "shaft": 1201, "key": 1205}, p, 72)
     motion.pin_end(board, 12, 1203, "crank_pin", pin, p.pin, 78, {1204: pin})

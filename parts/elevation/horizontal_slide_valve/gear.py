@@ -64,9 +64,7 @@ def valve_gear(board: Board, p: Proportions, front: float) -> None:
         at=(chest + 0.72, y),
         spots={504: (knuckle - 0.2, y + 0.04)},
     )
-    nuts = [
-        sh.box(knuckle - k * 0.13 - 0.1, y - 0.09, knuckle - k * 0.13, y + 0.09) for k in (2, 3)
-    ]
+    nuts = [sh.box(knuckle - k * 0.13 - 0.1, y - 0.09, knuckle - k * 0.13, y + 0.09) for k in (2, 3)]
     board.add("spindle_nuts", 5, 504, nuts, depth=69.5)
     tail = (-0.45 * p.shaft, 0.22)
     board.add(
@@ -98,14 +96,7 @@ def valve_gear(board: Board, p: Proportions, front: float) -> None:
         depth=69.6,
         at=(knuckle - 0.12, y - 0.05),
     )
-    board.add(
-        "knuckle_pin",
-        5,
-        508,
-        sh.circle(knuckle, y, 0.055),
-        depth=69.8,
-        spots={509: (knuckle + 0.03, y + 0.03)},
-    )
+    board.add("knuckle_pin", 5, 508, sh.circle(knuckle, y, 0.055), depth=69.8, spots={509: (knuckle + 0.03, y + 0.03)})
 
 
 def feed_pump(board: Board, right: float, foot: float) -> None:
@@ -151,15 +142,7 @@ def feed_pump(board: Board, right: float, foot: float) -> None:
     )
     pipes = [sh.box(x + 0.24, foot - 0.5, x + 0.36, foot + 0.3)]
     board.add("pump_suction", 18, 1811, pipes, depth=32, at=(x + 0.3, foot - 0.2))
-    delivery = sh.tube(
-        [(x + 0.45, foot + 0.52), (x + 0.7, foot + 0.52), (x + 0.7, foot - 0.5)], 0.1, 0.1
-    )
+    delivery = sh.tube([(x + 0.45, foot + 0.52), (x + 0.7, foot + 0.52), (x + 0.7, foot - 0.5)], 0.1, 0.1)
     board.add(
-        "pump_delivery",
-        18,
-        1812,
-        delivery,
-        depth=32,
-        at=(x + 0.7, foot + 0.1),
-        spots={1813: (x + 0.58, foot + 0.52)},
+        "pump_delivery", 18, 1812, delivery, depth=32, at=(x + 0.7, foot + 0.1), spots={1813: (x + 0.58, foot + 0.52)}
     )

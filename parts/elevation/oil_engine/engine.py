@@ -6,7 +6,7 @@ All lengths below are bores. Numbers are those of the starter list of the kind.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from .. import fittings as fit
 from .. import groundwork as ground
@@ -16,32 +16,7 @@ from ..pieces import Board, Span, View
 from ..proportions import Proportions
 from . import gear
 from .head import cooling, fuel, head, ignition
-
-
-@dataclass(frozen=True)
-class Lines:
-    """Leading places, bores about the crank centre: cylinder's ends, base, skids, ground."""
-
-    head: float
-    end: float
-    base: float
-    skid: float
-    ground: float
-    right: float
-
-
-def lines(p: Proportions) -> Lines:
-    r = p.crank
-    base = -(r + 0.85)
-    skid = base - 0.62
-    return Lines(
-        -(p.rod + r + 0.95),
-        -(p.rod - r) + 0.15,
-        base,
-        skid,
-        min(-p.flywheel / 2 - 0.3, skid - 0.5),
-        r + 0.75,
-    )
+from .lines import Lines, lines
 
 
 def draw(p: Proportions) -> View:
@@ -73,10 +48,7 @@ def draw(p: Proportions) -> View:
         4: "exhaust_spring",
         10: "governor_weights",
     }
-    board.centres = [
-        sh.run((k.head - 1.4, 0), (reach + 0.25, 0)),
-        sh.run((0, -reach - 0.15), (0, reach + 0.3)),
-    ]
+    board.centres = [sh.run((k.head - 1.4, 0), (reach + 0.25, 0)), sh.run((0, -reach - 0.15), (0, reach + 0.3))]
     board.spans = [
         Span("flywheel", (0, -reach), (0, reach), reach + 0.45, after=" dia."),
         Span("stroke", (-p.rod - p.crank, 1.86), (-p.rod + p.crank, 1.86), 0.28, before="Stroke "),
@@ -127,23 +99,9 @@ def _base(board: Board, p: Proportions, k: Lines) -> None:
         at=(k.right - 0.12, k.base + 0.18),
         spots={104: (left + 0.05, k.base + 0.3)},
     )
-    board.add(
-        "drain_plug",
-        1,
-        107,
-        sh.box(k.end + 0.3, k.base + 0.2, k.end + 0.46, k.base + 0.36),
-        depth=41,
-    )
+    board.add("drain_plug", 1, 107, sh.box(k.end + 0.3, k.base + 0.2, k.end + 0.46, k.base + 0.36), depth=41)
     plate = sh.rounded_box(k.end - 1.2, deck - 0.64, k.end - 0.5, deck - 0.34, 0.04)
-    board.add(
-        "plate",
-        1,
-        108,
-        plate,
-        depth=41,
-        at=(k.end - 0.7, deck - 0.5),
-        spots={109: (k.end - 1.15, deck - 0.4)},
-    )
+    board.add("plate", 1, 108, plate, depth=41, at=(k.end - 0.7, deck - 0.5), spots={109: (k.end - 1.15, deck - 0.4)})
     guard_r = p.crank + 0.55
     inner = sh.arc(0, 0, guard_r - 0.06, 20, 78)
     guard = (*sh.arc(0, 0, guard_r, 78, 20), ("L", *inner[0][1:]), inner[1], ("Z",))
@@ -158,19 +116,10 @@ def _base(board: Board, p: Proportions, k: Lines) -> None:
     )
     # The near main bearing, split at a slant as is usual where the rod pulls level.
     cap = sh.rounded(
-        [
-            (-seat, 0.02),
-            (seat, 0.02),
-            (seat, 0.55 * s),
-            (0.6 * s, 1.05 * s),
-            (-0.6 * s, 1.05 * s),
-            (-seat, 0.55 * s),
-        ],
+        [(-seat, 0.02), (seat, 0.02), (seat, 0.55 * s), (0.6 * s, 1.05 * s), (-0.6 * s, 1.05 * s), (-seat, 0.55 * s)],
         0.05,
     )
-    board.add(
-        "main_cap", 7, 703, cap, depth=60, at=(-0.7 * s, 0.7 * s), spots={706: (-seat + 0.05, 0.02)}
-    )
+    board.add("main_cap", 7, 703, cap, depth=60, at=(-0.7 * s, 0.7 * s), spots={706: (-seat + 0.05, 0.02)})
     board.add(
         "main_halves",
         7,
@@ -181,28 +130,14 @@ def _base(board: Board, p: Proportions, k: Lines) -> None:
         cut="white_metal",
     )
     nuts = [fit.nut(v * 0.82 * s, 0.75 * s, 0.12) for v in (-1, 1)]
-    board.add(
-        "main_nuts",
-        7,
-        705,
-        nuts,
-        depth=61,
-        at=(0.82 * s, 0.85 * s),
-        spots={704: (0.82 * s, 0.75 * s + 0.14)},
-    )
+    board.add("main_nuts", 7, 705, nuts, depth=61, at=(0.82 * s, 0.85 * s), spots={704: (0.82 * s, 0.75 * s + 0.14)})
     cup = [
         sh.box(-0.03, 1.05 * s, 0.03, 1.05 * s + 0.1),
         sh.rounded_box(-0.12, 1.05 * s + 0.1, 0.12, 1.05 * s + 0.34, 0.04),
     ]
     board.add("grease_cup", 15, 1503, cup, depth=61, at=(0, 1.05 * s + 0.22))
     board.add(
-        "shaft_end",
-        7,
-        701,
-        sh.circle(0, 0, 0.5 * s),
-        [sh.circle(0, 0, 0.08 * s)],
-        depth=66,
-        at=(0.18 * s, -0.2 * s),
+        "shaft_end", 7, 701, sh.circle(0, 0, 0.5 * s), [sh.circle(0, 0, 0.08 * s)], depth=66, at=(0.18 * s, -0.2 * s)
     )
 
 
@@ -230,14 +165,7 @@ def _cylinder(board: Board, p: Proportions, k: Lines) -> None:
     board.add("jacket", 2, 204, [jacket, outlet], depth=51, at=(b - 0.3, half + 0.06))
     cock = [sh.box(a + 0.2, -0.94, a + 0.27, -0.74), sh.box(a + 0.14, -0.88, a + 0.33, -0.83)]
     board.add("jacket_cock", 2, 208, cock, depth=49, at=(a + 0.235, -0.86))
-    board.add(
-        "jacket_plug",
-        2,
-        207,
-        sh.circle(b - 0.5, 0.15, 0.1),
-        [sh.circle(b - 0.5, 0.15, 0.05)],
-        depth=52,
-    )
+    board.add("jacket_plug", 2, 207, sh.circle(b - 0.5, 0.15, 0.1), [sh.circle(b - 0.5, 0.15, 0.05)], depth=52)
     nuts = [fit.nut(x, -0.78, 0.12) for x in (k.head + 0.62, k.end - 0.3)]
     board.add(
         "cylinder_nuts",
@@ -255,9 +183,7 @@ def _cylinder(board: Board, p: Proportions, k: Lines) -> None:
         sh.box(x - 0.13, 1.34, x + 0.13, 1.42),
     ]
     board.add("drip_oiler", 15, 1501, oiler, depth=53, at=(x, 0.97))
-    board.add(
-        "oiler_glass", 15, 1502, sh.box(x - 0.11, 1.02, x + 0.11, 1.34), depth=53.2, at=(x, 1.2)
-    )
+    board.add("oiler_glass", 15, 1502, sh.box(x - 0.11, 1.02, x + 0.11, 1.34), depth=53.2, at=(x, 1.2))
 
 
 def _motion(board: Board, p: Proportions, k: Lines) -> None:
@@ -279,28 +205,11 @@ def _motion(board: Board, p: Proportions, k: Lines) -> None:
     big, small = 0.75 * p.pin + 0.06, 0.62 * p.gudgeon + 0.06
     way = sh.direction(cross, pin)
     start = max(0.0, (k.end - x) / max(pin[0] - x, 0.1))
-    a = (
-        sh.along(cross, pin, max(start, 0.12))
-        if skirt <= k.end
-        else sh.along(cross, pin, 0.62 / p.rod)
-    )
+    a = sh.along(cross, pin, max(start, 0.12)) if skirt <= k.end else sh.along(cross, pin, 0.62 / p.rod)
     b = sh.at_angle(*pin, 1.02 * big, way + 180)
-    board.add(
-        "rod",
-        6,
-        601,
-        motion.shank(a, b, 0.8 * small, 0.6 * big, 0.55 * big),
-        depth=43,
-        at=sh.along(a, b, 0.55),
-    )
+    board.add("rod", 6, 601, motion.shank(a, b, 0.8 * small, 0.6 * big, 0.55 * big), depth=43, at=sh.along(a, b, 0.55))
     motion.marine_end(
-        board,
-        6,
-        {"rod": 601, "big_brass": 602, "big_bolt": 603, "big_nut": 604, "shim": 606},
-        pin,
-        cross,
-        big,
-        45,
+        board, 6, {"rod": 601, "big_brass": 602, "big_bolt": 603, "big_nut": 604, "shim": 606}, pin, cross, big, 45
     )
     board.add("crank_pin", 7, 701, sh.circle(*pin, 0.5 * p.pin), depth=46, at=pin)
     board.add(
@@ -312,15 +221,7 @@ def _motion(board: Board, p: Proportions, k: Lines) -> None:
         spots={607: sh.at_angle(*pin, 0.5 * p.pin, 90)},
     )
     web = sh.link((0, 0), pin, 0.8 * p.shaft, 0.66 * p.pin)
-    board.add(
-        "crank_web",
-        7,
-        701,
-        web,
-        [sh.circle(*pin, 0.5 * p.pin)],
-        depth=38,
-        at=sh.along((0, 0), pin, 0.5),
-    )
+    board.add("crank_web", 7, 701, web, [sh.circle(*pin, 0.5 * p.pin)], depth=38, at=sh.along((0, 0), pin, 0.5))
     back, reach = p.crank_angle + 180, p.crank + 0.32
     low, high = (sh.at_angle(0, 0, 0.8 * p.shaft, back + t) for t in (75, -75))
     weight = (*sh.arc(0, 0, reach, back - 46, back + 46), ("L", *low), ("L", *high), ("Z",))

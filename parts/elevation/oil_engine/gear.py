@@ -5,15 +5,11 @@ All lengths are bores. Numbers are those of the starter list of the kind.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from .. import fittings as fit
 from .. import shapes as sh
 from ..pieces import Board
 from ..proportions import Proportions
-
-if TYPE_CHECKING:
-    from .engine import Lines
+from .lines import Lines
 
 
 def governor(board: Board, p: Proportions) -> None:
@@ -25,11 +21,7 @@ def governor(board: Board, p: Proportions) -> None:
             1001,
             [sh.turned(sh.rounded_box(r - 0.16, -0.36, r + 0.14, 0.36, 0.1), a) for a in (40, 220)],
         ),
-        (
-            "governor_springs",
-            1002,
-            [sh.turned(sh.box(0.4, -0.33, r - 0.16, -0.23), a) for a in (40, 220)],
-        ),
+        ("governor_springs", 1002, [sh.turned(sh.box(0.4, -0.33, r - 0.16, -0.23), a) for a in (40, 220)]),
         ("governor_pins", 1003, [sh.circle(*sh.at_angle(0, 0, r, a), 0.05) for a in (27, 207)]),
     ):
         at = {
@@ -46,12 +38,7 @@ def trolley(board: Board, p: Proportions, k: Lines) -> None:
         "skids",
         16,
         1601,
-        sh.poly(
-            (left, k.skid),
-            (right, k.skid),
-            (right + 0.1, k.skid + 0.32),
-            (left - 0.1, k.skid + 0.32),
-        ),
+        sh.poly((left, k.skid), (right, k.skid), (right + 0.1, k.skid + 0.32), (left - 0.1, k.skid + 0.32)),
         [
             sh.run((left + 0.1, k.skid + 0.1), (right - 0.6, k.skid + 0.1)),
             sh.run((left + 0.8, k.skid + 0.2), (right - 0.1, k.skid + 0.22)),
@@ -61,9 +48,7 @@ def trolley(board: Board, p: Proportions, k: Lines) -> None:
     )
     xs = (left + 0.55, right - 0.55)
     timbers = [sh.box(x - 0.22, k.skid + 0.32, x + 0.22, k.base) for x in xs]
-    board.add(
-        "cross_timbers", 16, 1602, timbers, depth=23, at=(xs[0] - 0.1, k.skid + 0.42), cut="wood"
-    )
+    board.add("cross_timbers", 16, 1602, timbers, depth=23, at=(xs[0] - 0.1, k.skid + 0.42), cut="wood")
     bolts = [fit.nut(x, k.skid, 0.1, -1) for x in xs]
     board.add("skid_bolts", 16, 1603, bolts, depth=23, at=(xs[1], k.skid - 0.06))
     r = min(0.52, 0.8 * (k.skid - k.ground))
@@ -73,12 +58,7 @@ def trolley(board: Board, p: Proportions, k: Lines) -> None:
         wheels.append(sh.circle(x, k.ground + r, r * 0.3))
         bosses.append(sh.circle(x, k.ground + r, r * 0.16))
         axles.append(
-            sh.poly(
-                (x - 0.16, k.skid),
-                (x + 0.16, k.skid),
-                (x + 0.08, k.ground + r),
-                (x - 0.08, k.ground + r),
-            )
+            sh.poly((x - 0.16, k.skid), (x + 0.16, k.skid), (x + 0.08, k.ground + r), (x - 0.08, k.ground + r))
         )
     spokes = [
         sh.run(sh.at_angle(x, k.ground + r, r * 0.3, a), sh.at_angle(x, k.ground + r, r * 0.8, a))
@@ -86,15 +66,7 @@ def trolley(board: Board, p: Proportions, k: Lines) -> None:
         for a in range(0, 360, 45)
     ]
     board.add("axles", 16, 1605, axles, depth=21, at=(xs[0], k.ground + 1.5 * r))
-    board.add(
-        "trolley_wheels",
-        16,
-        1604,
-        wheels,
-        spokes,
-        depth=24,
-        at=sh.at_angle(xs[0], k.ground + r, 0.9 * r, 225),
-    )
+    board.add("trolley_wheels", 16, 1604, wheels, spokes, depth=24, at=sh.at_angle(xs[0], k.ground + r, 0.9 * r, 225))
     board.add(
         "axle_collars",
         16,
@@ -153,14 +125,7 @@ def half_time(board: Board, p: Proportions, k: Lines) -> None:
     y = roller[1]
     board.add("roller", 9, 908, sh.circle(*roller, 0.12), depth=65, at=roller)
     left = k.head - 0.86
-    board.add(
-        "push_rod",
-        9,
-        909,
-        sh.box(left, y - 0.045, roller[0] - 0.05, y + 0.045),
-        depth=62,
-        at=(k.head + 1.5, y),
-    )
+    board.add("push_rod", 9, 909, sh.box(left, y - 0.045, roller[0] - 0.05, y + 0.045), depth=62, at=(k.head + 1.5, y))
     guide = [sh.box(roller[0] - 0.62, y - 0.13, roller[0] - 0.36, y + 0.13)]
     board.add("push_rod_guide", 9, 910, guide, depth=63, at=(roller[0] - 0.42, y - 0.08))
     rocker = ((k.head - 0.86, -0.55), (left, y))
@@ -168,10 +133,7 @@ def half_time(board: Board, p: Proportions, k: Lines) -> None:
         "rocker",
         9,
         906,
-        [
-            sh.link(rocker[0], (left, y), 0.09, 0.07),
-            sh.link(rocker[0], (k.head - 0.92, -0.2), 0.09, 0.06),
-        ],
+        [sh.link(rocker[0], (left, y), 0.09, 0.07), sh.link(rocker[0], (k.head - 0.92, -0.2), 0.09, 0.06)],
         depth=63,
         at=(k.head - 0.9, -0.32),
         spots={911: (k.head - 0.9, -0.2), 912: (k.head - 0.96, -0.16)},

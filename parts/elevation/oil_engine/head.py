@@ -24,19 +24,12 @@ def head(board: Board, p: Proportions, k) -> None:
         spots={304: (x, 0.85)},
     )
     nuts = [fit.side_nut(x - 0.14, v, 0.12, -1) for v in (0.82, -0.82)]
-    board.add(
-        "head_nuts", 3, 303, nuts, depth=53, at=(x - 0.18, 0.82), spots={302: (x - 0.28, -0.82)}
-    )
+    board.add("head_nuts", 3, 303, nuts, depth=53, at=(x - 0.18, 0.82), spots={302: (x - 0.28, -0.82)})
     pipe = sh.tube([(x - 0.3, 0.8), (x - 0.3, 1.02), (x + 0.32, 1.02)], 0.2, 0.14)
-    board.add(
-        "crossover", 3, 307, pipe, depth=51.5, at=(x - 0.1, 1.02), spots={308: (x - 0.24, 0.84)}
-    )
+    board.add("crossover", 3, 307, pipe, depth=51.5, at=(x - 0.1, 1.02), spots={308: (x - 0.24, 0.84)})
     cock = [sh.box(x - 0.05, 0.88, x + 0.02, 1.1), sh.box(x - 0.12, 1.1, x + 0.1, 1.18)]
     board.add("release_cock", 3, 309, cock, depth=53, at=(x - 0.02, 1.14))
-    for key, y, valve, spring, cage in (
-        ("inlet", 0.34, 401, 402, 408),
-        ("exhaust", -0.2, 403, 404, 407),
-    ):
+    for key, y, valve, spring, cage in (("inlet", 0.34, 401, 402, 408), ("exhaust", -0.2, 403, 404, 407)):
         board.add(
             f"{key}_cage",
             4,
@@ -55,10 +48,7 @@ def head(board: Board, p: Proportions, k) -> None:
             at=(x - 1.04, y),
             spots={406: (x - 1.02, y - 0.02)} if key == "exhaust" else {410: (x - 0.66, y - 0.12)},
         )
-        coil = [
-            sh.run((x - 0.72 - 0.055 * i, y - 0.12), (x - 0.76 - 0.055 * i, y + 0.12))
-            for i in range(4)
-        ]
+        coil = [sh.run((x - 0.72 - 0.055 * i, y - 0.12), (x - 0.76 - 0.055 * i, y + 0.12)) for i in range(4)]
         board.add(
             f"{key}_spring",
             4,
@@ -96,10 +86,7 @@ def _exhaust(board: Board, k) -> None:
         14,
         1403,
         pot,
-        [
-            sh.run((x - 1.5, low), (x - 1.5, low + 0.72)),
-            sh.run((x - 0.92, low), (x - 0.92, low + 0.72)),
-        ],
+        [sh.run((x - 1.5, low), (x - 1.5, low + 0.72)), sh.run((x - 0.92, low), (x - 0.92, low + 0.72))],
         depth=49.5,
         at=(x - 1.2, low + 0.25),
         spots={1404: (x - 0.84, low + 0.6)},
@@ -114,18 +101,10 @@ def ignition(board: Board, k) -> None:
         sh.box(x - 0.22, 1.95, x + 0.22, 2.02),
     ]
     board.add(
-        "tube_chimney",
-        11,
-        1102,
-        chimney,
-        [sh.run((x - 0.17, 1.25), (x + 0.17, 1.25))],
-        depth=54.4,
-        at=(x + 0.06, 1.7),
+        "tube_chimney", 11, 1102, chimney, [sh.run((x - 0.17, 1.25), (x + 0.17, 1.25))], depth=54.4, at=(x + 0.06, 1.7)
     )
     burner = [sh.rounded_box(x - 0.5, 1.12, x - 0.17, 1.24, 0.04)]
-    board.add(
-        "tube_burner", 11, 1103, burner, depth=54, at=(x - 0.4, 1.18), spots={1104: (x - 0.2, 1.18)}
-    )
+    board.add("tube_burner", 11, 1103, burner, depth=54, at=(x - 0.4, 1.18), spots={1104: (x - 0.2, 1.18)})
     cx, cy = k.head - 0.36, 0.06
     board.add(
         "igniter",
@@ -138,12 +117,7 @@ def ignition(board: Board, k) -> None:
     )
     board.add("electrodes", 11, 1106, sh.circle(cx - 0.06, cy, 0.04), depth=54.5)
     board.add(
-        "moving_electrode",
-        11,
-        1107,
-        sh.circle(cx + 0.07, cy, 0.04),
-        depth=54.5,
-        spots={1108: (cx + 0.07, cy + 0.05)},
+        "moving_electrode", 11, 1107, sh.circle(cx + 0.07, cy, 0.04), depth=54.5, spots={1108: (cx + 0.07, cy + 0.05)}
     )
     board.add(
         "trip_rod",
@@ -163,25 +137,12 @@ def fuel(board: Board, k) -> None:
         sh.poly((x - 1.42, 0.24), (x - 1.42, 0.48), (x - 1.72, 0.58), (x - 1.72, 0.14)),
     ]
     board.add(
-        "mixer",
-        12,
-        1212,
-        mixer,
-        depth=55,
-        at=(x - 1.2, 0.26),
-        spots={1214: (x - 1.68, 0.36), 1211: (x - 1.25, 0.5)},
+        "mixer", 12, 1212, mixer, depth=55, at=(x - 1.2, 0.26), spots={1214: (x - 1.68, 0.36), 1211: (x - 1.25, 0.5)}
     )
-    pipe = sh.tube(
-        [(x - 1.25, 0.56), (x - 1.25, 0.74), (x - 0.55, 0.74), (x - 0.55, 0.58)], 0.14, 0.1
-    )
+    pipe = sh.tube([(x - 1.25, 0.56), (x - 1.25, 0.74), (x - 0.55, 0.74), (x - 0.55, 0.58)], 0.14, 0.1)
     board.add("air_pipe", 12, 1213, pipe, depth=52.2, at=(x - 0.95, 0.74))
     board.add(
-        "vaporiser",
-        12,
-        1201,
-        sh.rounded_box(x - 0.62, 0.5, x - 0.12, 0.76, 0.08),
-        depth=53.8,
-        at=(x - 0.28, 0.66),
+        "vaporiser", 12, 1201, sh.rounded_box(x - 0.62, 0.5, x - 0.12, 0.76, 0.08), depth=53.8, at=(x - 0.28, 0.66)
     )
     tx, ty = x - 1.6, 1.52
     board.add(
@@ -189,10 +150,7 @@ def fuel(board: Board, k) -> None:
         12,
         1215,
         sh.rounded_box(tx - 0.5, ty, tx + 0.5, ty + 0.62, 0.1),
-        [
-            sh.run((tx - 0.3, ty), (tx - 0.3, ty + 0.62)),
-            sh.run((tx + 0.3, ty), (tx + 0.3, ty + 0.62)),
-        ],
+        [sh.run((tx - 0.3, ty), (tx - 0.3, ty + 0.62)), sh.run((tx + 0.3, ty), (tx + 0.3, ty + 0.62))],
         depth=54,
         at=(tx, ty + 0.4),
     )
@@ -201,17 +159,12 @@ def fuel(board: Board, k) -> None:
         "fuel_cock",
         12,
         1217,
-        [
-            sh.box(tx + 0.3, ty - 0.14, tx + 0.38, ty),
-            sh.box(tx + 0.24, ty - 0.1, tx + 0.44, ty - 0.05),
-        ],
+        [sh.box(tx + 0.3, ty - 0.14, tx + 0.38, ty), sh.box(tx + 0.24, ty - 0.1, tx + 0.44, ty - 0.05)],
         depth=54.2,
         at=(tx + 0.34, ty - 0.09),
     )
     line = sh.tube([(tx + 0.34, ty - 0.14), (tx + 0.34, 0.56)], 0.05, 0.02)
-    board.add(
-        "fuel_pipe", 12, 1209, line, depth=53.5, at=(tx + 0.34, 1.0), spots={1210: (tx + 0.34, 0.6)}
-    )
+    board.add("fuel_pipe", 12, 1209, line, depth=53.5, at=(tx + 0.34, 1.0), spots={1210: (tx + 0.34, 0.6)})
     bracket = sh.poly((tx + 0.5, ty + 0.08), (tx + 0.5, ty - 0.06), (x - 0.6, 0.72), (x - 0.6, 0.8))
     board.add(
         "tank_bracket",
@@ -243,11 +196,7 @@ def cooling(board: Board, k) -> None:
         spots={1308: (right - 0.2, top - 0.3)},
     )
     a = k.head + 0.55
-    up = sh.tube(
-        [(a, 1.0), (a, 2.35), (right + 0.1, 2.35), (right - 0.3, 2.35), (right - 0.3, top)],
-        0.16,
-        0.2,
-    )
+    up = sh.tube([(a, 1.0), (a, 2.35), (right + 0.1, 2.35), (right - 0.3, 2.35), (right - 0.3, top)], 0.16, 0.2)
     board.add("upper_pipe", 13, 1302, up, depth=47, at=(right + 0.2, 2.35))
     y = k.base + 0.38
     down = sh.tube([(right, y), (k.head + 0.15, y), (k.head + 0.15, -0.8)], 0.16, 0.2)

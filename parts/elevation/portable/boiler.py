@@ -44,12 +44,7 @@ def boiler(board: Board, p: Proportions, k) -> None:
         spots={504: (bands[2], k.foot - 0.03)},
     )
     fire = sh.rounded(
-        [
-            (k.fire_left, k.fire_foot),
-            (k.fire_right, k.fire_foot),
-            (k.fire_right, k.top),
-            (k.fire_left, k.top),
-        ],
+        [(k.fire_left, k.fire_foot), (k.fire_right, k.fire_foot), (k.fire_right, k.top), (k.fire_left, k.top)],
         [0.04, 0.04, 0.1, 0.22],
     )
     rows = []
@@ -99,15 +94,7 @@ def boiler(board: Board, p: Proportions, k) -> None:
         spots={114: (holes[1][0] + 0.17, holes[1][1])},
     )
     dogs = [sh.box(x - 0.14, y - 0.03, x + 0.14, y + 0.03) for x, y in holes]
-    board.add(
-        "mud_dogs",
-        1,
-        112,
-        dogs,
-        depth=46,
-        at=(holes[1][0] - 0.1, holes[1][1]),
-        spots={113: holes[1]},
-    )
+    board.add("mud_dogs", 1, 112, dogs, depth=46, at=(holes[1][0] - 0.1, holes[1][1]), spots={113: holes[1]})
     mx = k.fire_right + 0.75
     board.add(
         "manhole",
@@ -144,28 +131,12 @@ def _fire_door(board: Board, k, middle: float) -> None:
         at=(x - 0.1, y - 0.3),
     )
     board.add(
-        "door_latch",
-        3,
-        303,
-        sh.link((x - 0.14, y), (x - 0.4, y - 0.05), 0.035),
-        depth=46.6,
-        at=(x - 0.33, y - 0.03),
+        "door_latch", 3, 303, sh.link((x - 0.14, y), (x - 0.4, y - 0.05), 0.035), depth=46.6, at=(x - 0.33, y - 0.03)
     )
     a, b = k.fire_left + 0.12, k.fire_right - 0.12
-    pan = sh.poly(
-        (a, k.fire_foot),
-        (a + 0.2, k.fire_foot - 0.42),
-        (b - 0.2, k.fire_foot - 0.42),
-        (b, k.fire_foot),
-    )
+    pan = sh.poly((a, k.fire_foot), (a + 0.2, k.fire_foot - 0.42), (b - 0.2, k.fire_foot - 0.42), (b, k.fire_foot))
     board.add(
-        "ash_pan",
-        3,
-        307,
-        pan,
-        depth=43,
-        at=(b - 0.5, k.fire_foot - 0.25),
-        spots={305: ((a + b) / 2, k.fire_foot)},
+        "ash_pan", 3, 307, pan, depth=43, at=(b - 0.5, k.fire_foot - 0.25), spots={305: ((a + b) / 2, k.fire_foot)}
     )
     board.add(
         "damper",
@@ -215,14 +186,7 @@ def _fittings(board: Board, k, middle: float) -> None:
         2,
         204,
         sh.tube(
-            [
-                (x + 0.12, k.top),
-                (x + 0.12, k.top + 0.2),
-                (dial[0], k.top + 0.2),
-                (dial[0], dial[1] - 0.2),
-            ],
-            0.06,
-            0.06,
+            [(x + 0.12, k.top), (x + 0.12, k.top + 0.2), (dial[0], k.top + 0.2), (dial[0], dial[1] - 0.2)], 0.06, 0.06
         ),
         depth=45,
         at=(x - 0.1, k.top + 0.2),
@@ -248,10 +212,7 @@ def _fittings(board: Board, k, middle: float) -> None:
         "spring_balance",
         2,
         202,
-        [
-            sh.box(sx + 0.7, k.top + 0.14, sx + 0.82, k.top + 0.53),
-            sh.box(sx + 0.74, k.top, sx + 0.78, k.top + 0.14),
-        ],
+        [sh.box(sx + 0.7, k.top + 0.14, sx + 0.82, k.top + 0.53), sh.box(sx + 0.74, k.top, sx + 0.78, k.top + 0.14)],
         depth=46.2,
         at=(sx + 0.76, k.top + 0.36),
     )
@@ -283,10 +244,7 @@ def _fittings(board: Board, k, middle: float) -> None:
         "check_valve",
         2,
         211,
-        [
-            sh.box(cx - 0.12, middle + 0.15, cx + 0.12, middle + 0.45),
-            sh.circle(cx, middle + 0.3, 0.17),
-        ],
+        [sh.box(cx - 0.12, middle + 0.15, cx + 0.12, middle + 0.45), sh.circle(cx, middle + 0.3, 0.17)],
         depth=46.8,
         at=(cx + 0.05, middle + 0.35),
         spots={216: (cx - 0.1, middle + 0.2)},
@@ -316,10 +274,7 @@ def _smokebox(board: Board, p: Proportions, k, middle: float) -> None:
         "door_hinge",
         4,
         403,
-        [
-            sh.box(right - 0.02, middle + v - 0.06, right + 0.18, middle + v + 0.06)
-            for v in (-0.55, 0.55)
-        ],
+        [sh.box(right - 0.02, middle + v - 0.06, right + 0.18, middle + v + 0.06) for v in (-0.55, 0.55)],
         depth=48,
         at=(right + 0.1, middle + 0.55),
     )
@@ -346,26 +301,12 @@ def _smokebox(board: Board, p: Proportions, k, middle: float) -> None:
         (x - 0.52, k.top + 0.08),
     )
     board.add(
-        "chimney_base",
-        4,
-        405,
-        base,
-        depth=48,
-        at=(x - 0.15, k.top + 0.35),
-        spots={413: (x + 0.46, k.top + 0.06)},
+        "chimney_base", 4, 405, base, depth=48, at=(x - 0.15, k.top + 0.35), spots={413: (x + 0.46, k.top + 0.06)}
     )
     joint = k.top + 0.6
     high = max(3.2, 0.45 * (k.smoke_right - k.fire_left))
-    pipe = sh.poly(
-        (x - 0.3, joint + 0.12),
-        (x + 0.3, joint + 0.12),
-        (x + 0.36, high - 0.35),
-        (x - 0.36, high - 0.35),
-    )
-    flange = [
-        sh.box(x - 0.44, joint, x + 0.44, joint + 0.06),
-        sh.box(x - 0.44, joint + 0.06, x + 0.44, joint + 0.12),
-    ]
+    pipe = sh.poly((x - 0.3, joint + 0.12), (x + 0.3, joint + 0.12), (x + 0.36, high - 0.35), (x - 0.36, high - 0.35))
+    flange = [sh.box(x - 0.44, joint, x + 0.44, joint + 0.06), sh.box(x - 0.44, joint + 0.06, x + 0.44, joint + 0.12)]
     board.add(
         "chimney",
         4,
@@ -376,32 +317,13 @@ def _smokebox(board: Board, p: Proportions, k, middle: float) -> None:
         at=(x + 0.05, high * 0.62),
     )
     cap = [
-        sh.poly(
-            (x - 0.36, high - 0.35), (x + 0.36, high - 0.35), (x + 0.52, high), (x - 0.52, high)
-        ),
+        sh.poly((x - 0.36, high - 0.35), (x + 0.36, high - 0.35), (x + 0.52, high), (x - 0.52, high)),
         sh.box(x - 0.56, high, x + 0.56, high + 0.08),
     ]
+    board.add("chimney_cap", 4, 409, cap, depth=49, at=(x - 0.3, high - 0.1), spots={410: (x + 0.2, high - 0.2)})
+    hinge = [sh.circle(x - 0.5, joint + 0.06, 0.09), sh.box(x - 0.5, joint + 0.02, x - 0.38, joint + 0.1)]
     board.add(
-        "chimney_cap",
-        4,
-        409,
-        cap,
-        depth=49,
-        at=(x - 0.3, high - 0.1),
-        spots={410: (x + 0.2, high - 0.2)},
-    )
-    hinge = [
-        sh.circle(x - 0.5, joint + 0.06, 0.09),
-        sh.box(x - 0.5, joint + 0.02, x - 0.38, joint + 0.1),
-    ]
-    board.add(
-        "chimney_hinge",
-        4,
-        406,
-        hinge,
-        depth=49.2,
-        at=(x - 0.54, joint + 0.1),
-        spots={407: (x - 0.5, joint + 0.06)},
+        "chimney_hinge", 4, 406, hinge, depth=49.2, at=(x - 0.54, joint + 0.1), spots={407: (x - 0.5, joint + 0.06)}
     )
     # The crutch that carries the chimney when it is down.
     cx = k.back + 0.55

@@ -6,8 +6,6 @@ lengths below are bores. Numbers are those of the starter list of the kind.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from .. import fittings as fit
 from .. import groundwork as ground
 from .. import shapes as sh
@@ -16,45 +14,7 @@ from ..proportions import Proportions
 from . import motion
 from .boiler import boiler
 from .carriage import carriage
-
-
-@dataclass(frozen=True)
-class Lines:
-    """Where the boiler and the engine on it stand, bores about the crank centre."""
-
-    front: float
-    back: float
-    top: float
-    foot: float
-    fire_left: float
-    fire_right: float
-    fire_foot: float
-    smoke_left: float
-    smoke_right: float
-    ground: float
-
-
-def lines(p: Proportions) -> Lines:
-    r = p.crank
-    front = -(p.rod + r + 0.85)
-    back = front - (p.stroke + 0.95)
-    top = -(r + 0.62)
-    barrel = 2.5 + 0.5 * p.stroke
-    fire_left, fire_right = back - 0.25, min(front + 0.35, back + 2.9)
-    smoke_left = r + 0.55
-    fire_foot = top - barrel - 0.85
-    return Lines(
-        front,
-        back,
-        top,
-        top - barrel,
-        fire_left,
-        fire_right,
-        fire_foot,
-        smoke_left,
-        smoke_left + 1.35,
-        min(fire_foot - 1.5, -p.flywheel / 2 - 0.4),
-    )
+from .lines import Lines, lines
 
 
 def draw(p: Proportions) -> View:
@@ -74,10 +34,7 @@ def draw(p: Proportions) -> View:
     motion.governor(board, p, k)
     motion.pump(board, p, k)
     chimney = max(3.2, 0.75 * (k.smoke_right - k.fire_left) * 0.6)
-    board.centres = [
-        sh.run((k.back - 0.4, 0), (reach + 0.25, 0)),
-        sh.run((0, -p.crank - 0.8), (0, reach + 0.35)),
-    ]
+    board.centres = [sh.run((k.back - 0.4, 0), (reach + 0.25, 0)), sh.run((0, -p.crank - 0.8), (0, reach + 0.35))]
     board.spans = [
         Span("flywheel", (0, -reach), (0, reach), max(reach, k.smoke_right) + 0.45, after=" dia."),
         Span("bore", (k.back, -0.5), (k.back, 0.5), -0.95, before="Bore "),
@@ -107,39 +64,12 @@ def _bracket(board: Board, p: Proportions, k: Lines) -> None:
         ("C", -1.1 * s, -0.5, -0.6, k.top + 0.16, -0.85, k.top + 0.1),
         ("Z",),
     )
-    window = sh.poly(
-        (-0.26, k.top + 0.22),
-        (0.26, k.top + 0.22),
-        (0.13, -0.72 * s - 0.05),
-        (-0.13, -0.72 * s - 0.05),
-    )
+    window = sh.poly((-0.26, k.top + 0.22), (0.26, k.top + 0.22), (0.13, -0.72 * s - 0.05), (-0.13, -0.72 * s - 0.05))
     hole = k.top + 0.22 < -0.72 * s - 0.15
-    board.add(
-        "bracket",
-        12,
-        1202,
-        sh.join(leg, window) if hole else leg,
-        depth=60,
-        at=(-0.42, k.top + 0.26),
-    )
-    board.add(
-        "expansion_plate",
-        12,
-        1203,
-        sh.box(-0.95, k.top - 0.04, 0.95, k.top + 0.04),
-        depth=60.5,
-        at=(0.6, k.top),
-    )
+    board.add("bracket", 12, 1202, sh.join(leg, window) if hole else leg, depth=60, at=(-0.42, k.top + 0.26))
+    board.add("expansion_plate", 12, 1203, sh.box(-0.95, k.top - 0.04, 0.95, k.top + 0.04), depth=60.5, at=(0.6, k.top))
     nuts = [fit.nut(x, k.top + 0.1, 0.12) for x in (-0.74, 0.74)]
-    board.add(
-        "bracket_nuts",
-        12,
-        1205,
-        nuts,
-        depth=61,
-        at=(0.74, k.top + 0.16),
-        spots={1204: (-0.74, k.top + 0.24)},
-    )
+    board.add("bracket_nuts", 12, 1205, nuts, depth=61, at=(0.74, k.top + 0.16), spots={1204: (-0.74, k.top + 0.24)})
     cap = sh.rounded(
         [
             (-1.0 * s, 0),
@@ -165,13 +95,7 @@ def _bracket(board: Board, p: Proportions, k: Lines) -> None:
     board.add("cap_nuts", 12, 1208, nuts, depth=62.6, at=(0.8 * s, 0.8 * s))
     fit.oil_cup(board, 12, 1211, (0, 0.95 * s), 0.15, 62.6)
     board.add(
-        "shaft",
-        12,
-        1201,
-        sh.circle(0, 0, 0.5 * s),
-        [sh.circle(0, 0, 0.08 * s)],
-        depth=63,
-        at=(0.2 * s, -0.15 * s),
+        "shaft", 12, 1201, sh.circle(0, 0, 0.5 * s), [sh.circle(0, 0, 0.08 * s)], depth=63, at=(0.2 * s, -0.15 * s)
     )
     y = 0.5 * k.top - 0.12
     board.add(
@@ -213,13 +137,7 @@ def _cylinder(board: Board, p: Proportions, k: Lines) -> None:
     )
     nuts = [fit.nut(x, k.top + 0.1, 0.12) for x in (left + 0.2, right - 0.2)]
     board.add(
-        "saddle_nuts",
-        6,
-        603,
-        nuts,
-        depth=51,
-        at=(left + 0.2, k.top + 0.15),
-        spots={602: (right - 0.2, k.top + 0.24)},
+        "saddle_nuts", 6, 603, nuts, depth=51, at=(left + 0.2, k.top + 0.15), spots={602: (right - 0.2, k.top + 0.24)}
     )
     board.add(
         "lagging_sheet",
@@ -230,14 +148,7 @@ def _cylinder(board: Board, p: Proportions, k: Lines) -> None:
         depth=51,
         at=(left + 0.4, -0.5),
     )
-    board.add(
-        "front_cover",
-        6,
-        604,
-        sh.box(right, -0.72, k.front, 0.72),
-        depth=52,
-        at=(k.front - 0.05, 0.6),
-    )
+    board.add("front_cover", 6, 604, sh.box(right, -0.72, k.front, 0.72), depth=52, at=(k.front - 0.05, 0.6))
     cover = [
         sh.box(k.back, -0.72, left, 0.72),
         (("M", k.back, -0.5), ("C", k.back - 0.1, -0.3, k.back - 0.1, 0.3, k.back, 0.5), ("Z",)),
@@ -246,15 +157,7 @@ def _cylinder(board: Board, p: Proportions, k: Lines) -> None:
     rows = (-0.62, -0.36, 0.36, 0.62)
     nuts = [fit.side_nut(k.back, v, 0.1, -1) for v in rows]
     nuts += [fit.side_nut(k.front, v, 0.1, 1) for v in (-0.62, 0.62)]
-    board.add(
-        "cover_nuts",
-        6,
-        607,
-        nuts,
-        depth=53,
-        at=(k.back - 0.04, 0.36),
-        spots={606: (k.back - 0.1, -0.36)},
-    )
+    board.add("cover_nuts", 6, 607, nuts, depth=53, at=(k.back - 0.04, 0.36), spots={606: (k.back - 0.1, -0.36)})
     a, b, low, high = left + 0.42, right - 0.34, -0.34, 0.62
     chest = sh.rounded_box(a, low, b, high, 0.06)
     inner = sh.rounded_box(a + 0.16, low + 0.16, b - 0.16, high - 0.16, 0.05)
@@ -270,29 +173,13 @@ def _cylinder(board: Board, p: Proportions, k: Lines) -> None:
         cock = [sh.box(x - 0.03, -0.92, x + 0.03, -0.68), sh.box(x - 0.09, -0.84, x + 0.09, -0.79)]
         board.add(f"drain_{i}", 6, 614, cock, depth=52, at=(x, -0.82))
     board.add(
-        "drain_rod",
-        6,
-        615,
-        sh.box(k.back - 0.4, -0.875, right - 0.2, -0.85),
-        depth=53,
-        at=(k.back - 0.3, -0.862),
+        "drain_rod", 6, 615, sh.box(k.back - 0.4, -0.875, right - 0.2, -0.85), depth=53, at=(k.back - 0.3, -0.862)
     )
     fit.gland(
-        board,
-        6,
-        {"neck": 609, "gland": 608, "packing": 611, "stud": 610},
-        k.front,
-        0,
-        0.26,
-        0.42,
-        55,
-        key="rod_",
+        board, 6, {"neck": 609, "gland": 608, "packing": 611, "stud": 610}, k.front, 0, 0.26, 0.42, 55, key="rod_"
     )
     x = left + 0.3
-    cup = [
-        sh.box(x - 0.03, 0.8, x + 0.03, 0.92),
-        sh.rounded_box(x - 0.12, 0.92, x + 0.12, 1.2, 0.05),
-    ]
+    cup = [sh.box(x - 0.03, 0.8, x + 0.03, 0.92), sh.rounded_box(x - 0.12, 0.92, x + 0.12, 1.2, 0.05)]
     board.add("lubricator", 6, 617, cup, depth=52, at=(x, 1.05))
     # Regulator at the cylinder's back, worked from the footplate end.
     gx, gy = k.back - 0.32, 0.3
@@ -300,14 +187,7 @@ def _cylinder(board: Board, p: Proportions, k: Lines) -> None:
     quadrant = (*sh.arc(gx, gy, 0.5, 60, 150), ("L", *arc_in[0][1:]), arc_in[1], ("Z",))
     board.add("quadrant", 7, 705, quadrant, depth=55, at=sh.at_angle(gx, gy, 0.465, 130))
     tip = sh.at_angle(gx, gy, 0.75, 118)
-    board.add(
-        "regulator_handle",
-        7,
-        704,
-        sh.link((gx, gy), tip, 0.05, 0.03),
-        depth=56,
-        at=sh.along((gx, gy), tip, 0.8),
-    )
+    board.add("regulator_handle", 7, 704, sh.link((gx, gy), tip, 0.05, 0.03), depth=56, at=sh.along((gx, gy), tip, 0.8))
     board.add(
         "regulator_spindle",
         7,

@@ -5,17 +5,13 @@ All lengths are bores. Numbers are those of the starter list of the kind.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from .. import fittings as fit
 from .. import motion
 from .. import shapes as sh
 from .. import steam_fittings as steam_fit
 from ..pieces import Board
 from ..proportions import Proportions
-
-if TYPE_CHECKING:
-    from .engine import Lines
+from .lines import Lines
 
 
 def crosshead_and_rod(board: Board, p: Proportions, k: Lines) -> None:
@@ -66,15 +62,7 @@ def crosshead_and_rod(board: Board, p: Proportions, k: Lines) -> None:
     )
     # The crank is bent in the shaft, between the brackets: it and the rod are behind the near one.
     web = sh.link((0, 0), pin, 0.85 * p.shaft, 0.68 * p.pin)
-    board.add(
-        "crank_web",
-        12,
-        1201,
-        web,
-        [sh.circle(*pin, 0.5 * p.pin)],
-        depth=58.6,
-        at=sh.along((0, 0), pin, 0.75),
-    )
+    board.add("crank_web", 12, 1201, web, [sh.circle(*pin, 0.5 * p.pin)], depth=58.6, at=sh.along((0, 0), pin, 0.75))
     motion.connecting_rod(
         board,
         11,
@@ -120,10 +108,7 @@ def valve_gear(board: Board, p: Proportions, k: Lines) -> None:
         spots={804: (knuckle - 0.12, y), 801: (k.back + 1.1, 0.2)},
     )
     guide = sh.poly(
-        (k.front + 0.62, 0.38),
-        (k.front + 0.98, 0.38),
-        (k.front + 0.9, y + 0.13),
-        (k.front + 0.7, y + 0.13),
+        (k.front + 0.62, 0.38), (k.front + 0.98, 0.38), (k.front + 0.9, y + 0.13), (k.front + 0.7, y + 0.13)
     )
     board.add("spindle_guide", 8, 808, guide, depth=63.2, at=(k.front + 0.8, y - 0.1))
     sheave = sh.at_angle(0, 0, 0.15, p.crank_angle + 110)
@@ -167,9 +152,7 @@ def governor(board: Board, p: Proportions, k: Lines) -> None:
         sh.box(x - 0.15, 0.9, x + 0.15, 1.1),
         sh.box(x - 0.24, 1.1, x + 0.24, 1.18),
     ]
-    board.add(
-        "throttle", 15, 1507, throttle, [sh.circle(x, 1.0, 0.06)], depth=53, at=(x + 0.1, 0.95)
-    )
+    board.add("throttle", 15, 1507, throttle, [sh.circle(x, 1.0, 0.06)], depth=53, at=(x + 0.1, 0.95))
     steam_fit.governor(
         board,
         15,
@@ -215,19 +198,8 @@ def pump(board: Board, p: Proportions, k: Lines) -> None:
         sh.box(x - 0.3, top - 0.6, x - 0.16, top - 0.25),
     ]
     board.add("pump", 16, 1601, body, depth=67, at=(x - 0.05, top - 0.3))
-    caps = [
-        sh.box(x + 0.22, top - 0.4, x + 0.44, top - 0.3),
-        sh.box(x + 0.22, top - 0.9, x + 0.44, top - 0.8),
-    ]
-    board.add(
-        "pump_caps",
-        16,
-        1606,
-        caps,
-        depth=67.2,
-        at=(x + 0.33, top - 0.35),
-        spots={1605: (x + 0.33, top - 0.6)},
-    )
+    caps = [sh.box(x + 0.22, top - 0.4, x + 0.44, top - 0.3), sh.box(x + 0.22, top - 0.9, x + 0.44, top - 0.8)]
+    board.add("pump_caps", 16, 1606, caps, depth=67.2, at=(x + 0.33, top - 0.35), spots={1605: (x + 0.33, top - 0.6)})
     board.add(
         "pump_gland",
         16,
@@ -248,19 +220,7 @@ def pump(board: Board, p: Proportions, k: Lines) -> None:
         at=sh.along(foot, (0, 0), 0.35),
         spots={1603: (-0.05, -0.95 * p.shaft)},
     )
-    hose = sh.tube(
-        [(x + 0.33, top - 0.9), (x + 0.33, k.foot - 0.6), (x + 1.1, k.foot - 0.6)], 0.13, 0.2
-    )
+    hose = sh.tube([(x + 0.33, top - 0.9), (x + 0.33, k.foot - 0.6), (x + 1.1, k.foot - 0.6)], 0.13, 0.2)
     board.add("suction_hose", 16, 1609, hose, depth=46, at=(x + 0.33, k.foot - 0.2))
-    pipe = sh.tube(
-        [(x + 0.33, top - 0.3), (x + 0.33, top - 0.12), (x + 0.95, top - 0.12)], 0.09, 0.08
-    )
-    board.add(
-        "delivery",
-        16,
-        1610,
-        pipe,
-        depth=66,
-        at=(x + 0.7, top - 0.12),
-        spots={1611: (x + 0.5, top - 0.12)},
-    )
+    pipe = sh.tube([(x + 0.33, top - 0.3), (x + 0.33, top - 0.12), (x + 0.95, top - 0.12)], 0.09, 0.08)
+    board.add("delivery", 16, 1610, pipe, depth=66, at=(x + 0.7, top - 0.12), spots={1611: (x + 0.5, top - 0.12)})

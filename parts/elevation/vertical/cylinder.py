@@ -28,32 +28,15 @@ def cylinder(board: Board, p: Proportions, foot: float, top: float) -> None:
         at=(-0.76, high - 0.06),
         spots={307: (-0.8, high)},
     )
-    board.add(
-        "bottom_cover", 3, 303, sh.box(-0.88, foot, 0.88, low), depth=54.5, at=(-0.3, foot + 0.06)
-    )
-    board.add(
-        "top_cover",
-        3,
-        302,
-        sh.box(-flange, high, flange, top - 0.02),
-        depth=55,
-        at=(0.62, high + 0.06),
-    )
+    board.add("bottom_cover", 3, 303, sh.box(-0.88, foot, 0.88, low), depth=54.5, at=(-0.3, foot + 0.06))
+    board.add("top_cover", 3, 302, sh.box(-flange, high, flange, top - 0.02), depth=55, at=(0.62, high + 0.06))
     casing = (
         ("M", -0.62, top - 0.02),
         ("C", -0.55, top + 0.12, -0.3, top + 0.14, 0, top + 0.14),
         ("C", 0.3, top + 0.14, 0.55, top + 0.12, 0.62, top - 0.02),
         ("Z",),
     )
-    board.add(
-        "top_casing",
-        4,
-        404,
-        casing,
-        depth=54.8,
-        at=(-0.3, top + 0.05),
-        spots={405: (0.5, top + 0.05)},
-    )
+    board.add("top_casing", 4, 404, casing, depth=54.8, at=(-0.3, top + 0.05), spots={405: (0.5, top + 0.05)})
     xs = (-0.74, -0.5, 0.5, 0.74)
     nuts = [fit.nut(x, top - 0.02, 0.12) for x in (-0.74, 0.74)]
     nuts += [fit.nut(x, low + 0.12, 0.11) for x in xs]
@@ -67,11 +50,7 @@ def cylinder(board: Board, p: Proportions, foot: float, top: float) -> None:
         spots={304: (0.74, top + 0.12), 305: (-0.74, low + 0.24)},
     )
     left, a, b = 0.62, low + 0.24, high - 0.14
-    staves = [
-        sh.run((s * k * left, a), (s * k * left, b))
-        for k in (0.95, 0.82, 0.64, 0.42, 0.16)
-        for s in (1, -1)
-    ]
+    staves = [sh.run((s * k * left, a), (s * k * left, b)) for k in (0.95, 0.82, 0.64, 0.42, 0.16) for s in (1, -1)]
     board.add(
         "lagging",
         4,
@@ -129,27 +108,10 @@ def cylinder(board: Board, p: Proportions, foot: float, top: float) -> None:
     )
     box = sh.box(-0.78, foot - 0.62, -0.54, foot - 0.36)
     board.add(
-        "oil_box",
-        16,
-        1602,
-        box,
-        [sh.run((-0.78, foot - 0.42), (-0.54, foot - 0.42))],
-        depth=64,
-        at=(-0.66, foot - 0.5),
+        "oil_box", 16, 1602, box, [sh.run((-0.78, foot - 0.42), (-0.54, foot - 0.42))], depth=64, at=(-0.66, foot - 0.5)
     )
-    pipes = [
-        sh.box(-0.74, foot - 1.3, -0.71, foot - 0.62),
-        sh.box(-0.62, foot - 1.6, -0.59, foot - 0.62),
-    ]
-    board.add(
-        "oil_pipes",
-        16,
-        1603,
-        pipes,
-        depth=63.5,
-        at=(-0.605, foot - 1.1),
-        spots={1604: (-0.725, foot - 0.9)},
-    )
+    pipes = [sh.box(-0.74, foot - 1.3, -0.71, foot - 0.62), sh.box(-0.62, foot - 1.6, -0.59, foot - 0.62)]
+    board.add("oil_pipes", 16, 1603, pipes, depth=63.5, at=(-0.605, foot - 1.1), spots={1604: (-0.725, foot - 0.9)})
 
 
 def chest(board: Board, p: Proportions, foot: float, top: float) -> None:
@@ -178,24 +140,14 @@ def chest(board: Board, p: Proportions, foot: float, top: float) -> None:
         at=(1.36, ys[0]),
         spots={502: (1.44, ys[-1])},
     )
-    board.add(
-        "spindle_boss", 3, 301, sh.box(0.9, foot - 0.02, 1.14, low), depth=59, at=(-0.76, top)
-    )
+    board.add("spindle_boss", 3, 301, sh.box(0.9, foot - 0.02, 1.14, low), depth=59, at=(-0.76, top))
     cock = [sh.box(1.06, low - 0.22, 1.12, low), sh.box(1.0, low - 0.16, 1.18, low - 0.1)]
     board.add("chest_drain", 5, 509, cock, depth=58, at=(1.09, low - 0.13))
     board.add("valve", 6, 601, (), (), depth=1, at=(1.0, (low + high) / 2))
     y = (low + high) / 2
     pipe = sh.tube([(-0.66, y), (-1.32, y), (-1.32, foot - 0.6)], 0.4, 0.3)
     flange = [sh.box(-0.76, y - 0.3, -0.66, y + 0.3), sh.box(-1.62, foot - 0.7, -1.02, foot - 0.6)]
-    board.add(
-        "exhaust",
-        7,
-        712,
-        [pipe, *flange],
-        depth=52,
-        at=(-1.32, y - 0.5),
-        spots={713: (-0.71, y + 0.25)},
-    )
+    board.add("exhaust", 7, 712, [pipe, *flange], depth=52, at=(-1.32, y - 0.5), spots={713: (-0.71, y + 0.25)})
 
 
 def steam(board: Board, foot: float, top: float, drive: float) -> None:
@@ -207,14 +159,7 @@ def steam(board: Board, foot: float, top: float, drive: float) -> None:
         sh.box(1.5, y + 0.16, 1.78, y + 0.34),
     ]
     board.add(
-        "throttle",
-        8,
-        813,
-        throttle,
-        [sh.circle(1.64, y, 0.12)],
-        depth=61,
-        at=(1.47, y - 0.07),
-        spots={814: (1.6, y)},
+        "throttle", 8, 813, throttle, [sh.circle(1.64, y, 0.12)], depth=61, at=(1.47, y - 0.07), spots={814: (1.6, y)}
     )
     board.add("throttle_spindle", 8, 815, sh.circle(1.64, y, 0.05), depth=61.5)
     steam_fit.governor(

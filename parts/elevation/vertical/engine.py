@@ -42,10 +42,7 @@ def draw(p: Proportions) -> View:
     steam(board, foot, top, drive)
     fit.pulley(board, 12, 1201, (0, 0), drive, steam_fit.DRIVE)
     motion.valve_gear(board, p, foot)
-    board.centres = [
-        sh.run((0, -reach - 0.1), (0, top + 0.8)),
-        sh.run((-reach - 0.25, 0), (reach + 0.25, 0)),
-    ]
+    board.centres = [sh.run((0, -reach - 0.1), (0, top + 0.8)), sh.run((-reach - 0.25, 0), (reach + 0.25, 0))]
     board.spans = [
         Span("flywheel", (0, -reach), (0, reach), max(reach, wide) + 0.5, after=" dia."),
         Span("bore", (-0.5, top + 0.12), (0.5, top + 0.12), 0.75, before="Bore "),
@@ -69,14 +66,7 @@ def _foundation(board: Board, p: Proportions, wide: float, floor: float) -> None
     ground.masonry(board, 17, {"brickwork": 1705}, left, right, floor - 0.01, floor - 1.6, 18)
     places = [(s * x, floor + 0.12) for x in (wide + 0.42, wide - 0.35) for s in (-1, 1)]
     ground.foundation_bolts(
-        board,
-        17,
-        {"bolt": 1701, "nut": 1702, "washer": 1703, "plate": 1704},
-        sorted(places),
-        0.3,
-        1.35,
-        0.09,
-        42,
+        board, 17, {"bolt": 1701, "nut": 1702, "washer": 1703, "plate": 1704}, sorted(places), 0.3, 1.35, 0.09, 42
     )
 
 
@@ -103,9 +93,7 @@ def _sole(board: Board, p: Proportions, wide: float, floor: float) -> None:
     ]
     high = _SOLE - 0.22
     if high - floor > 0.45:
-        lines += [
-            sh.rounded_box(s * (w - 0.95), floor + 0.24, s * 0.82, high, 0.08) for s in (-1, 1)
-        ]
+        lines += [sh.rounded_box(s * (w - 0.95), floor + 0.24, s * 0.82, high, 0.08) for s in (-1, 1)]
     board.add("sole", 1, 101, outline, lines, depth=40, at=(-w + 0.3, _SOLE - 0.18))
     board.add(
         "plate",
@@ -135,15 +123,7 @@ def _sole(board: Board, p: Proportions, wide: float, floor: float) -> None:
     for key, part, a, b in (("brass_top", 1303, 0, 180), ("brass_bottom", 1302, 180, 360)):
         outer, inner = sh.arc(0, 0, 0.72 * s, a, b), sh.arc(0, 0, 0.5 * s, b, a)
         ring = (*outer, ("L", *inner[0][1:]), inner[1], ("Z",))
-        board.add(
-            key,
-            13,
-            part,
-            ring,
-            depth=45,
-            at=sh.at_angle(0, 0, 0.61 * s, (a + b) / 2 + 40),
-            cut="bronze",
-        )
+        board.add(key, 13, part, ring, depth=45, at=sh.at_angle(0, 0, 0.61 * s, (a + b) / 2 + 40), cut="bronze")
     board.add(
         "bearing_bore",
         12,
@@ -154,15 +134,7 @@ def _sole(board: Board, p: Proportions, wide: float, floor: float) -> None:
         at=(0.2 * s, 0.2 * s),
     )
     nuts = [fit.nut(x * 0.42, 0.14, 0.15) for x in (-1, 1)]
-    board.add(
-        "cap_nuts",
-        13,
-        1305,
-        nuts,
-        depth=46,
-        at=(0.42, 0.2),
-        spots={1304: (0.42, 0.33), 1306: (-0.5, 0.0)},
-    )
+    board.add("cap_nuts", 13, 1305, nuts, depth=46, at=(0.42, 0.2), spots={1304: (0.42, 0.33), 1306: (-0.5, 0.0)})
 
 
 def _standards(board: Board, p: Proportions, foot: float, wide: float) -> None:
@@ -170,15 +142,7 @@ def _standards(board: Board, p: Proportions, foot: float, wide: float) -> None:
     legs, ribs, feet, seats = [], [], [], []
     seat = foot - 0.14
     for s in (-1, 1):
-        outer = (
-            "C",
-            s * 0.9,
-            seat - 0.8,
-            s * (wide + 0.1),
-            seat * 0.45,
-            s * (wide + 0.3),
-            _SOLE + 0.14,
-        )
+        outer = ("C", s * 0.9, seat - 0.8, s * (wide + 0.1), seat * 0.45, s * (wide + 0.3), _SOLE + 0.14)
         leg = (
             ("M", s * 0.42, seat + 0.14),
             ("L", s * 0.86, seat + 0.14),
@@ -197,15 +161,7 @@ def _standards(board: Board, p: Proportions, foot: float, wide: float) -> None:
         ribs.append(
             (
                 ("M", s * 0.68, seat - 0.1),
-                (
-                    "C",
-                    s * 0.74,
-                    seat - 0.9,
-                    s * (wide - 0.1),
-                    seat * 0.45,
-                    s * (wide + 0.04),
-                    _SOLE + 0.16,
-                ),
+                ("C", s * 0.74, seat - 0.9, s * (wide - 0.1), seat * 0.45, s * (wide + 0.04), _SOLE + 0.16),
             )
         )
         ribs.append(sh.run((s * 0.44, seat), (s * 0.84, seat)))
@@ -213,40 +169,13 @@ def _standards(board: Board, p: Proportions, foot: float, wide: float) -> None:
         seats.append(fit.nut(s * 0.64, seat, 0.12, -1))
     board.add("standards", 2, 201, legs, ribs, depth=50, at=(-(0.55 * wide + 0.36), seat * 0.55))
     board.add(
-        "foot_nuts",
-        2,
-        203,
-        feet,
-        depth=51,
-        at=(wide + 0.39, _SOLE + 0.2),
-        spots={202: (-wide - 0.39, _SOLE + 0.28)},
+        "foot_nuts", 2, 203, feet, depth=51, at=(wide + 0.39, _SOLE + 0.2), spots={202: (-wide - 0.39, _SOLE + 0.28)}
     )
-    board.add(
-        "seat_nuts",
-        2,
-        205,
-        seats,
-        depth=51,
-        at=(0.64, seat - 0.05),
-        spots={204: (-0.64, seat - 0.12)},
-    )
+    board.add("seat_nuts", 2, 205, seats, depth=51, at=(0.64, seat - 0.05), spots={204: (-0.64, seat - 0.12)})
     y = 0.36 * seat
     stay = sh.box(-(wide - 0.28), y - 0.04, wide - 0.28, y + 0.04)
     board.add("stay", 2, 206, stay, depth=20, at=(-0.35 * wide, y))
-    nuts = [
-        sh.box(s * (wide - 0.02) - 0.06, y - 0.09, s * (wide - 0.02) + 0.06, y + 0.09)
-        for s in (-1, 1)
-    ]
+    nuts = [sh.box(s * (wide - 0.02) - 0.06, y - 0.09, s * (wide - 0.02) + 0.06, y + 0.09) for s in (-1, 1)]
     board.add("stay_nuts", 2, 207, nuts, depth=51.5, at=(-(wide - 0.02), y))
-    splash = sh.poly(
-        (-wide + 0.3, _SOLE), (wide - 0.3, _SOLE), (wide - 0.34, 0.1), (-wide + 0.34, 0.1)
-    )
-    board.add(
-        "splash",
-        2,
-        208,
-        splash,
-        depth=19,
-        at=(-0.62 * wide, -0.05),
-        spots={209: (0.62 * wide, -0.02)},
-    )
+    splash = sh.poly((-wide + 0.3, _SOLE), (wide - 0.3, _SOLE), (wide - 0.34, 0.1), (-wide + 0.34, 0.1))
+    board.add("splash", 2, 208, splash, depth=19, at=(-0.62 * wide, -0.05), spots={209: (0.62 * wide, -0.02)})

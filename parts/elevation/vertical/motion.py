@@ -29,16 +29,9 @@ def crosshead_and_rod(board: Board, p: Proportions, foot: float) -> None:
     board.add("guide_lugs", 2, 201, lugs, depth=23, at=(-0.5, low + 0.17))
     keepers = [sh.box(s * 0.3, low, s * 0.36, high) for s in (-1, 1)]
     board.add("keepers", 10, 1006, keepers, depth=34, at=(0.33, low + 0.3))
-    bolts = [
-        sh.circle(s * 0.33, low + (high - low) * k, 0.022)
-        for s in (-1, 1)
-        for k in (0.08, 0.36, 0.64, 0.92)
-    ]
+    bolts = [sh.circle(s * 0.33, low + (high - low) * k, 0.022) for s in (-1, 1) for k in (0.08, 0.36, 0.64, 0.92)]
     board.add("keeper_bolts", 10, 1007, bolts, depth=34.5, at=(-0.33, low + (high - low) * 0.36))
-    trays = [
-        sh.poly((s * 0.28, low - 0.1), (s * 0.54, low - 0.1), (s * 0.58, low), (s * 0.24, low))
-        for s in (-1, 1)
-    ]
+    trays = [sh.poly((s * 0.28, low - 0.1), (s * 0.54, low - 0.1), (s * 0.58, low), (s * 0.24, low)) for s in (-1, 1)]
     board.add("drip_trays", 10, 1011, trays, depth=35, at=(0.45, low - 0.05))
     board.add(
         "piston_rod",
@@ -70,12 +63,7 @@ def crosshead_and_rod(board: Board, p: Proportions, foot: float) -> None:
     a = sh.at_angle(*cross, 1.5 * small, sh.direction(cross, pin))
     b = sh.at_angle(*pin, 1.05 * big, sh.direction(pin, cross))
     board.add(
-        "rod",
-        11,
-        1101,
-        motion.shank(a, b, 0.55 * small, 0.62 * big, 0.62 * big),
-        depth=28,
-        at=sh.along(a, b, 0.5),
+        "rod", 11, 1101, motion.shank(a, b, 0.55 * small, 0.62 * big, 0.62 * big), depth=28, at=sh.along(a, b, 0.5)
     )
     fit.strap_end(
         board,
@@ -91,14 +79,7 @@ def crosshead_and_rod(board: Board, p: Proportions, foot: float) -> None:
     motion.marine_end(
         board,
         11,
-        {
-            "rod": 1101,
-            "big_brass": 1102,
-            "big_cap": 1105,
-            "big_bolt": 1103,
-            "big_nut": 1104,
-            "shim": 1110,
-        },
+        {"rod": 1101, "big_brass": 1102, "big_cap": 1105, "big_bolt": 1103, "big_nut": 1104, "shim": 1110},
         pin,
         cross,
         big,
@@ -111,15 +92,7 @@ def crank(board: Board, p: Proportions) -> None:
     pin, s = p.crank_pin(), p.shaft
     back = p.crank_angle + 180
     web = sh.link((0, 0), pin, 0.82 * s, 0.62 * p.pin)
-    board.add(
-        "web",
-        12,
-        1201,
-        web,
-        [sh.circle(*pin, 0.5 * p.pin)],
-        depth=32,
-        at=(pin[0] + 0.3 * p.pin, pin[1]),
-    )
+    board.add("web", 12, 1201, web, [sh.circle(*pin, 0.5 * p.pin)], depth=32, at=(pin[0] + 0.3 * p.pin, pin[1]))
     reach = p.crank * 1.05 + 0.2
     outer = sh.arc(0, 0, reach, back - 48, back + 48)
     weight = (
@@ -154,22 +127,10 @@ def valve_gear(board: Board, p: Proportions, foot: float) -> None:
         angle=-90,
         key="spindle_",
     )
-    board.add(
-        "spindle",
-        6,
-        603,
-        sh.box(x - 0.04, knuckle, x + 0.04, foot - 0.28),
-        depth=59,
-        at=(x, foot - 0.42),
-    )
+    board.add("spindle", 6, 603, sh.box(x - 0.04, knuckle, x + 0.04, foot - 0.28), depth=59, at=(x, foot - 0.42))
     guide = [
         sh.box(x - 0.12, knuckle + 0.32, x + 0.12, knuckle + 0.56),
-        sh.poly(
-            (x - 0.12, knuckle + 0.38),
-            (x - 0.12, knuckle + 0.5),
-            (0.55, knuckle + 0.62),
-            (0.55, knuckle + 0.3),
-        ),
+        sh.poly((x - 0.12, knuckle + 0.38), (x - 0.12, knuckle + 0.5), (0.55, knuckle + 0.62), (0.55, knuckle + 0.3)),
     ]
     board.add(
         "spindle_guide",
@@ -188,24 +149,14 @@ def valve_gear(board: Board, p: Proportions, foot: float) -> None:
         depth=62,
         at=(x + 0.05, knuckle + 0.09),
     )
-    board.add(
-        "knuckle_pin",
-        6,
-        609,
-        sh.circle(x, knuckle, 0.045),
-        depth=63,
-        spots={610: (x + 0.04, knuckle - 0.03)},
-    )
+    board.add("knuckle_pin", 6, 609, sh.circle(x, knuckle, 0.045), depth=63, spots={610: (x + 0.04, knuckle - 0.03)})
     sheave = sh.at_angle(0, 0, 0.16, p.crank_angle - 105)
     way = sh.direction(sheave, (x, knuckle))
     ring = sh.join(sh.circle(*sheave, 1.2 * s), sh.circle(*sheave, 0.98 * s))
     lugs = [
         sh.turned(
             sh.box(
-                sheave[0] - 0.07,
-                sheave[1] + t * 1.15 * s - 0.07,
-                sheave[0] + 0.07,
-                sheave[1] + t * 1.15 * s + 0.13 * t,
+                sheave[0] - 0.07, sheave[1] + t * 1.15 * s - 0.07, sheave[0] + 0.07, sheave[1] + t * 1.15 * s + 0.13 * t
             ),
             way,
             sheave,

@@ -39,10 +39,6 @@ ARSENIC = Caution(
     "This grade may hold arsenic: never overheat it, never add acid to its dross.",
     "In the US the air may hold 10 µg/m³ over 8 hours (29 CFR 1910.1018, from memory).",
 )
-ASBESTOS = Caution(
-    "Old packing, lagging and gaskets may hold asbestos: leave them alone until tested.",
-    "In the US work on them falls under 29 CFR 1926.1101; a licensed firm takes them away.",
-)
 POURED_SHELL = Caution(
     "Warm shell, mandrel and dams until they are surely dry before white metal is poured.",
     "A damp shell throws the metal in your face. Wear a face shield and cover the neck.",

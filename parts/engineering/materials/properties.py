@@ -13,8 +13,7 @@ from functools import cache
 from types import MappingProxyType
 
 from .. import tables
-from ..calculation import Calculation, Input, Origin
-from ..casting.cautions import ASBESTOS
+from ..calculation import Calculation, Caution, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import sig
 from .lining import LINING, WORDS
@@ -39,6 +38,10 @@ __all__ = [
     "word",
 ]
 
+ASBESTOS = Caution(
+    "Old packing, lagging and gaskets may hold asbestos: leave them alone until tested.",
+    "In the US work on them falls under 29 CFR 1926.1101; a licensed firm takes them away.",
+)
 # Factor and offset from the unit of a table to the unit of a Calculation.
 _TO_SI = {
     "g/cm3": ("kg_m3", 1000.0, 0.0),
