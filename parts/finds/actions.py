@@ -12,19 +12,8 @@ from parts.record.actions.balance import check_find
 from parts.record.actions.saving import Refused
 from parts.record.models import DiaryEntry, Engine, Find, Material, PieceEntry
 
-# What tells one find from another; a day, a finder and a number alone do not.
-TELLING = (
-    "looks_like",
-    "note",
-    "tag",
-    "odd",
-    "condition_class",
-    "where_found",
-    "kept_at",
-    "length_written",
-    "mass_written",
-    "depth_written",
-)
+# What every find has and so tells none from another.
+OF_EVERY_FIND = {"id", "engine", "day", "quantity", "found_by", "still_on_engine"}
 
 
 def tidy_tag(text: str, engine: Engine) -> str:
@@ -69,8 +58,8 @@ def record_find(find: Find, pictures=(), *, by) -> Find:
 
 
 def _says_something(find: Find) -> bool:
-    said = [getattr(find, name) for name in TELLING]
-    return find.material != Material.NOT_KNOWN or any(value not in ("", None) for value in said)
+    fields = (f for f in find._meta.concrete_fields if f.editable and f.name not in OF_EVERY_FIND)
+    return any(getattr(find, f.attname) not in ("", None, Material.NOT_KNOWN) for f in fields)
 
 
 def change_find(find: Find, values: dict, *, seen: int, by) -> Find:
