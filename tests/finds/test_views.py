@@ -54,6 +54,28 @@ class TestRecordingAFind:
         assert "Kept as HG-0001" in answer.content.decode()
         assert Change.objects.get(kind="find").by == helper
 
+    @pytest.mark.parametrize(
+        ("field", "text"),
+        [
+            ("looks_like", "bent lever"),
+            ("material", "brass"),
+            ("condition_class", 2),
+            ("where_found", "Square D3"),
+            ("depth_written", "40 cm"),
+            ("length_written", "3 in"),
+            ("mass_written", "2 lb"),
+            ("tag", "7"),
+            ("kept_at", "Crate 4"),
+            ("odd", "bone"),
+            ("note", "Under the wheel"),
+        ],
+    )
+    def test_any_one_field_makes_a_find(self, engine, helper, client, field, text):
+        bare = form(material="not_known", found_by="Nell", quantity=3)
+        assert "Add a photo or a few words" in client.post(new(engine), bare).content.decode()
+        client.post(new(engine), bare | {field: text})
+        assert Find.objects.count() == 1
+
     def test_it_is_given_the_tag_after_the_highest(self, engine, helper, client):
         make.find(engine, tag="HG-0147")
         client.post(new(engine), form())
