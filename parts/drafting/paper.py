@@ -6,7 +6,6 @@ import contextlib
 import io
 import logging
 import os
-import tempfile
 import warnings
 from functools import cache
 from pathlib import Path
@@ -15,8 +14,7 @@ from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 
-_NO_FONTS = """<?xml version="1.0"?><!DOCTYPE fontconfig SYSTEM "fonts.dtd">
-<fontconfig><cachedir>{}</cachedir></fontconfig>"""
+_NO_FONTS = Path(__file__).parent / "no_fonts.conf"
 
 
 class PaperFault(Exception):
@@ -25,11 +23,7 @@ class PaperFault(Exception):
 
 def _weasyprint():
     """Import WeasyPrint so that no font of the machine slips in: all machines print alike."""
-    if "FONTCONFIG_FILE" not in os.environ:
-        folder = Path(tempfile.mkdtemp(prefix="bedplate-fonts-"))
-        written = folder / "fonts.conf"
-        written.write_text(_NO_FONTS.format(folder), encoding="utf-8")
-        os.environ["FONTCONFIG_FILE"] = str(written)
+    os.environ.setdefault("FONTCONFIG_FILE", str(_NO_FONTS))
     with warnings.catch_warnings():
         # Meant so: the fonts come with the style sheet.
         warnings.filterwarnings("ignore", message="No fonts configured")
@@ -53,6 +47,17 @@ def trouble() -> str:
     return ""
 
 
+@cache
+def _unpacked(path: str) -> bytes:
+    """Return a WOFF2 font as TrueType. Unpacking takes longer than laying out a page with it."""
+    from fontTools.ttLib import woff2
+
+    out = io.BytesIO()
+    with Path(path).open("rb") as packed:
+        woff2.decompress(packed, out)
+    return out.getvalue()
+
+
 def _fetcher(weasyprint):
     class Fetcher(weasyprint.urls.URLFetcher):
         """Hands out `static:` and `media:` files and `data:`; all else is refused."""
@@ -65,6 +70,8 @@ def _fetcher(weasyprint):
                 return super().fetch(url, headers)
             kind, _, name = url.partition(":")
             if kind == "static" and (found := finders.find(name)):
+                if name.endswith(".woff2"):
+                    return weasyprint.urls.URLFetcherResponse(url, _unpacked(found))
                 return super().fetch(Path(found).resolve().as_uri(), headers)
             if kind == "media":
                 root = Path(settings.MEDIA_ROOT).resolve()
