@@ -12,11 +12,10 @@ BEDPLATE_UPLOAD_MB  the largest file taken, in MB, 1 to 1000 (default 40)
 BEDPLATE_PIXELS_MP  the largest picture taken, in megapixels, 1 to 1000 (default 60)
 BEDPLATE_SECRET_KEY the secret key, where it is kept elsewhere (default: made once, in the data)
 BEDPLATE_FIRST_PASSWORD  the first lead's password, for `manage.py start` without a terminal
-BEDPLATE_TEST_DB    the file of the tests' database, when it is SQLite
+BEDPLATE_TEST_DB    a file for the tests' database, to reuse (default: one for each run)
 """
 
 import re
-import tempfile
 from pathlib import Path
 
 from django.core.exceptions import ImproperlyConfigured
@@ -104,9 +103,7 @@ FORM_RENDERER = "parts.record.forms.renderer.SheetRenderer"
 
 DATABASES = {"default": env.database("BEDPLATE_DATABASE", DATA_DIR)}
 if not env.text("BEDPLATE_DATABASE"):
-    # A file: an in-memory database answers concurrent writers with errors.
-    test_file = Path(tempfile.gettempdir()) / "bedplate_test.sqlite3"
-    DATABASES["default"]["TEST"] = {"NAME": env.text("BEDPLATE_TEST_DB", str(test_file))}
+    DATABASES["default"]["TEST"] = {"NAME": env.text("BEDPLATE_TEST_DB")}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTHENTICATION_BACKENDS = [
