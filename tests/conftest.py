@@ -1,15 +1,19 @@
 """What all tests share."""
 
+import fcntl
 import os
+import shutil
 from collections import Counter
+from pathlib import Path
 
 import pytest
-from django.db import transaction
+from django.db import connection
+from django.test import override_settings
 
-from parts.demo import clearing, load, people, reports, story
+from parts.demo import story
 from parts.drafting import paper
 from parts.record.models import Engine
-from tests import make
+from tests import commands, make
 
 # Browser tests hold an event loop in the main thread; Django would take that for async code.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
@@ -18,16 +22,41 @@ OUTSIDE = Counter()
 COLLECTED = pytest.StashKey[Counter]()
 
 
+@pytest.fixture(scope="session")
+def installations(tmp_path_factory) -> Path:
+    """Two data folders, made once for all workers by the commands themselves; copy, do not write.
+
+    `empty` was set up and has nobody in it yet, `demo` holds the demonstration; `printed.txt` is
+    what the command printed when it made it.
+    """
+    folder = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        folder = folder.parent  # the one that all workers share
+    folder /= "installations"
+    folder.mkdir(exist_ok=True)
+    printed = folder / "printed.txt"
+    with (folder / "lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not printed.exists():
+            assert "no terminal" in commands.refused(folder / "empty", "start", "--no-serve")
+            # With its times, so that the styles need not be gathered again.
+            shutil.copytree(folder / "empty", folder / "demo")
+            told = commands.done(folder / "demo", "demo", "--no-serve")
+            printed.write_text(told, encoding="utf-8")
+    return folder
+
+
 @pytest.fixture(scope="module")
-def _loaded(django_db_setup, django_db_blocker):
-    """The demonstration, loaded once for all tests of a module."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        assert load.load()
-        reports.issue()
+def _loaded(installations, django_db_setup, tmp_path_factory):
+    """The record and files that a module finds: a copy of the demonstration its command made."""
+    data = shutil.copytree(installations / "demo", tmp_path_factory.mktemp("demo") / "data")
+    database = connection.settings_dict["NAME"]
+    connection.close()
+    connection.settings_dict["NAME"] = data / "bedplate.sqlite3"
+    with override_settings(DATA_DIR=data, MEDIA_ROOT=data / "media"):
         yield
-        transaction.set_rollback(True)
-    clearing.remove_files(range(1, 20))
-    people.forget_password()
+    connection.close()
+    connection.settings_dict["NAME"] = database
 
 
 @pytest.fixture

@@ -24,65 +24,15 @@ from pathlib import Path
 import pytest
 
 from parts.drafting import paper
-
-ROOT = Path(__file__).resolve().parent.parent
-# Long, for a machine that does much else.
-SOON = 400
-
-
-def environment(data: Path, **more: str) -> dict[str, str]:
-    """Nothing of the machine but where programs are; a hash of passwords that is quick enough."""
-    return {"PATH": os.environ["PATH"], "HOME": str(data), "BEDPLATE_DATA": str(data)} | more
-
-
-def run(data: Path, *words: str, cwd: Path | None = None, before=None, **more: str):
-    return subprocess.run(
-        [sys.executable, str(ROOT / "manage.py"), *words],
-        env=environment(data, **more),
-        cwd=cwd or ROOT,
-        capture_output=True,
-        text=True,
-        timeout=SOON,
-        stdin=subprocess.DEVNULL,
-        preexec_fn=before,
-    )
-
-
-def done(*args, **kwargs) -> str:
-    result = run(*args, **kwargs)
-    assert result.returncode == 0, result.stderr
-    return result.stdout
-
-
-def refused(*args, **kwargs) -> str:
-    result = run(*args, **kwargs)
-    assert result.returncode != 0
-    assert "Traceback" not in result.stderr
-    assert re.search(r"\.\n\Z", result.stderr), "It ends with a sentence."
-    return result.stderr
-
-
-def count(data: Path, table: str, where: str = "1") -> int:
-    with closing(sqlite3.connect(data / "bedplate.sqlite3")) as db:
-        return db.execute(f"SELECT count(*) FROM {table} WHERE {where}").fetchone()[0]
-
-
-def record(data: Path) -> dict[str, int]:
-    with closing(sqlite3.connect(data / "bedplate.sqlite3")) as db:
-        names = [n for (n,) in db.execute("SELECT name FROM sqlite_master WHERE type='table'")]
-    return {name: count(data, name) for name in names if name.startswith(("parts_", "auth_"))}
-
-
-def media(data: Path) -> dict[str, bytes]:
-    root = data / "media"
-    return {p.relative_to(root).as_posix(): p.read_bytes() for p in root.rglob("*") if p.is_file()}
+from tests.commands import ROOT, SOON, count, done, environment, media, record, refused
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory):
-    """A folder with the demonstration in it, its pictures small; and what was printed."""
-    data = tmp_path_factory.mktemp("demo") / "data"
-    return data, done(data, "demo", "--no-serve")
+def demo(installations, tmp_path_factory):
+    """A folder with the demonstration in it, and what the command printed when it made it."""
+    data = shutil.copytree(installations / "demo", tmp_path_factory.mktemp("demo") / "data")
+    printed = (installations / "printed.txt").read_text(encoding="utf-8")
+    return data, printed.replace(str(installations / "demo"), str(data))
 
 
 @pytest.fixture
@@ -91,21 +41,10 @@ def copy(demo, tmp_path):
     return shutil.copytree(demo[0], tmp_path / "data")
 
 
-@pytest.fixture(scope="module")
-def _set_up(demo, tmp_path_factory):
-    """A folder that was set up and has nobody in it yet."""
-    data = tmp_path_factory.mktemp("set-up") / "data"
-    # Copied with its times, so that the styles need not be gathered again.
-    shutil.copytree(demo[0] / "static", data / "static")
-    shutil.copy2(demo[0] / ".static-gathered", data)
-    assert "no terminal" in refused(data, "start", "--no-serve")
-    return data
-
-
 @pytest.fixture
-def empty(_set_up, tmp_path):
+def empty(installations, tmp_path):
     """A folder of one's own that was set up and has nobody in it yet."""
-    return shutil.copytree(_set_up, tmp_path / "data")
+    return shutil.copytree(installations / "empty", tmp_path / "data")
 
 
 # The demonstration
@@ -519,8 +458,8 @@ def get(port: int, path: str, **headers: str):
 
 
 @pytest.fixture(scope="module")
-def _begun(_set_up, tmp_path_factory):
-    data = shutil.copytree(_set_up, tmp_path_factory.mktemp("begun") / "data")
+def _begun(installations, tmp_path_factory):
+    data = shutil.copytree(installations / "empty", tmp_path_factory.mktemp("begun") / "data")
     done(data, "start", "--no-serve", "--name", "greta", BEDPLATE_FIRST_PASSWORD="a-long-word-9")
     return data
 
