@@ -9,7 +9,7 @@ from parts.record.models.base import Record, holds, kept
 class Option(Record):
     """One way of dealing with a missing or beyond-repair part, weighed before it is decided."""
 
-    deletable = True
+    deletable = leads_only = True
 
     class Way(models.TextChoices):
         SEARCH = "search", "Go on searching"

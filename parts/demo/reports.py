@@ -9,7 +9,9 @@ from django.utils import timezone
 from parts.photos.models import Photo
 from parts.record.models import Change, Engine, Membership
 from parts.reports import issuing
+from parts.reports.actions import reports
 from parts.reports.models import Report
+from parts.reports.queries.report import Details
 
 from . import load, story
 
@@ -104,12 +106,7 @@ def _freeze(engine: Engine, sent: Sent) -> Report:
     later = timedelta(days=load.days_later())
     first, last = sent.first + later, sent.last + later
     lead = Membership.objects.filter(engine=engine, role=Membership.Role.LEAD).first().user
-    about = {
-        "title": _title(sent),
-        "number": sent.number,
-        "words": sent.words,
-        "next_words": sent.next_words,
-    }
+    details = Details(sent.number, _title(sent), first, last, sent.words, sent.next_words)
     # Those of pairs are shown beside each other anyway.
     shown = Photo.objects.filter(
         engine=engine,
@@ -118,10 +115,8 @@ def _freeze(engine: Engine, sent: Sent) -> Report:
         pairs_before__isnull=True,
         pairs_after__isnull=True,
     ).order_by("-day")[:SHOWN]
-    draft = issuing.draw_up(
-        engine, first, last, by=lead, photos=reversed(shown), today=last, **about
-    )
-    row = issuing.freeze(engine, draft, by=lead, first_day=first, last_day=last, **about)
+    draft = issuing.draw_up(engine, details, reversed(shown), today=last)
+    row = reports.freeze(engine, details, draft, by=lead)
     at = timezone.make_aware(datetime.combine(last, time(20, 15)))
     Report.everything.filter(pk=row.pk).update(made_at=at)
     Change.objects.filter(kind="report", row=row.pk).update(at=at)

@@ -11,7 +11,7 @@ from parts.record.models.base import FromPhone, Record, holds, kept
 class Drawing(FromPhone, Record):
     """A sheet of one's own: an uploaded drawing, scan or photograph, with balloons set on it."""
 
-    deletable = True
+    deletable = leads_only = True
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="drawings"))
     name = column.open(models.CharField(max_length=80, help_text="Plan, or cylinder in section."))
@@ -32,7 +32,7 @@ class Drawing(FromPhone, Record):
 class Balloon(Record):
     """A number on a drawing, whose leader ends at a place told in parts of its width and height."""
 
-    deletable = True
+    deletable = leads_only = True
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="balloons"))
     drawing = column.open(models.ForeignKey(Drawing, models.PROTECT, related_name="balloons"))
@@ -72,7 +72,7 @@ class Tie(Record):
     nor component says that the piece is nothing of this engine, and is not drawn.
     """
 
-    deletable = True
+    deletable = leads_only = True
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="ties"))
     piece = column.open(

@@ -9,7 +9,7 @@ from parts.record.models.base import Record, holds, kept
 class EngineSize(Record):
     """A leading size of the engine, from which figures and drawing proportions are taken."""
 
-    deletable = True
+    deletable = leads_only = True
 
     class Name(models.TextChoices):
         BORE = "bore", "Bore"
@@ -49,7 +49,7 @@ class EngineSize(Record):
 class Ownership(Record):
     """Who owns the engine, or allowed it to be taken, since when and on what terms."""
 
-    deletable = True
+    deletable = leads_only = True
 
     class Right(models.TextChoices):
         OWNS = "owns", "Owns the engine"

@@ -9,7 +9,7 @@ from parts.record.models.base import Record, holds
 class Plan(Record):
     """What should be done by when: a frozen, dated copy. A new plan is a new row."""
 
-    deletable = True
+    deletable = leads_only = True
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="plans"))
     name = column.open(models.CharField(max_length=120))

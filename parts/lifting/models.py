@@ -12,7 +12,7 @@ from parts.record.models.measure import Measure
 class Gear(Record):
     """A sling, shackle or hoist that is owned, with what its own tag says."""
 
-    deletable = True
+    deletable = leads_only = True
 
     class Kind(models.TextChoices):
         CHAIN = "chain", "Chain sling"

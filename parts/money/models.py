@@ -20,7 +20,7 @@ class CostManager(KeptManager):
 class CostItem(Record):
     """One cost. Its amounts are dated rows on a rising basis (`CostAmount`)."""
 
-    deletable = True
+    deletable = leads_only = True
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="cost_items"))
     heading = column.money(models.CharField(max_length=10, choices=Heading))
@@ -78,7 +78,7 @@ class CostAmount(Record):
     It counts here and no longer there.
     """
 
-    deletable = True
+    deletable = leads_only = True
 
     item = column.money(models.ForeignKey(CostItem, models.PROTECT, related_name="amounts"))
     day = column.money(models.DateField())
@@ -153,7 +153,7 @@ def paper_path(paper, filename) -> str:
 class CostPaper(FromPhone, Record):
     """A quote, order or receipt: a PDF or a picture, kept as it came."""
 
-    deletable = True
+    deletable = leads_only = True
 
     class Kind(models.TextChoices):
         QUOTE = "quote", "Quote"

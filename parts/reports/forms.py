@@ -1,12 +1,15 @@
 """Forms for the funders' report and its reading links."""
 
+from dataclasses import fields
+
 from django import forms
 
 from parts.photos.forms import PhotoChoice
 from parts.photos.models import Photo
 from parts.record.forms import fields as sheet
 
-from .queries.report import place_words
+from .queries.places import place_words
+from .queries.report import Details
 
 
 class PhotoChoices(forms.ModelMultipleChoiceField):
@@ -73,6 +76,11 @@ class ReportForm(forms.Form):
                 "go out.",
             )
         return data
+
+    @property
+    def details(self) -> Details:
+        """What was entered, under the number that the form was shown with."""
+        return Details(**{one.name: self.cleaned_data[one.name] for one in fields(Details)})
 
 
 class LinkForm(forms.Form):

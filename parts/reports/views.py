@@ -1,5 +1,6 @@
 """Sheet 6: progress, the funders' reports, and the links by which others read them."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 from django.contrib import messages
@@ -17,11 +18,11 @@ from parts.record.access import Right, open_engine
 from parts.record.views.common import act, form_page, sheet, today
 
 from . import issuing
-from .actions import links, reports
+from .actions import links
 from .forms import LinkForm, ReportForm
 from .models import ReadingLink, Report
+from .queries.issued import issued_before, next_number
 from .queries.progress import progress
-from .queries.report import issued_before
 from .sheets.curves import progress_curve
 
 
@@ -47,7 +48,7 @@ def report_list(request, engine):
 def report_new(request, engine):
     """Draw up a report: look at it first, then freeze it."""
     access = open_engine(request.user, engine, Right.MANAGE)
-    number = reports.next_number(access.engine)
+    number = next_number(access.engine)
     form = ReportForm(
         request.POST or None,
         engine=access.engine,
@@ -61,15 +62,16 @@ def report_new(request, engine):
     )
     draft = None
     if request.method == "POST" and form.is_valid():
-        issued = issued_before(access.engine, form.cleaned_data, by=request.user)
+        issued = issued_before(access.engine, form.details, by=request.user)
         if issued and "freeze" in request.POST:
             messages.info(request, "This report is frozen already.")
             return redirect("parts:report", engine, issued.pk)
-        draft = _draw_up(access, form.cleaned_data, number)
-        if "freeze" in request.POST:
-            report = _freeze(request, access, form, number, draft)
-            if report:
-                return redirect("parts:report", engine, report.pk)
+        details, photos = replace(form.details, number=number), form.cleaned_data["photos"]
+        draft = issuing.draw_up(access.engine, details, photos, today())
+        said = "The report is frozen. It stays as it is now."
+        args = issuing.issue, access.engine, details, draft
+        if "freeze" in request.POST and (row := act(request, *args, form=form, said=said)):
+            return redirect("parts:report", engine, row.pk)
     return sheet(
         request,
         access,
@@ -80,39 +82,6 @@ def report_new(request, engine):
         photo_base=reverse("parts:report_list", args=[engine]),
         back=reverse("parts:report_list", args=[engine]),
     )
-
-
-def _draw_up(access, data, number: int) -> issuing.Draft:
-    return issuing.draw_up(
-        access.engine,
-        data["first_day"],
-        data["last_day"],
-        by=access.user,
-        title=data["title"],
-        number=number,
-        words=data["words"],
-        next_words=data["next_words"],
-        photos=data["photos"],
-        today=today(),
-    )
-
-
-def _freeze(request, access, form, number: int, draft: issuing.Draft):
-    data = form.cleaned_data
-    names = ("title", "first_day", "last_day", "words", "next_words")
-    row = act(
-        request,
-        issuing.freeze,
-        access.engine,
-        draft,
-        number=number,
-        **{name: data[name] for name in names},
-        said="The report is frozen. It stays as it is now.",
-        form=form,
-    )
-    if row:
-        issuing.put_on_paper(row)
-    return row
 
 
 def report(request, engine, pk):

@@ -42,8 +42,8 @@ from parts.record.models import (
     PieceEntry,
 )
 from parts.reports.models import Report
+from parts.reports.queries.places import place_words
 from parts.reports.queries.progress import progress
-from parts.reports.queries.report import place_words
 from tests import make
 from tests.audit import CHECKS, Audit
 from tests.demo.test_tables import counts

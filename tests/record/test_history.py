@@ -26,6 +26,7 @@ from parts.record.actions import entries, removing, saving
 from parts.record.actions.saving import Clash
 from parts.record.models import Change, Component, DiaryEntry, Engine, Find, Part
 from parts.reports.actions import links, reports
+from parts.reports.queries.report import Details
 from tests import make
 from tests.record import ways_workshop
 
@@ -55,19 +56,8 @@ class Bench:
         )
 
     def report(self):
-        return reports.freeze(
-            self.engine,
-            by=self.lead,
-            number=1,
-            title="R",
-            first_day=DAY,
-            last_day=DAY,
-            words="",
-            next_words="",
-            page="<p></p>",
-            photos=[],
-            tables={},
-        )
+        details, draft = Details(1, "R", DAY, DAY), reports.Draft("<p></p>", {})
+        return reports.freeze(self.engine, details, draft, by=self.lead)
 
 
 def _placed(b):

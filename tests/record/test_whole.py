@@ -29,6 +29,7 @@ from parts.record.actions.saving import Refused
 from parts.record.models import Change, DiaryEntry, Find
 from parts.reports.actions import reports
 from parts.reports.models import Report
+from parts.reports.queries.report import Details
 from tests import make
 from tests.record.test_concurrent import at_once
 
@@ -61,17 +62,8 @@ class Bench:
         self.lead = make.member(self.engine, "lead")
         self.cost = make.cost(self.engine)
         if action == "report":
-            about = dict.fromkeys(("words", "next_words", "page"), "")
             self.report = reports.freeze(
-                self.engine,
-                by=self.lead,
-                number=1,
-                title="R",
-                first_day=DAY,
-                last_day=DAY,
-                photos=[],
-                tables={},
-                **about,
+                self.engine, Details(1, "R", DAY, DAY), reports.Draft("", {}), by=self.lead
             )
 
     def send(self, *contents: bytes):

@@ -7,6 +7,7 @@ import pytest
 
 from parts.record.actions import entries
 from parts.reports import issuing
+from parts.reports.queries.report import Details
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -14,9 +15,8 @@ FIRST = make.FIRST_DAY
 LAST = FIRST + timedelta(days=60)
 
 
-def body_of(engine, lead):
-    about = {"title": "Report 1", "number": 1, "today": LAST}
-    return issuing.draw_up(engine, FIRST, LAST, by=lead, **about).page
+def body_of(engine):
+    return issuing.draw_up(engine, Details(1, "Report 1", FIRST, LAST), today=LAST).page
 
 
 def test_two_drawings_stand_side_by_side_each_of_its_day():
@@ -25,7 +25,7 @@ def test_two_drawings_stand_side_by_side_each_of_its_day():
     component = make.component(engine, number=1, name="Flywheel")
     wheel = make.part(engine, item=101, name="Flywheel", component=component)
     entries.still_on_engine(wheel, 1, day=FIRST + timedelta(days=3), by=lead)
-    body = body_of(engine, lead)
+    body = body_of(engine)
     place = body.split('class="drawings"')[1].split('class="key"')[0]
     start, end = place.split("<figcaption>")[0], place.split("</figure>")[1]
     assert "At the start, 10 January 2026" in place
@@ -41,6 +41,5 @@ def test_two_drawings_stand_side_by_side_each_of_its_day():
 
 def test_a_kind_without_elevation_has_no_drawings_in_its_report():
     engine = make.engine(kind="other")
-    lead = make.member(engine, "lead")
     make.part(engine)
-    assert 'class="drawings"' not in body_of(engine, lead)
+    assert 'class="drawings"' not in body_of(engine)

@@ -10,13 +10,15 @@ from parts.money import actions as money_actions
 from parts.photos.actions import photos
 from parts.record.actions import saving
 from parts.reports import issuing
+from parts.reports.actions import reports
 from parts.reports.models import Report
+from parts.reports.queries.report import Details
 from tests import make
 from tests.pdf import text_of
 
 pytestmark = pytest.mark.django_db
 DAY = make.FIRST_DAY
-ABOUT = {"title": "Report 1", "number": 1}
+DETAILS = Details(1, "Report 1", DAY, DAY)
 
 
 @pytest.fixture
@@ -27,8 +29,8 @@ def issued(settings, tmp_path):
     lead = make.member(engine, "lead", "ada")
     cost = make.cost(engine, "castings", ("paid", DAY, 125))
     photo = photos.take_in(engine, make.upload(), by=lead, caption="The bed", may_go_out=True)
-    draft = issuing.draw_up(engine, DAY, DAY, by=lead, photos=[photo], **ABOUT)
-    row = issuing.freeze(engine, draft, by=lead, first_day=DAY, last_day=DAY, **ABOUT)
+    draft = issuing.draw_up(engine, DETAILS, [photo])
+    row = reports.freeze(engine, DETAILS, draft, by=lead)
     return row, cost, photo, lead
 
 

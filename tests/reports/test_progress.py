@@ -18,7 +18,7 @@ from parts.record.queries.status import (
     tables_over_time,
 )
 from parts.reports.queries.progress import marks, plan_on, progress
-from parts.reports.queries.report import funders_report
+from parts.reports.queries.report import Details, funders_report
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -89,9 +89,7 @@ def test_a_report_tells_no_stage_that_was_undone():
     entries.set_back(good, "poured", 2, day=DAY + timedelta(days=1), by=None, reason="misrun")
     for stage in ("poured", "moulded", "pattern_made", "drawn", "measured"):
         entries.set_back(waster, stage, 1, day=DAY + timedelta(days=1), by=None, reason="misrun")
-    report = funders_report(
-        engine, DAY, DAY + timedelta(days=2), title="Report", number=1, drawn_up="A"
-    )
+    report = funders_report(engine, Details(1, "Report", DAY, DAY + timedelta(days=2)))
     assert [(done.part, done.what, done.pieces) for done in report.made] == [
         (good.part, "poured", 1)
     ]

@@ -15,6 +15,7 @@ from django.urls import reverse
 from parts.record.models import column
 from parts.record.models.column import Kind
 from parts.reports import issuing
+from parts.reports.queries.report import Details
 from tests import make
 from tests.crawl import Crawl
 from tests.screens.test_who_may import BY_SECRET, TABLE, World, addresses
@@ -82,9 +83,7 @@ def test_a_reader_is_shown_no_place_and_nothing_personal_of_others(world, client
 def test_a_report_tells_no_place_and_nothing_personal_whoever_draws_it_up(world):
     marks = set_marks(Kind.PLACE, Kind.PERSONAL)
     days = (make.FIRST_DAY, make.FIRST_DAY + timedelta(days=300))
-    draft = issuing.draw_up(
-        world.engine, *days, by=world.people["lead"], title="R", number=2, photos=[world.photo]
-    )
+    draft = issuing.draw_up(world.engine, Details(2, "R", *days), [world.photo])
     page = draft.page + "".join(draft.tables.values())
     assert len(page) > 5000
     assert [column_name for mark, column_name in marks.items() if mark in page] == []

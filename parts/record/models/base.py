@@ -35,8 +35,10 @@ class Record(models.Model):
 
     # Columns that may not be open and that the text of a row shows.
     named_by: tuple[str, ...] = ()
-    # Whether a person may delete a row by itself.
+    # Whether a person may delete a row by itself, and whether only a lead may: money, the engine's
+    # own data, what was decided.
     deletable = False
+    leads_only = False
     # Of rows that belong to no part.
     part_id: int | None = None
 
@@ -62,6 +64,11 @@ class Record(models.Model):
             if field.name != "engine" and getattr(self, field.attname) is not None
         )
         return tuple(rows)
+
+    @property
+    def needs_lead(self) -> bool:
+        """Whether only a lead may delete or restore this row."""
+        return self.leads_only
 
     def reason_to_keep(self) -> str:
         """Why this row cannot be deleted, as a sentence; nothing where it can."""

@@ -147,7 +147,7 @@ class Engine(Record):
 class Component(Record):
     """A named assembly of the engine. Components nest."""
 
-    deletable = True
+    deletable = leads_only = True
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="components"))
     parent = column.open(
@@ -192,7 +192,7 @@ class Part(Record):
     dated entries.
     """
 
-    deletable = True
+    deletable = leads_only = True
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="parts"))
     component = column.open(models.ForeignKey(Component, models.PROTECT, related_name="parts"))

@@ -31,6 +31,8 @@ class PieceEntry(Record):
         LOST = "lost", "Lost again"
         LEFT_OFF = "left_off", "Left off"
 
+    DECISIONS = (Kind.BEYOND_REPAIR, Kind.BEYOND_REPAIR_PLACED, Kind.LEFT_OFF, Kind.DECIDED)
+
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="entries"))
     part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="entries"))
     kind = column.open(models.CharField(max_length=20, choices=Kind))
@@ -78,6 +80,11 @@ class PieceEntry(Record):
                 says="Name the stage that was reached.",
             ),
         ]
+
+    @property
+    def needs_lead(self) -> bool:
+        """What was decided, and what became of it."""
+        return self.kind in self.DECISIONS or self.job_id is not None
 
     @property
     def owners(self) -> tuple[Record, ...]:

@@ -17,7 +17,7 @@ class Job(Record):
     How many were decided, which stages they reached and how many are fitted are dated entries.
     """
 
-    deletable = True
+    deletable = leads_only = True
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="jobs"))
     part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="jobs"))

@@ -9,34 +9,9 @@ from ..access import Right, open_engine
 from ..actions import removing
 from ..forms.filters import ChangeFilter
 from ..forms.pieces import ReasonForm
-from ..models import Part, PieceEntry
+from ..models import Part
 from ..queries import history as reckoning
 from .common import act, page_of, sheet
-
-# Rows that only a lead removes: money, the engine's own data, what was decided.
-LEADS_ONLY = {
-    "balloon",
-    "component",
-    "costamount",
-    "costitem",
-    "costpaper",
-    "drawing",
-    "enginesize",
-    "gear",
-    "job",
-    "option",
-    "ownership",
-    "part",
-    "plan",
-    "quote",
-    "tie",
-}
-DECIDED = {
-    PieceEntry.Kind.BEYOND_REPAIR,
-    PieceEntry.Kind.BEYOND_REPAIR_PLACED,
-    PieceEntry.Kind.LEFT_OFF,
-    PieceEntry.Kind.DECIDED,
-}
 
 
 def history(request, engine):
@@ -71,13 +46,14 @@ def _history(request, access, part=None):
 
 
 def _may_bring_back(access, line) -> bool:
-    if not line.may_come_back or line.change.kind not in removing.deletable():
+    model = removing.deletable().get(line.change.kind)
+    if not line.may_come_back or model is None:
         return False
     if access.may(Right.DECIDE):
         return True
-    # An entry's own kind decides too; the page that asks checks it.
+    # What a row itself needs decides too; the page that asks checks it.
     own = access.may(Right.RECORD) and line.made_by_id == access.user.pk
-    return own and line.change.kind not in LEADS_ONLY
+    return own and not model.leads_only
 
 
 def _row(access, kind: str, pk: int, *, removed: bool):
@@ -89,8 +65,7 @@ def _row(access, kind: str, pk: int, *, removed: bool):
     if row.engine_id != access.engine.pk:
         raise Http404("There is no such row.")
     access.need_mend(row)
-    decided = kind == "pieceentry" and (row.kind in DECIDED or row.job_id)
-    if (kind in LEADS_ONLY or decided) and not access.may(Right.DECIDE):
+    if row.needs_lead and not access.may(Right.DECIDE):
         raise PermissionDenied("Only a lead may take this out of the record.")
     return row
 

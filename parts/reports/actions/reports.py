@@ -1,10 +1,8 @@
 """Freezing a funders' report: the copy that is sent, kept as it was."""
 
-from collections.abc import Iterable
-from datetime import date
+from dataclasses import dataclass
 
 from django.db import transaction
-from django.db.models import Max
 
 from parts.photos.models import Photo
 from parts.record.actions import files, saving
@@ -12,50 +10,31 @@ from parts.record.actions.saving import Refused, name_of
 from parts.record.models import Engine
 
 from ..models import Report, pdf_path
+from ..queries.report import Details
 
 
-def next_number(engine: Engine) -> int:
-    most = Report.everything.filter(engine=engine).aggregate(n=Max("number"))["n"]
-    return (most or 0) + 1
+@dataclass(frozen=True)
+class Draft:
+    """A report drawn up: its body as HTML, its tables by file name, the photographs in it by id."""
+
+    page: str
+    tables: dict[str, str]
+    photos: frozenset[int] = frozenset()
 
 
-def freeze(
-    engine: Engine,
-    *,
-    by,
-    number: int,
-    title: str,
-    first_day: date,
-    last_day: date,
-    words: str,
-    next_words: str,
-    page: str,
-    photos: Iterable[int],
-    tables: dict[str, str],
-) -> Report:
-    """Keep a report as it is sent. Raises Refused when a picture may not go out.
-
-    Args:
-        page: The body, as HTML.
-        photos: The ids of the photographs in it.
-        tables: The tables inside its PDF, by file name.
-    """
-    shown = Photo.objects.filter(engine=engine, pk__in=photos)
+def freeze(engine: Engine, details: Details, draft: Draft, *, by) -> Report:
+    """Keep a report as it is sent. Raises Refused when a picture may not go out."""
+    shown = Photo.objects.filter(engine=engine, pk__in=draft.photos)
     held_back = shown.filter(may_go_out=False).first()
     if held_back:
         raise Refused(f"The photo “{held_back}” has not been passed for funders.")
     report = Report(
         engine=engine,
-        number=number,
-        title=title,
-        first_day=first_day,
-        last_day=last_day,
-        words=words,
-        next_words=next_words,
-        page=page,
+        **vars(details),
+        page=draft.page,
         engine_name=engine.name,
         drawn_up=name_of(by),
-        tables=tables,
+        tables=draft.tables,
     )
     with transaction.atomic():
         saving.add(report, by=by)

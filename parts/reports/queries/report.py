@@ -4,7 +4,6 @@ It holds no position of the site and no place where parts are kept: finds are to
 they are, never by where they lay, and the diary, which tells places, is left out.
 """
 
-import re
 from collections import defaultdict
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -20,27 +19,13 @@ from parts.engineering.routes import ROUTES
 from parts.money.queries import tally as money
 from parts.people.queries import hours_by_person, hours_by_work
 from parts.photos.models import Photo, PhotoPair
-from parts.record.models import Engine, Find, Part, PieceEntry
+from parts.record.models import Engine, Part, PieceEntry
 from parts.record.queries.status import Counts
 from parts.workshop.jobs.queries import jobs
 
-from ..models import Report
 from .progress import Progress, progress
 
 SHOWN_NAMES = 6
-
-# Words that tell a place: squares, depths, bearings, coordinates, where things are kept.
-PLACE_WORDS = re.compile(
-    r"""
-    \b(?:square|grid|peg)\s+[A-Za-z]?\d*\b
-    | \b[A-Z]\d{1,2}\b(?!\s*(?:bar|bolt|nut|stud|thread))
-    | \b\d+(?:[.,]\d+)?\s*(?:cm|m|ft|in|metres|feet)\s+(?:down|deep|below|north|south|east|west)\b
-    | \b\d{1,3}[.,]\d{3,}\b
-    | \b[NSEW]\s?\d{1,3}\b
-    | \b(?:barn|shed|store|garage|yard|lock-?up|container)\s+\w+
-    """,
-    re.VERBOSE,
-)
 
 
 @dataclass(frozen=True)
@@ -61,17 +46,23 @@ class Done:
 
 
 @dataclass(frozen=True)
+class Details:
+    """What is entered for a report, by the names that the columns of `Report` have."""
+
+    number: int
+    title: str
+    first_day: date
+    last_day: date
+    words: str = ""
+    next_words: str = ""
+
+
+@dataclass(frozen=True)
 class FundersReport:
-    """All that the report shows. Every figure is of `last` unless it says otherwise."""
+    """All that the report shows. Every figure is of its last day unless it says otherwise."""
 
     engine: Engine
-    title: str
-    number: int
-    first: date
-    last: date
-    drawn_up: str
-    words: str
-    next_words: str
+    details: Details
     summary: tuple[str, ...]
     counts: Counts
     before: Counts
@@ -96,30 +87,11 @@ class FundersReport:
     methods: tuple[str, ...]
 
 
-def place_words(engine: Engine, *texts: str) -> list[str]:
-    """Words in texts that may tell where the site is or where parts are kept, to be read again."""
-    told = {m.group(0).strip() for text in texts for m in PLACE_WORDS.finditer(text)}
-    kept = Find.objects.filter(engine=engine).exclude(kept_at="")
-    names = set(kept.values_list("kept_at", flat=True).distinct()[:500])
-    names |= {line.strip() for line in re.split(r"[\n,;]", engine.place)}
-    for text in texts:
-        told |= {n for n in names if len(n) > 3 and n.lower() in text.lower()}
-    return sorted(told)
-
-
 def funders_report(
-    engine: Engine,
-    first: date,
-    last: date,
-    *,
-    title: str,
-    number: int,
-    drawn_up: str,
-    words: str = "",
-    next_words: str = "",
-    photos: tuple[Photo, ...] = (),
+    engine: Engine, details: Details, photos: tuple[Photo, ...] = ()
 ) -> FundersReport:
     """Draw up the report from the record as it stood on the last day."""
+    first, last = details.first_day, details.last_day
     eve = first - timedelta(days=1)
     told = progress(engine, last, since=eve)
     stood_before = as_it_stood(engine, eve)
@@ -134,13 +106,7 @@ def funders_report(
     hours_in_time = sum((w.hours for w in in_time), Decimal(0))
     report = FundersReport(
         engine=engine,
-        title=title,
-        number=number,
-        first=first,
-        last=last,
-        drawn_up=drawn_up,
-        words=words,
-        next_words=next_words,
+        details=details,
         summary=(),
         counts=told.counts,
         before=stood_before.counts,
@@ -258,7 +224,7 @@ def _summary(r: FundersReport):
     if pieces:
         weighty = sorted(r.found, key=lambda d: -(d.part.mass_kg or 0))
         yield (
-            f"Between {r.first:%-d %B %Y} and {r.last:%-d %B %Y} "
+            f"Between {r.details.first_day:%-d %B %Y} and {r.details.last_day:%-d %B %Y} "
             f"{_count(pieces, 'piece was', 'pieces were')} found and named, among them the "
             f"{_named([d.part.name for d in weighty][:4])}."
         )
@@ -303,10 +269,3 @@ METHODS = (
     "Positions of the site and of stored parts are left out on purpose: stripped engines are "
     "stripped by thieves.",
 )
-
-
-def issued_before(engine: Engine, sent: dict, *, by) -> Report | None:
-    """The report that the same form, sent before, became; None where it is new."""
-    names = ("number", "title", "first_day", "last_day", "words", "next_words")
-    same = {name: sent[name] for name in names}
-    return Report.objects.filter(engine=engine, made_by=by, **same).first()

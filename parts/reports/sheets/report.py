@@ -43,58 +43,39 @@ def _drawings(report) -> list[tuple[str, Drawn]]:
     """The engine on the eve of the first day and on the last, each with a word over it."""
     eve, last = report.stood_before, report.stood
     told = [
-        (f"At the start, {report.first:%-d %B %Y}", eve),
-        (f"At the end, {report.last:%-d %B %Y}", last),
+        (f"At the start, {report.details.first_day:%-d %B %Y}", eve),
+        (f"At the end, {report.details.last_day:%-d %B %Y}", last),
     ]
     drawn = [(word, picture(one, title=f"The engine as it stood. {word}")) for word, one in told]
     return [(word, svg) for word, svg in drawn if svg]
 
 
-def pictures_of(page: str) -> set[int]:
-    """The ids of the photographs that a frozen body shows."""
-    return {int(pk) for pk, _ in PICTURE.findall(page)}
+def pictures_of(page: str) -> frozenset[int]:
+    """The ids of the photographs that a body shows."""
+    return frozenset(int(pk) for pk, _ in PICTURE.findall(page))
 
 
-def pdf(
-    page: str,
-    *,
-    title: str,
-    engine_name: str,
-    drawn_up: str,
-    day: date,
-    taken: str,
-    files: Mapping[int, str],
-    attached: Mapping[str, bytes],
-    paper_size: str = "A4",
-) -> tuple[str, str, bytes]:
-    """Lay a frozen body on paper; return file name, type and bytes.
+def pdf(report, files: Mapping[int, str]) -> bytes:
+    """Lay a frozen report on paper, with its tables inside.
 
     Args:
-        page: The frozen body.
-        title, engine_name, drawn_up: For the title block.
-        day: The day it was drawn up.
-        taken: Of which day the figures are.
+        report: The row, of which nothing is looked up.
         files: The stored name of the 900 pixel picture of each photograph.
-        attached: Files to put inside, such as the cost tally.
-        paper_size: "A4" or "letter".
     """
 
     def on_paper(match):
         return f'src="media:{files[int(match[1])]}"'
 
+    day = timezone.localdate(report.made_at)
     changed = timezone.make_aware(datetime.combine(day, time(12)))
-    content = paper.write_pdf(
-        "reports/paper.html",
-        {
-            "page": PICTURE.sub(on_paper, page),
-            "title": title,
-            "engine_name": engine_name,
-            "drawn_up": drawn_up,
-            "date": f"{day:%-d %b %Y}",
-            "taken": taken,
-            "paper": paper_size,
-        },
-        attached=[(name, data, changed) for name, data in attached.items()],
-    )
-    name = re.sub(r"[^a-z0-9]+", "-", f"{engine_name} {title}".lower()).strip("-")
-    return f"{name}.pdf", "application/pdf", content
+    context = {
+        "page": PICTURE.sub(on_paper, report.page),
+        "title": report.title,
+        "engine_name": report.engine_name,
+        "drawn_up": report.drawn_up,
+        "date": f"{day:%-d %b %Y}",
+        "taken": f"{report.last_day:%-d %b %Y}",
+        "paper": "A4",
+    }
+    tables = [(name, table.encode(), changed) for name, table in report.tables.items()]
+    return paper.write_pdf("reports/paper.html", context, attached=tables)

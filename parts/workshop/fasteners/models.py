@@ -62,7 +62,7 @@ class Fastener(Record):
 class Quote(Record):
     """What a supplier asks for a piece, and from when."""
 
-    deletable = True
+    deletable = leads_only = True
 
     engine = column.open(models.ForeignKey(Engine, models.PROTECT, related_name="quotes"))
     part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="quotes"))
