@@ -72,7 +72,7 @@ def second(_loaded, db):
 
 
 @pytest.fixture
-def engine():
+def engine(db):
     return make.engine(name="Mill engine", tag_prefix="ME")
 
 

@@ -5,6 +5,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import grimp
 import pytest
 from django.conf import settings
 
@@ -91,6 +92,41 @@ def test_a_planted_breach_is_seen(breach, tmp_path):
     done = lint_imports(tmp_path / ".importlinter", tmp_path)
     assert done.returncode == 1
     assert said in done.stdout
+
+
+# Checked against the world, and not on a screen yet.
+AWAITED = {
+    "parts.engineering.estimating.progress": "the forecast of cost and finish",
+    "parts.engineering.fasteners.tapping": "the tapping drill of a hole to be tapped",
+    "parts.engineering.ground.adjusting": "positions adjusted over all tapes, with their error",
+    "parts.engineering.ground.effort": "whether an hour is better spent searching or making",
+    "parts.engineering.ground.fixes": "a fix that is typed in, read as people write it",
+    "parts.engineering.ground.geodesy": "a fix of a phone brought onto the site's own grid",
+    "parts.engineering.ground.pumping": "the water in a pit, and the pump that clears it",
+    "parts.engineering.ground.searching": "the chance that a piece lies where it was searched for",
+    "parts.engineering.ground.survey": "positions taped from pegs",
+}
+# They ask on behalf of nobody.
+NO_SUBJECT = ("parts.engineering.", "parts.bench.", "parts.demo.", "parts.management.")
+
+
+def unreached(graph: grimp.ImportGraph) -> set[str]:
+    """The modules of engineering that no subject imports, straight or by way of others."""
+    asked, waiting = set(), {m for m in graph.modules if not f"{m}.".startswith(NO_SUBJECT)}
+    while waiting:
+        asked |= waiting
+        waiting = {i for m in waiting for i in graph.find_modules_directly_imported_by(m)} - asked
+    sums = {m for m in graph.modules if m.startswith("parts.engineering.")}
+    return {m for m in sums - asked if not graph.find_children(m)}
+
+
+def test_each_calculation_is_asked_for_by_a_subject_or_is_named_as_awaited():
+    graph = grimp.build_graph("parts", cache_dir=None)
+    assert unreached(graph) == set(AWAITED)
+    graph.add_module("parts.engineering.attic")
+    assert "parts.engineering.attic" in unreached(graph)
+    graph.add_import(importer="parts.money.queries", imported="parts.engineering.attic")
+    assert "parts.engineering.attic" not in unreached(graph)
 
 
 def test_engineering_loads_no_solver_no_numpy_and_no_django():

@@ -80,10 +80,6 @@ class Telling:
     def day(self, days_before: str | int) -> date:
         return story.day(self.key, days_before) + timedelta(days=self.later)
 
-    def that_day(self, iso: str) -> date:
-        """A day that the tables give as a date."""
-        return date.fromisoformat(iso) + timedelta(days=self.later)
-
     def by(self, signs: str):
         """Who typed it in: the person, or for people without a login whoever keeps the papers."""
         return self.people.get(signs) or self.people.get(PAPERS) or self.lead

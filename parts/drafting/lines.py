@@ -101,23 +101,6 @@ def ring_dashes(radius: float, dashes: tuple[float, ...]) -> tuple[float, ...]:
     return tuple(d * stretch for d in dashes)
 
 
-def stroke_of(state: str, scale: float = 1.0) -> dict[str, object]:
-    """Return the attributes that draw an outline in the line of a state, for `pen.el`.
-
-    Args:
-        state: A key of `STATES`.
-        scale: Below 0.8, dash and width shrink together, though not under 0.6.
-    """
-    kind = STATES[state]
-    factor = max(0.6, scale) if scale < 0.8 else 1.0
-    return {
-        "stroke": kind.colour,
-        "stroke_width": kind.width * factor,
-        "stroke_dasharray": dash_text(tuple(d * factor for d in kind.dashes)),
-        "stroke_linejoin": "round",
-    }
-
-
 # Long lists draw the same few again and again.
 @lru_cache(maxsize=64)
 def line_sample(state: str, width: float = 54, title: str = "") -> Drawn:

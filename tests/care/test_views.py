@@ -25,16 +25,6 @@ def rod(engine):
     return make.part(engine, item=11, name="Connecting rod", material="wrought_iron")
 
 
-@pytest.fixture
-def as_role(engine, client):
-    def login(role):
-        person = make.member(engine, role)
-        client.force_login(person)
-        return person
-
-    return login
-
-
 def measure(client, part, **more):
     data = {"what": "Big end bore", "quantity": "length", "written": "3 1/2", "day": "2026-03-01"}
     return client.post(at("measurement_new", part.engine, part=part.pk), data | more)

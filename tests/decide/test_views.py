@@ -3,49 +3,33 @@
 from datetime import date
 
 import pytest
-from django.urls import reverse
 
 from parts.decide.models import Option
 from parts.money.models import CostItem
 from parts.record.actions import entries
 from parts.record.models import Job, PieceEntry
 from tests import make
+from tests.screens.asking import at
 
 pytestmark = pytest.mark.django_db
 DAY = make.FIRST_DAY
 
 
-@pytest.fixture
-def engine():
-    return make.engine()
-
-
-@pytest.fixture
-def lead(client, engine):
-    person = make.member(engine, "lead")
-    client.force_login(person)
-    return person
-
-
-def url(name, engine, *args):
-    return reverse(f"parts:{name}", args=[engine.pk, *args])
-
-
 def test_from_weighing_to_the_choice_with_its_estimate(client, engine, lead):
     part = make.part(engine, 3, name="Gland")
-    address = url("decide", engine, part.pk)
+    address = at("decide", engine, part.pk)
     page = client.get(address + "?way=cast").content.decode()
     for word in ("Go on searching", "Repair", "Cast", "Machine from bar", "Borrow", "Leave off"):
         assert word in page, word
     assert "No quote." in page
     assert "Write what it is weighed at into the cost tally" in page
     sent = {"low": "80", "likely": "100", "high": "140", "hours": "6", "wants": "No pattern"}
-    bad = client.post(url("option", engine, part.pk, "cast"), sent | {"likely": "20"})
+    bad = client.post(at("option", engine, part.pk, "cast"), sent | {"likely": "20"})
     assert "must rise" in bad.content.decode()
-    answer = client.post(url("option", engine, part.pk, "cast"), sent)
+    answer = client.post(at("option", engine, part.pk, "cast"), sent)
     assert answer.url == address
     row = Option.objects.get()
-    client.post(url("option", engine, part.pk, "cast"), sent | {"hours": "7", "seen": row.version})
+    client.post(at("option", engine, part.pk, "cast"), sent | {"hours": "7", "seen": row.version})
     row.refresh_from_db()
     assert row.hours == 7
     page = client.get(address).content.decode()
@@ -57,7 +41,7 @@ def test_from_weighing_to_the_choice_with_its_estimate(client, engine, lead):
     }  # fmt: skip
     answer = client.post(address, chosen)
     job = Job.objects.get()
-    assert answer.url == url("job", engine, job.pk)
+    assert answer.url == at("job", engine, job.pk)
     assert job.reason == "Nothing like it is sold"
     assert CostItem.objects.get().job == job
     page = client.get(address).content.decode()
@@ -68,14 +52,14 @@ def test_from_weighing_to_the_choice_with_its_estimate(client, engine, lead):
 def test_without_the_tick_nothing_goes_into_the_tally(client, engine, lead):
     part = make.part(engine)
     sent = {"route": "buy", "pieces": 1, "day": str(DAY)}
-    client.post(url("decide", engine, part.pk), sent)
+    client.post(at("decide", engine, part.pk), sent)
     assert Job.objects.exists()
     assert not CostItem.objects.exists()
 
 
 def test_leaving_off_and_searching_want_a_reason(client, engine, lead):
     part = make.part(engine, 2)
-    address = url("decide", engine, part.pk)
+    address = at("decide", engine, part.pk)
     sent = {"route": "leave_off", "pieces": 1, "day": str(DAY)}
     assert "Say why" in client.post(address, sent).content.decode()
     answer = client.post(address, sent | {"reason": "The wall stands there"})
@@ -89,15 +73,15 @@ def test_mending_leads_to_the_repair(client, engine, lead):
     part = make.part(engine)
     make.found(part)
     entries.condemn(part, 1, day=DAY, by=lead, reason="Cracked")
-    page = client.get(url("decide", engine, part.pk)).content.decode()
+    page = client.get(at("decide", engine, part.pk)).content.decode()
     assert "Cast iron can be soft under a sound skin" in page
     sent = {
         "route": "repair", "pieces": 1, "day": str(date.today()), "reason": "The crack can be sewn",
     }  # fmt: skip
-    answer = client.post(url("decide", engine, part.pk), sent)
-    assert answer.url == f"{url('repair_new', engine)}?part={part.pk}"
+    answer = client.post(at("decide", engine, part.pk), sent)
+    assert answer.url == f"{at('repair_new', engine)}?part={part.pk}"
 
 
 def test_a_way_nobody_knows_is_not_found(client, engine, lead):
     part = make.part(engine)
-    assert client.get(url("option", engine, part.pk, "beg")).status_code == 404
+    assert client.get(at("option", engine, part.pk, "beg")).status_code == 404

@@ -26,11 +26,6 @@ from tests import make
 DAY = make.FIRST_DAY
 
 
-@pytest.fixture
-def engine(db):
-    return make.engine()
-
-
 # ---- The list ----
 
 

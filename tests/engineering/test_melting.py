@@ -332,19 +332,6 @@ def test_every_casting_is_poured_and_no_crucible_is_overfilled(wanted):
     assert found.bound <= len(found.pours)
 
 
-def test_pours_are_planned_metal_by_metal():
-    castings = [
-        Casting("gland", 2.2, 7, "bronze"),
-        Casting("bracket", 9.2, 3, "cast_iron"),
-        Casting("cap", 4.1, 5, "bronze"),
-    ]
-    plans = melting.pours_by_metal(castings, {"bronze": 14, "cast_iron": 12})
-    assert {m: len(p.pours) for m, p in plans.items()} == {"bronze": 3, "cast_iron": 3}
-    assert "fewer cannot do" in plans["bronze"].calculation.verdict
-    with pytest.raises(UnknownName, match="how much cast iron the crucible carries"):
-        melting.pours_by_metal(castings, {"bronze": 14})
-
-
 @pytest.mark.parametrize(
     ("castings", "crucible_kg", "error", "words"),
     [

@@ -19,11 +19,6 @@ def day(n: int) -> date:
     return date(2026, 3, n)
 
 
-@pytest.fixture
-def engine():
-    return make.engine()
-
-
 def stands(engine, on=None):
     """Spent, committed, and low, likely, high still to come, of the whole engine."""
     s = cost_tally(engine, on).sums

@@ -18,33 +18,15 @@ from parts.money.forms import read_money
 from parts.money.models import CostAmount, CostItem, CostPaper
 from parts.record.models import Change
 from tests import make
+from tests.screens.asking import at
 
 DAY = make.FIRST_DAY
 PDF = b"%PDF-1.7\nan invented receipt\n%%EOF\n"
 
 
 @pytest.fixture
-def engine(db):
-    return make.engine()
-
-
-@pytest.fixture
-def enter(client, engine):
-    def log_in(role):
-        person = make.member(engine, role)
-        client.force_login(person)
-        return person
-
-    return log_in
-
-
-@pytest.fixture
 def item(engine):
     return make.cost(engine, "castings", ("ordered", DAY, 100), what="Two brasses")
-
-
-def url(name, engine, *args):
-    return reverse(f"parts:{name}", args=[engine.pk, *args])
 
 
 def words(response) -> str:
@@ -98,17 +80,17 @@ def test_what_is_written_reads_back(amount):
     assert read_money(f"{amount:,.2f}".replace(",", " ")) == amount
 
 
-def test_the_tally_page_shows_headings_and_totals(client, engine, enter, item):
-    enter("reader")
+def test_the_tally_page_shows_headings_and_totals(client, engine, as_role, item):
+    as_role("reader")
     make.cost(engine, "fasteners", ("estimated", DAY, 40, 60, 95), ("paid", DAY, 10))
-    page = words(client.get(url("costs", engine)))
+    page = words(client.get(at("costs", engine)))
     for word in ("Fasteners", "Castings", "Two brasses", "£160", "£140", "£195", "added up"):
         assert word in page, word
     assert "costs/new" not in page
 
 
-def test_costs_are_filtered_and_the_sums_with_them(client, engine, enter, item):
-    enter("reader")
+def test_costs_are_filtered_and_the_sums_with_them(client, engine, as_role, item):
+    as_role("reader")
     make.cost(engine, "hire", ("paid", DAY, 7), what="A crane")
     for query, there, gone in (
         ("?heading=hire", "A crane", "Two brasses"),
@@ -117,27 +99,27 @@ def test_costs_are_filtered_and_the_sums_with_them(client, engine, enter, item):
         ("?q=BRASS", "Two brasses", "A crane"),
         ("?component=none&heading=castings", "Two brasses", "A crane"),
     ):
-        page = words(client.get(url("costs", engine) + query))
+        page = words(client.get(at("costs", engine) + query))
         assert there in page, query
         assert gone not in page, query
         assert "1 cost shown" in page
 
 
 def test_the_costs_page_takes_as_many_queries_however_many_costs(
-    client, engine, enter, item, django_assert_num_queries
+    client, engine, as_role, item, django_assert_num_queries
 ):
-    enter("lead")
-    client.get(url("costs", engine))
+    as_role("lead")
+    client.get(at("costs", engine))
     with django_assert_num_queries(11):  # session, user, membership, 2 of the tag, 6 of the tally
-        client.get(url("costs", engine))
+        client.get(at("costs", engine))
     for n in range(50):
         make.cost(engine, "other", ("quoted", DAY, n), component=make.component(engine))
     with django_assert_num_queries(11):
-        client.get(url("costs", engine))
+        client.get(at("costs", engine))
 
 
-def test_a_cost_is_written_with_its_first_amount_for_a_part(client, engine, enter):
-    lead = enter("lead")
+def test_a_cost_is_written_with_its_first_amount_for_a_part(client, engine, as_role):
+    lead = as_role("lead")
     part = make.part(engine, item=13)
     sent = {
         "heading": "castings",
@@ -149,20 +131,20 @@ def test_a_cost_is_written_with_its_first_amount_for_a_part(client, engine, ente
         "amount-high": "1 400,50",
         "amount-day": str(DAY),
     }
-    answer = client.post(url("cost_new", engine), sent)
+    answer = client.post(at("cost_new", engine), sent)
     cost = CostItem.objects.get()
     amount = cost.amounts.get()
-    assert answer.url == url("cost", engine, cost.pk)
+    assert answer.url == at("cost", engine, cost.pk)
     assert cost.part == part
     assert (amount.low, amount.likely, amount.high) == (80, 1100, D("1400.50"))
     assert {c.kind for c in Change.objects.filter(by=lead)} == {"costitem", "costamount"}
     assert Change.objects.filter(part=part).count() == 2
 
 
-def test_a_cost_of_a_job_is_one_of_its_part(client, engine, enter):
-    enter("lead")
+def test_a_cost_of_a_job_is_one_of_its_part(client, engine, as_role):
+    as_role("lead")
     job = make.job(make.part(engine))
-    address = url("cost_new", engine) + f"?job={job.pk}"
+    address = at("cost_new", engine) + f"?job={job.pk}"
     assert str(job.part.item) in words(client.get(address))
     sent = {"heading": "castings", "what": "x", "job": job.pk, "amount-basis": "estimated"}
     sent["amount-day"] = str(DAY)
@@ -172,8 +154,8 @@ def test_a_cost_of_a_job_is_one_of_its_part(client, engine, enter):
     assert not cost.amounts.exists()
 
 
-def test_a_refused_cost_keeps_what_was_typed(client, engine, enter):
-    enter("lead")
+def test_a_refused_cost_keeps_what_was_typed(client, engine, as_role):
+    as_role("lead")
     sent = {
         "heading": "castings",
         "what": "Two straps",
@@ -183,7 +165,7 @@ def test_a_refused_cost_keeps_what_was_typed(client, engine, enter):
         "amount-likely": "a hundred",
         "amount-day": str(DAY),
     }
-    page = words(client.post(url("cost_new", engine), sent))
+    page = words(client.post(at("cost_new", engine), sent))
     assert "No part of this engine has the item number 999" in page
     assert "“a hundred” is no amount of money. Write it like 1,250.50 or 85." in page
     for typed in ("Two straps", "999", "a hundred", "120"):
@@ -201,45 +183,47 @@ def test_a_refused_cost_keeps_what_was_typed(client, engine, enter):
         ({"basis": "paid", "likely": ""}, "This field is required"),
     ],
 )
-def test_an_amount_that_cannot_be_is_refused_in_words(client, engine, enter, item, sent, sentence):
-    enter("lead")
-    page = words(client.post(url("amount_new", engine, item.pk), {"day": str(DAY), **sent}))
+def test_an_amount_that_cannot_be_is_refused_in_words(
+    client, engine, as_role, item, sent, sentence
+):
+    as_role("lead")
+    page = words(client.post(at("amount_new", engine, item.pk), {"day": str(DAY), **sent}))
     assert sentence in page
     assert item.amounts.count() == 1
 
 
-def test_a_payment_in_the_future_is_refused(client, engine, enter, item):
-    enter("lead")
+def test_a_payment_in_the_future_is_refused(client, engine, as_role, item):
+    as_role("lead")
     tomorrow = timezone.localdate() + timedelta(days=1)
     sent = {"basis": "paid", "likely": "10", "day": str(tomorrow)}
-    page = words(client.post(url("amount_new", engine, item.pk), sent))
+    page = words(client.post(at("amount_new", engine, item.pk), sent))
     assert "A payment cannot be dated in the future" in page
     sent["basis"] = "ordered"
-    assert client.post(url("amount_new", engine, item.pk), sent).status_code == 302
+    assert client.post(at("amount_new", engine, item.pk), sent).status_code == 302
 
 
-def test_paid_beyond_the_order_is_kept_and_told(client, engine, enter, item):
-    enter("lead")
+def test_paid_beyond_the_order_is_kept_and_told(client, engine, as_role, item):
+    as_role("lead")
     sent = {"basis": "paid", "likely": "£130.25", "day": str(DAY)}
-    answer = client.post(url("amount_new", engine, item.pk), sent)
+    answer = client.post(at("amount_new", engine, item.pk), sent)
     told = " ".join(str(m) for m in get_messages(answer.wsgi_request))
     assert "£130.25 is paid: £30.25 more than was ordered" in told
     assert item.amounts.filter(basis="paid").exists()
 
 
-def test_after_the_last_payment_nothing_more_is_ordered(client, engine, enter, item):
-    enter("lead")
-    address = url("amount_new", engine, item.pk)
+def test_after_the_last_payment_nothing_more_is_ordered(client, engine, as_role, item):
+    as_role("lead")
+    address = at("amount_new", engine, item.pk)
     paid = {"basis": "paid", "likely": "60", "day": str(DAY), "settles": "True"}
     assert client.post(address, paid).status_code == 302
     page = words(client.post(address, {"basis": "ordered", "likely": "5", "day": str(DAY)}))
     assert "nothing more is to pay" in page
 
 
-def test_an_amount_is_mended_and_a_clash_shows_both(client, engine, enter, item):
-    enter("lead")
+def test_an_amount_is_mended_and_a_clash_shows_both(client, engine, as_role, item):
+    as_role("lead")
     amount = item.amounts.get()
-    address = url("amount_edit", engine, amount.pk)
+    address = at("amount_edit", engine, amount.pk)
     assert 'value="100.00"' in words(client.get(address))
     sent = {"basis": "ordered", "likely": "118", "day": str(DAY), "seen": 1}
     assert client.post(address, sent).status_code == 302
@@ -249,10 +233,10 @@ def test_an_amount_is_mended_and_a_clash_shows_both(client, engine, enter, item)
     assert CostAmount.objects.get().likely == 118
 
 
-def test_a_cost_is_changed_to_another_part_with_its_history(client, engine, enter, item):
-    enter("lead")
+def test_a_cost_is_changed_to_another_part_with_its_history(client, engine, as_role, item):
+    as_role("lead")
     part = make.part(engine, item=77)
-    address = url("cost_edit", engine, item.pk)
+    address = at("cost_edit", engine, item.pk)
     sent = {"heading": "machining", "what": "Two brasses", "item_number": "77", "seen": 1}
     assert client.post(address, sent).status_code == 302
     item.refresh_from_db()
@@ -263,24 +247,24 @@ def test_a_cost_is_changed_to_another_part_with_its_history(client, engine, ente
 def send_paper(client, engine, item, name, content):
     file = SimpleUploadedFile(name, content)
     sent = {"file": file, "kind": "receipt", "name": "Receipt 12", "day": str(DAY)}
-    return client.post(url("paper_new", engine, item.pk), sent)
+    return client.post(at("paper_new", engine, item.pk), sent)
 
 
-def test_a_receipt_is_kept_as_it_came_and_for_leads_and_helpers(client, engine, enter, item):
-    enter("lead")
+def test_a_receipt_is_kept_as_it_came_and_for_leads_and_helpers(client, engine, as_role, item):
+    as_role("lead")
     assert send_paper(client, engine, item, "any.name", PDF).status_code == 302
     paper = CostPaper.objects.get()
-    answer = client.get(url("paper", engine, paper.pk))
+    answer = client.get(at("paper", engine, paper.pk))
     assert b"".join(answer.streaming_content) == PDF
     assert answer["Content-Disposition"].startswith("attachment")
-    assert "Receipt 12" in words(client.get(url("cost", engine, item.pk)))
-    enter("reader")
-    assert client.get(url("paper", engine, paper.pk)).status_code == 403
-    assert "Receipt 12" not in words(client.get(url("cost", engine, item.pk)))
+    assert "Receipt 12" in words(client.get(at("cost", engine, item.pk)))
+    as_role("reader")
+    assert client.get(at("paper", engine, paper.pk)).status_code == 403
+    assert "Receipt 12" not in words(client.get(at("cost", engine, item.pk)))
 
 
-def test_what_is_no_paper_is_refused_and_leaves_nothing(client, engine, enter, item):
-    enter("lead")
+def test_what_is_no_paper_is_refused_and_leaves_nothing(client, engine, as_role, item):
+    as_role("lead")
     page = words(send_paper(client, engine, item, "receipt.pdf", b"MZ\x90\x00 not a pdf"))
     assert "This is not a PDF or a picture" in page
     assert 'value="Receipt 12"' in page
@@ -306,8 +290,8 @@ def test_nothing_is_left_when_the_record_refuses_a_paper(engine, item, monkeypat
 
 
 @pytest.mark.parametrize("role", ["helper", "reader"])
-def test_only_a_lead_writes_costs(client, engine, enter, item, role):
-    enter(role)
+def test_only_a_lead_writes_costs(client, engine, as_role, item, role):
+    as_role(role)
     for name, args in (
         ("cost_new", ()),
         ("cost_edit", (item.pk,)),
@@ -315,29 +299,29 @@ def test_only_a_lead_writes_costs(client, engine, enter, item, role):
         ("amount_edit", (item.amounts.get().pk,)),
         ("paper_new", (item.pk,)),
     ):
-        assert client.get(url(name, engine, *args)).status_code == 403
-        assert client.post(url(name, engine, *args)).status_code == 403
+        assert client.get(at(name, engine, *args)).status_code == 403
+        assert client.post(at(name, engine, *args)).status_code == 403
     for name, args in (("costs", ()), ("cost", (item.pk,)), ("costs_csv", ()), ("tally_csv", ())):
-        assert client.get(url(name, engine, *args)).status_code == 200
+        assert client.get(at(name, engine, *args)).status_code == 200
 
 
-def test_another_engines_cost_is_not_found(client, engine, enter):
-    enter("lead")
+def test_another_engines_cost_is_not_found(client, engine, as_role):
+    as_role("lead")
     other = make.cost(make.engine(), "hire", ("paid", DAY, 1))
     for name in ("cost", "cost_edit", "amount_new", "paper_new"):
-        assert client.get(url(name, engine, other.pk)).status_code == 404
-    assert client.get(url("amount_edit", engine, other.amounts.get().pk)).status_code == 404
+        assert client.get(at(name, engine, other.pk)).status_code == 404
+    assert client.get(at("amount_edit", engine, other.amounts.get().pk)).status_code == 404
 
 
 def test_a_removed_amount_is_no_longer_counted_and_the_day_is_set_beforehand(
-    client, engine, enter, item
+    client, engine, as_role, item
 ):
-    enter("lead")
+    as_role("lead")
     amount = item.amounts.get()
     remove = reverse("parts:row_remove", args=[engine.pk, "costamount", amount.pk])
     answer = client.post(remove, {"reason": "typed twice"})
-    assert answer.url == url("cost", engine, item.pk)
+    assert answer.url == at("cost", engine, item.pk)
     page = words(client.get(answer.url))
     assert "No amount is written down yet" in page
-    new = words(client.get(url("amount_new", engine, item.pk)))
+    new = words(client.get(at("amount_new", engine, item.pk)))
     assert f'value="{timezone.localdate():%Y-%m-%d}"' in new

@@ -29,11 +29,6 @@ def counts(part: Part, on=None) -> dict:
     return {name: getattr(row, name) for name in names if getattr(row, name)}
 
 
-@pytest.fixture
-def engine():
-    return make.engine()
-
-
 def test_a_new_part_is_wholly_missing(engine):
     assert counts(make.part(engine, 8)) == {"missing": 8}
 

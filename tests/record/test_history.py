@@ -156,7 +156,6 @@ WAYS = {
     ),
     "photos.photos.take_in": lambda b: photos.take_in(b.engine, make.upload(), by=b.lead),
     "photos.photos.pair": lambda b: photos.pair(b.photo, b.other, "The bed", by=b.lead),
-    "photos.photos.pass_for_funders": lambda b: photos.pass_for_funders([b.photo], by=b.lead),
     "care.write_repair": lambda b: care_actions.write_repair(
         Repair(engine=b.engine, part=b.part, day=DAY, what="brazed"), by=b.lead
     ),

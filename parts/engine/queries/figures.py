@@ -22,7 +22,6 @@ NOT_FIT = Caution(
     "its wheel may turn under power, is for a licensed inspector to say, under the code of the "
     "place, after boiler, pipes, stop valve, governor, wheel and guards are proved.",
 )
-STEAM_SIZES = (Name.BORE, Name.STROKE)
 
 
 @dataclass(frozen=True)

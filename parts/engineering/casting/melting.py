@@ -8,7 +8,7 @@ practice rule.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..calculation import Calculation, Input, Origin
@@ -158,28 +158,6 @@ def _pours(n: int) -> str:
 
 def _castings(n: int) -> str:
     return "1 casting" if n == 1 else f"{n} castings"
-
-
-def pours_by_metal(
-    castings: Sequence[Casting],
-    crucible_kg: float | Mapping[str, float],
-    *,
-    seconds: float = 2.0,
-) -> dict[str, PourPlan]:
-    """Return a pour plan for each metal. Errors as `fewest_pours`.
-
-    Args:
-        crucible_kg: One figure, or metal -> what the crucible carries of it. [kg]
-    """
-    metals = sorted({c.metal for c in castings if c.quantity})
-    plans = {}
-    for metal in metals:
-        capacity = crucible_kg.get(metal) if isinstance(crucible_kg, Mapping) else crucible_kg
-        if capacity is None:
-            raise UnknownName(f"Say how much {metal.replace('_', ' ')} the crucible carries.")
-        own = [c for c in castings if c.metal == metal]
-        plans[metal] = fewest_pours(own, capacity, seconds=seconds / len(metals))
-    return plans
 
 
 SECTIONS = ("thin", "medium", "heavy")

@@ -15,7 +15,6 @@ from ..calculation import Calculation, Input, Origin
 from ..errors import OutOfRange, UnknownName, finite
 from ..figures import per_cent, sig
 
-Z80 = 0.8416212336  # normal quantile of 0.8
 SEED = 1907
 DRAWS = 10_000
 _REACH, _STEPS = 5.5, 1024  # the curve is tabled from −5.5 to 5.5 standard deviations

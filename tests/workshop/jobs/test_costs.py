@@ -10,7 +10,6 @@ from django.contrib.messages import get_messages
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
-from django.urls import reverse
 from django.utils import timezone
 
 from parts.decide.models import Option
@@ -26,14 +25,10 @@ from parts.workshop.metal.models import MetalMove
 from parts.workshop.pours.actions import pours
 from parts.workshop.pours.actions.pours import Result, Weighed
 from tests import make
+from tests.screens.asking import at
 
 pytestmark = pytest.mark.django_db
 DAY = make.FIRST_DAY
-
-
-@pytest.fixture
-def engine():
-    return make.engine()
 
 
 @pytest.fixture(autouse=True)
@@ -41,10 +36,6 @@ def lead(client, engine):
     person = make.member(engine, "lead")
     client.force_login(person)
     return person
-
-
-def url(name, engine, *args):
-    return reverse(f"parts:{name}", args=[engine.pk, *args])
 
 
 def words(response) -> str:
@@ -77,17 +68,17 @@ def receipt(part, amount="90", **more):
 
 
 def asked_for(engine, part, client, **more):
-    return client.post(url("cost_new", engine), receipt(part, **more))
+    return client.post(at("cost_new", engine), receipt(part, **more))
 
 
 def test_a_job_shows_the_costs_of_its_part(client, engine, brass):
     job = make.job(brass, "cast", 2)
-    page = words(client.get(url("job", engine, job.pk)))
+    page = words(client.get(at("job", engine, job.pk)))
     assert "Two brasses" in page
     assert "Counted with this job in the list of parts to make: £100" in page
     assert "No cost" not in page
     second = make.job(brass, "machine", 1)
-    page = words(client.get(url("job", engine, second.pk)))
+    page = words(client.get(at("job", engine, second.pk)))
     assert "Two brasses" in page
     assert "Not counted with this job" in page
 
@@ -97,7 +88,7 @@ def test_the_page_of_a_job_takes_as_many_queries_however_many_costs(client, engi
 
     def asks():
         with CaptureQueriesContext(connection) as asked:
-            client.get(url("job", engine, job.pk))
+            client.get(at("job", engine, job.pk))
         return len(asked)
 
     few = asks()
@@ -195,7 +186,7 @@ def test_an_order_takes_the_place_of_the_estimate_it_settles(client, engine, bra
 def test_a_payment_below_the_order_asks_whether_the_rest_stands(client, engine):
     item = make.cost(engine, "hire", ("ordered", DAY, 118), what="Crane")
     sent = {"basis": "paid", "likely": "50", "day": str(DAY)}
-    address = url("amount_new", engine, item.pk)
+    address = at("amount_new", engine, item.pk)
     page = words(client.post(address, sent))
     assert "£50 is paid and £118 was expected. Is the rest still to pay, £68" in page
     client.post(address, sent | {"settles": "False"})
@@ -204,7 +195,7 @@ def test_a_payment_below_the_order_asks_whether_the_rest_stands(client, engine):
     assert total(engine) == 100
     # Mended, the amount itself is not counted as paid before.
     first = item.amounts.filter(settles=True).get()
-    edit = url("amount_edit", engine, first.pk)
+    edit = at("amount_edit", engine, first.pk)
     page = words(client.post(edit, sent | {"likely": "40", "seen": first.version}))
     assert "£90 is paid and £118 was expected" in page
 
@@ -212,10 +203,10 @@ def test_a_payment_below_the_order_asks_whether_the_rest_stands(client, engine):
 def test_the_tick_for_the_costs_says_when_there_is_nothing_to_add(client, engine):
     part = make.part(engine, 1, name="Gland")
     sent = {"route": "fabricate", "pieces": 1, "day": str(DAY), "into_tally": "on", "reason": "x"}
-    page = words(client.post(url("decide", engine, part.pk), sent))
+    page = words(client.post(at("decide", engine, part.pk), sent))
     assert "There are no figures for this way yet" in page
     assert not Job.objects.exists()
-    page = words(client.post(url("decide", engine, part.pk), sent | {"route": "search"}))
+    page = words(client.post(at("decide", engine, part.pk), sent | {"route": "search"}))
     assert "Only a way of making has a cost to add" in page
 
 
@@ -224,12 +215,12 @@ def test_an_estimate_written_when_deciding_replaces_the_one_of_the_part(client, 
         engine=engine, part=brass, way="cast", low=D(60), likely=D(70), high=D(90)
     )
     sent = {"route": "cast", "pieces": 2, "day": str(DAY), "into_tally": "on", "reason": "x"}
-    page = words(client.post(url("decide", engine, brass.pk), sent))
+    page = words(client.post(at("decide", engine, brass.pk), sent))
     assert "Which of these does it replace?" in page
     assert not Job.objects.exists()
     (item,) = CostItem.objects.all()
     answer = client.post(
-        url("decide", engine, brass.pk), sent | {"settles_asked": "yes", "settles": [item.pk]}
+        at("decide", engine, brass.pk), sent | {"settles_asked": "yes", "settles": [item.pk]}
     )
     assert "“Two brasses” is now estimated at £70, £60 to £90, for this job" in said(answer)
     item.refresh_from_db()
@@ -249,7 +240,7 @@ def test_the_estimate_kept_beneath_a_quote_is_said_to_add_nothing(client, engine
         "route": "cast", "pieces": 2, "day": str(DAY), "into_tally": "on", "reason": "x",
         "settles_asked": "yes", "settles": [item.pk],
     }  # fmt: skip
-    answer = client.post(url("decide", engine, brass.pk), sent)
+    answer = client.post(at("decide", engine, brass.pk), sent)
     assert "adds nothing" in said(answer)
     assert total(engine) == 120
 
@@ -258,7 +249,7 @@ def test_a_withdrawn_job_says_that_its_costs_still_count(client, engine, brass):
     job = make.job(brass, "cast", 2)
     make.cost(engine, "castings", ("ordered", DAY, 45), part=brass, job=job)
     sent = {"pieces": 2, "day": str(DAY), "reason": "one turned up"}
-    answer = client.post(url("job_withdraw", engine, job.pk), sent)
+    answer = client.post(at("job_withdraw", engine, job.pk), sent)
     assert "£45 to come" in said(answer)
 
 
@@ -267,7 +258,7 @@ def test_the_price_of_a_fastener_asks_about_other_costs_of_it(client, engine):
     make.fastener(part, "BSW", "3/4", length=100)
     make.quote(part, "4.00")
     item = make.cost(engine, "fasteners", ("estimated", DAY, 20), part=part, what="Studs, a guess")
-    address = url("fastener_choose", engine, part.pk)
+    address = at("fastener_choose", engine, part.pk)
     page = words(client.post(address, {"way": "buy", "tally": "on"}))
     assert "Studs, a guess: estimated, £20 still to come" in page
     assert not Job.objects.exists()
@@ -284,7 +275,7 @@ def test_the_price_of_a_fastener_asks_about_other_costs_of_it(client, engine):
 def test_fitted_on_a_job_with_no_stage_reached_asks_first(client, engine):
     part = make.part(engine, 2)
     job = make.job(part, "cast", 2)
-    address = url("job_fit", engine, job.pk)
+    address = at("job_fit", engine, job.pk)
     sent = {"pieces": 2, "day": str(DAY), "reason": "by the old owner"}
     page = words(client.post(address, sent))
     assert "measured 2, drawn 2, pattern made 2, moulded 2, poured 2, fettled 2, machined 2" in page
@@ -299,7 +290,7 @@ def test_fitted_on_a_job_with_no_stage_reached_asks_first(client, engine):
 
 def test_what_changed_meanwhile_is_asked_about_again(client, engine):
     job = make.job(make.part(engine, 2), "buy", 2)
-    address = url("job_fit", engine, job.pk)
+    address = at("job_fit", engine, job.pk)
     sent = {"pieces": 2, "day": str(DAY), "also": "priced 2, ordered 2, received 2"}
     entries.reach(job, "priced", 1, day=DAY, by=None)
     assert "priced 1, ordered 2, received 2" in words(client.post(address, sent))
@@ -309,18 +300,18 @@ def test_what_changed_meanwhile_is_asked_about_again(client, engine):
 def test_the_next_stage_alone_asks_nothing(client, engine):
     job = make.job(make.part(engine, 2), "buy", 2)
     sent = {"stage": "priced", "pieces": 2, "day": str(DAY)}
-    assert client.post(url("job_reach", engine, job.pk), sent).status_code == 302
+    assert client.post(at("job_reach", engine, job.pk), sent).status_code == 302
     skipped = {"stage": "received", "pieces": 1, "day": str(DAY)}
-    assert "ordered 1" in words(client.post(url("job_reach", engine, job.pk), skipped))
+    assert "ordered 1" in words(client.post(at("job_reach", engine, job.pk), skipped))
     assert not PieceEntry.objects.filter(stage__in=["ordered", "received"]).exists()
 
 
 def test_a_change_of_nothing_is_not_called_a_change(client, engine):
     job = make.job(make.part(engine), "buy", 1)
     sent = {"seen": job.version}
-    answer = client.post(url("job_edit", engine, job.pk), sent)
+    answer = client.post(at("job_edit", engine, job.pk), sent)
     assert "Nothing was changed" in said(answer)
-    answer = client.post(url("job_edit", engine, job.pk), sent | {"who": "N. Hollis"})
+    answer = client.post(at("job_edit", engine, job.pk), sent | {"who": "N. Hollis"})
     assert said(answer).endswith("The job is changed.")
 
 
@@ -356,7 +347,7 @@ def result(pour, lot, **more):
 
 
 def test_what_a_pour_marks_as_reached_is_said_before_it_is_saved(client, engine, pour, ingot):
-    address = url("pour_done", engine, pour.pk)
+    address = at("pour_done", engine, pour.pk)
     stages = "measured 2, drawn 2, pattern made 2, moulded 2, poured 2"
     assert stages in words(client.get(address))
     page = words(client.post(address, result(pour, ingot, stages="")))
@@ -367,7 +358,7 @@ def test_what_a_pour_marks_as_reached_is_said_before_it_is_saved(client, engine,
 
 
 def test_empty_returns_ask_and_book_nothing(client, engine, pour, ingot):
-    address = url("pour_done", engine, pour.pk)
+    address = at("pour_done", engine, pour.pk)
     page = words(client.post(address, result(pour, ingot, back="")))
     assert "How much came back?" in page
     page = words(client.post(address, result(pour, ingot, back="0 kg")))
@@ -381,7 +372,7 @@ def test_empty_returns_ask_and_book_nothing(client, engine, pour, ingot):
 
 def test_good_ones_and_metal_are_asked_for_and_never_filled_in(client, engine, pour, ingot):
     (casting,) = pour.castings.all()
-    address = url("pour_done", engine, pour.pk)
+    address = at("pour_done", engine, pour.pk)
     page = words(client.get(address))
     assert "Proposed: Ingot" in page
     for name in (f"good_{casting.pk}", f"lot_{ingot.pk}"):
@@ -396,22 +387,22 @@ def test_good_ones_and_metal_are_asked_for_and_never_filled_in(client, engine, p
 def test_a_pour_books_metal_and_fuel_to_its_castings_and_says_so(client, engine, bush, pour, ingot):
     gas = make.cost(engine, "other", ("paid", DAY, 50), what="Propane, a bottle")
     sent = {"costs-amount_0": "6.50", "costs-cost_0": gas.pk}
-    answer = client.post(url("pour_done", engine, pour.pk), result(pour, ingot, **sent))
+    answer = client.post(at("pour_done", engine, pour.pk), result(pour, ingot, **sent))
     # (4 − 1) kg at 8.00, and 6.50.
     assert "Bush £30.50" in said(answer)
     (item,) = CostItem.objects.filter(pour=pour)
     assert (item.job, item.heading) == (bush, "castings")
-    page = words(client.get(url("pour", engine, pour.pk)))
+    page = words(client.get(at("pour", engine, pour.pk)))
     assert item.get_absolute_url() in page
     assert "£30.50" in page
     assert "Counted as newly spent" in page
     assert "32.00 − 8.00 + 6.50 = 30.50" in page
     page = words(client.get(item.get_absolute_url()))
-    assert url("pour", engine, pour.pk) in page
+    assert at("pour", engine, pour.pk) in page
     assert gas.get_absolute_url() in page
-    page = words(client.get(url("job", engine, bush.pk)))
+    page = words(client.get(at("job", engine, bush.pk)))
     assert "£30.50" in page
-    assert url("pour", engine, pour.pk) in page
+    assert at("pour", engine, pour.pk) in page
     page = words(client.get(gas.get_absolute_url()))
     assert "less £6.50 handed on" in page
     assert total(engine) == D("74.00")  # 50 paid for gas, and 24 of metal that no bill tells of
@@ -419,32 +410,32 @@ def test_a_pour_books_metal_and_fuel_to_its_castings_and_says_so(client, engine,
 
 def test_the_lot_names_the_cost_it_was_bought_under(client, engine, pour, ingot):
     bill = make.cost(engine, "material", ("paid", DAY, 160), what="Twenty kilograms of ingot")
-    client.post(url("pour_done", engine, pour.pk), result(pour, ingot))
+    client.post(at("pour_done", engine, pour.pk), result(pour, ingot))
     assert total(engine) == 184
     sent = {
         "name": "Ingot", "material": "bronze", "known": "known", "composition": "C93200",
         "value": "8.00", "bought_as": bill.pk, "seen": ingot.version,
     }  # fmt: skip
-    client.post(url("lot_edit", engine, ingot.pk), sent)
+    client.post(at("lot_edit", engine, ingot.pk), sent)
     assert total(engine) == 160
-    assert "Counted as newly spent" not in words(client.get(url("pour", engine, pour.pk)))
+    assert "Counted as newly spent" not in words(client.get(at("pour", engine, pour.pk)))
     assert "£136" in words(client.get(bill.get_absolute_url()))
-    assert bill.get_absolute_url() in words(client.get(url("lot", engine, ingot.pk)))
+    assert bill.get_absolute_url() in words(client.get(at("lot", engine, ingot.pk)))
 
 
 def test_given_metal_costs_nothing_and_says_so(client, engine, bush, pour):
     given = make.lot(engine, 20, name="Old bushes", value_per_kg=D(0))
-    answer = client.post(url("pour_done", engine, pour.pk), result(pour, given))
+    answer = client.post(at("pour_done", engine, pour.pk), result(pour, given))
     assert "Metal valued at nothing: Old bushes" in said(answer)
     assert "No fuel and no bought item is booked" in said(answer)
-    page = words(client.get(url("job", engine, bush.pk)))
+    page = words(client.get(at("job", engine, bush.pk)))
     assert "cast in pour 1" in page
     assert total(engine) == 0
 
 
 def test_fuel_is_booked_afterwards_and_the_whole_is_undone(client, engine, bush, pour, ingot):
-    client.post(url("pour_done", engine, pour.pk), result(pour, ingot))
-    address = url("pour_costs", engine, pour.pk)
+    client.post(at("pour_done", engine, pour.pk), result(pour, ingot))
+    address = at("pour_costs", engine, pour.pk)
     sent = {"costs-what_0": "Propane", "costs-amount_0": "", "costs-amount_1": "4"}
     assert "What was bought?" in words(client.post(address, sent))
     sent |= {"costs-amount_0": "6.50", "costs-what_1": "Flux"}
@@ -453,23 +444,23 @@ def test_fuel_is_booked_afterwards_and_the_whole_is_undone(client, engine, bush,
     page = words(client.get(address))
     assert 'value="6.50"' in page
     assert "Flux" in page
-    page = words(client.post(url("pour_undo", engine, pour.pk), {"reason": ""}))
+    page = words(client.post(at("pour_undo", engine, pour.pk), {"reason": ""}))
     assert "Say why" in page
-    client.post(url("pour_undo", engine, pour.pk), {"reason": "it was pour 2"})
+    client.post(at("pour_undo", engine, pour.pk), {"reason": "it was pour 2"})
     pour.refresh_from_db()
     assert pour.poured_on is None
     assert total(engine) == 0
     assert not PieceEntry.objects.filter(kind="stage").exists()
     assert not MetalMove.objects.filter(pour=pour).exists()
-    assert client.post(url("pour_done", engine, pour.pk), result(pour, ingot)).status_code == 302
+    assert client.post(at("pour_done", engine, pour.pk), result(pour, ingot)).status_code == 302
     assert total(engine) == 24
 
 
 def test_a_pour_whose_returns_were_used_since_is_not_undone(client, engine, bush, pour, ingot):
-    client.post(url("pour_done", engine, pour.pk), result(pour, ingot))
+    client.post(at("pour_done", engine, pour.pk), result(pour, ingot))
     back = MetalMove.objects.get(pour=pour, kg__gt=0)
     MetalMove.objects.create(engine=engine, lot=back.lot, day=timezone.localdate(), kg=-0.4)
-    answer = client.post(url("pour_undo", engine, pour.pk), {"reason": "it was pour 2"})
+    answer = client.post(at("pour_undo", engine, pour.pk), {"reason": "it was pour 2"})
     assert "does not hold so much" in words(answer)
     pour.refresh_from_db()
     assert pour.poured_on is not None
@@ -477,15 +468,15 @@ def test_a_pour_whose_returns_were_used_since_is_not_undone(client, engine, bush
 
 
 def test_what_a_pour_booked_is_changed_and_undone_only_there(client, engine, pour, ingot):
-    client.post(url("pour_done", engine, pour.pk), result(pour, ingot))
+    client.post(at("pour_done", engine, pour.pk), result(pour, ingot))
     (item,) = CostItem.objects.filter(pour=pour)
     page = words(client.get(item.get_absolute_url()))
-    assert url("amount_new", engine, item.pk) not in page
+    assert at("amount_new", engine, item.pk) not in page
     sent = {"basis": "paid", "likely": "5", "day": str(DAY)}
-    page = words(client.post(url("amount_new", engine, item.pk), sent))
+    page = words(client.post(at("amount_new", engine, item.pk), sent))
     assert "Pour 1 booked this cost" in page
     page = words(
-        client.post(url("row_remove", engine, "costitem", item.pk), {"reason": "typed twice"})
+        client.post(at("row_remove", engine, "costitem", item.pk), {"reason": "typed twice"})
     )
     assert "Pour 1 booked this cost" in page
     assert total(engine) == 24
@@ -493,12 +484,12 @@ def test_what_a_pour_booked_is_changed_and_undone_only_there(client, engine, pou
 
 def test_a_helper_records_a_pour_and_a_lead_books_its_fuel(client, engine, pour, ingot):
     client.force_login(make.member(engine, "helper"))
-    page = words(client.get(url("pour_done", engine, pour.pk)))
+    page = words(client.get(at("pour_done", engine, pour.pk)))
     assert "costs-amount_0" not in page
-    client.post(url("pour_done", engine, pour.pk), result(pour, ingot))
+    client.post(at("pour_done", engine, pour.pk), result(pour, ingot))
     assert total(engine) == 24
-    assert client.get(url("pour_costs", engine, pour.pk)).status_code == 403
-    assert client.get(url("pour_undo", engine, pour.pk)).status_code == 403
+    assert client.get(at("pour_costs", engine, pour.pk)).status_code == 403
+    assert client.get(at("pour_undo", engine, pour.pk)).status_code == 403
 
 
 def test_the_page_of_a_poured_pour_takes_as_many_queries_however_many_castings(client, engine):
@@ -510,9 +501,9 @@ def test_the_page_of_a_poured_pour_takes_as_many_queries_however_many_castings(c
         good = {c.pk: Result(1) for c in row.castings.all()}
         day = DAY + timedelta(days=1)
         pours.happened(row, {"poured_on": day}, good, {lot: Weighed(n * 1.5)}, by=None)
-        client.get(url("pour", engine, row.pk))
+        client.get(at("pour", engine, row.pk))
         with CaptureQueriesContext(connection) as asked:
-            client.get(url("pour", engine, row.pk))
+            client.get(at("pour", engine, row.pk))
         return len(asked)
 
     assert asks(2) == asks(25)

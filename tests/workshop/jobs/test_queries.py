@@ -21,11 +21,6 @@ def day(n: int) -> date:
     return DAY + timedelta(days=n)
 
 
-@pytest.fixture
-def engine():
-    return make.engine()
-
-
 def lines(engine, on=None, **filters):
     return parts_to_make(engine, on, Filters(**filters)).lines
 

@@ -5,7 +5,6 @@ import re
 
 import pikepdf
 import pytest
-from django.urls import reverse
 from django.utils.html import escape
 
 from parts.care.models import Measurement
@@ -13,14 +12,10 @@ from parts.record.actions import entries, saving
 from parts.workshop.jobs.queries.by_person import job_sheets, jobs_by_person
 from tests import make
 from tests.drafting.reading import text_of
+from tests.screens.asking import at
 
 pytestmark = pytest.mark.django_db
 DAY = make.FIRST_DAY
-
-
-@pytest.fixture
-def engine():
-    return make.engine()
 
 
 @pytest.fixture
@@ -28,10 +23,6 @@ def reader(client, engine):
     person = make.member(engine, "reader")
     client.force_login(person)
     return person
-
-
-def url(name, engine, *args):
-    return reverse(f"parts:{name}", args=[engine.pk, *args])
 
 
 def words(response) -> str:
@@ -63,7 +54,7 @@ def test_jobs_stand_under_the_hands_that_make_them(client, engine, reader):
     done = decided(engine, "Ned", part=make.part(engine, name="Fitted pin"))
     entries.fit(done, 1, day=DAY, by=None)
     assert [(h.who, len(h.rows)) for h in jobs_by_person(engine)] == [("Kit", 1), ("", 1)]
-    page = words(client.get(url("jobs_by_person", engine)))
+    page = words(client.get(at("jobs_by_person", engine)))
     assert "Cover stud" in page
     assert escape("nobody’s hands") in page
     assert "Fitted pin" not in page
@@ -77,7 +68,7 @@ def test_a_job_sheet_says_what_how_many_which_sizes_and_which_stages(client, eng
     job = decided(engine, "Kit Dunmore", 22, part=part, reason="All stretched", note="Left hand")
     entries.reach(job, "measured", 22, day=DAY, by=None)
     measured(part, "shank", "7/8 in", 22.225, sure="1/64 in", instrument="calliper", who="Joe")
-    said = text_of(client.get(url("job_pdf", engine, job.pk)).content)
+    said = text_of(client.get(at("job_pdf", engine, job.pk)).content)
     for word in (
         "Job sheet",
         "Cover stud",
@@ -103,7 +94,7 @@ def test_a_job_sheet_says_what_how_many_which_sizes_and_which_stages(client, eng
 
 def test_it_works_in_the_other_units_and_on_letter_paper(client, reader, engine):
     job = decided(engine, part=make.part(engine, mass_kg=10.0))
-    content = client.get(url("job_pdf", engine, job.pk) + "?units=metric&paper=letter").content
+    content = client.get(at("job_pdf", engine, job.pk) + "?units=metric&paper=letter").content
     assert "10 kg" in text_of(content)
     with pikepdf.open(io.BytesIO(content)) as pdf:
         assert float(pdf.pages[0].MediaBox[3]) == pytest.approx(792, abs=0.5)
@@ -113,7 +104,7 @@ def test_a_part_with_shapes_is_drawn_on_its_sheet(client, engine, reader):
     part = make.part(engine, name="Pin", material="steel")
     make.body(part, "bar", {"diameter": 80, "length": 200})
     job = decided(engine, part=part)
-    said = text_of(client.get(url("job_pdf", engine, job.pk) + "?units=metric").content)
+    said = text_of(client.get(at("job_pdf", engine, job.pk) + "?units=metric").content)
     assert "200 mm" in said  # on the dimension of the sketch
     # pi/4 × 0.08² × 0.2 × 7850 = 7.9 kg
     assert "7.89 kg" in said or "7.892 kg" in said or "7.9 kg" in said
@@ -121,24 +112,24 @@ def test_a_part_with_shapes_is_drawn_on_its_sheet(client, engine, reader):
 
 def test_many_jobs_come_in_one_pdf_a_page_each(client, engine, reader):
     jobs = [decided(engine, who, part=make.part(engine, name=f"Piece {who}")) for who in "ABA"]
-    of_a = client.get(url("jobs_pdf", engine) + "?who=A").content
+    of_a = client.get(at("jobs_pdf", engine) + "?who=A").content
     assert pages(of_a) == 2
     assert "Piece A" in text_of(of_a)
     assert "Piece B" not in text_of(of_a)
     asked = "&".join(f"job={m.pk}" for m in jobs)
-    assert pages(client.get(url("jobs_pdf", engine) + "?" + asked).content) == 3
+    assert pages(client.get(at("jobs_pdf", engine) + "?" + asked).content) == 3
 
 
 def test_what_cannot_be_printed_is_told(client, engine, reader):
     other = decided(make.engine())
-    assert client.get(url("job_pdf", engine, other.pk)).status_code == 404
-    assert client.get(url("jobs_pdf", engine) + f"?job={other.pk}").status_code == 404
+    assert client.get(at("job_pdf", engine, other.pk)).status_code == 404
+    assert client.get(at("jobs_pdf", engine) + f"?job={other.pk}").status_code == 404
     for query in ("", "?who=Nobody", "?job=x"):
-        page = words(client.get(url("jobs_pdf", engine) + query, follow=True))
+        page = words(client.get(at("jobs_pdf", engine) + query, follow=True))
         assert "Choose a job first" in page
     for _ in range(61):
         decided(engine, "Kit")
-    page = words(client.get(url("jobs_pdf", engine) + "?who=Kit", follow=True))
+    page = words(client.get(at("jobs_pdf", engine) + "?who=Kit", follow=True))
     assert "61 sheets are too many for one print" in page
 
 
@@ -147,7 +138,7 @@ def test_a_long_list_is_paged_and_printed_in_parts_with_nothing_cut(client, engi
     rest = [decided(engine, who).pk for who in ["Ned"] * 20 + [""] * 30]
 
     def listed(query):
-        page = words(client.get(url("jobs_by_person", engine) + query))
+        page = words(client.get(at("jobs_by_person", engine) + query))
         return [int(pk) for pk in re.findall(r'name="job" value="(\d+)"', page)], page
 
     first, page = listed("")
@@ -160,7 +151,7 @@ def test_a_long_list_is_paged_and_printed_in_parts_with_nothing_cut(client, engi
     assert listed("?who=Ned")[0] == rest[:20]
     assert listed("?who=")[0] == rest[20:]
     assert "Nothing is in these hands" in listed("?who=Someone")[1]
-    assert pages(client.get(url("jobs_pdf", engine) + "?who=Kit&from=61").content) == 1
+    assert pages(client.get(at("jobs_pdf", engine) + "?who=Kit&from=61").content) == 1
 
 
 def test_the_newest_measure_of_each_name_stands_also_that_of_a_find(engine):
@@ -212,9 +203,9 @@ def test_the_list_takes_as_many_queries_however_long(
             decided(engine)
 
     grow(2)
-    client.get(url("jobs_by_person", engine))
+    client.get(at("jobs_by_person", engine))
     with django_assert_max_num_queries(14) as first:
-        client.get(url("jobs_by_person", engine))
+        client.get(at("jobs_by_person", engine))
     grow(30)
     with django_assert_max_num_queries(len(first)):
-        client.get(url("jobs_by_person", engine))
+        client.get(at("jobs_by_person", engine))

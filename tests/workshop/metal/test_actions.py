@@ -25,11 +25,6 @@ def day(n):
 
 
 @pytest.fixture
-def engine():
-    return make.engine()
-
-
-@pytest.fixture
 def bush(engine):
     """A making of 3 bushes to be cast, their pattern made."""
     part = make.part(engine, 3, name="Bush", material="bronze", mass_kg=1.0)

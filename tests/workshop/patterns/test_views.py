@@ -1,12 +1,12 @@
 """Pattern sheet and bearing sheet: pages, forms and paper."""
 
 import pytest
-from django.urls import reverse
 
 from parts.workshop.bearings.models import Bearing
 from parts.workshop.patterns.models import PatternFace
 from parts.workshop.patterns.queries import pattern as patterns
 from tests import make
+from tests.screens.asking import at
 
 pytestmark = pytest.mark.django_db
 
@@ -16,25 +16,11 @@ def engine():
     return make.engine(speed_rpm=120)
 
 
-@pytest.fixture
-def enter(client, engine):
-    def log_in(role):
-        person = make.member(engine, role)
-        client.force_login(person)
-        return person
-
-    return log_in
-
-
-def url(name, engine, *args):
-    return reverse(f"parts:{name}", args=[engine.pk, *args])
-
-
 TAKEN = {"measured_on": str(make.FIRST_DAY)}
 
 
-def test_a_size_goes_from_the_form_to_the_pattern(client, engine, enter):
-    enter("helper")
+def test_a_size_goes_from_the_form_to_the_pattern(client, engine, as_role):
+    as_role("helper")
     part = make.part(engine, name="Cover")
     sent = TAKEN | {
         "called": "Length over the flanges",
@@ -44,8 +30,8 @@ def test_a_size_goes_from_the_form_to_the_pattern(client, engine, enter):
         "contraction_percent": "1",
         "draft_deg": "0",
     }
-    answer = client.post(url("face_new", engine, part.pk), sent)
-    assert answer.url == url("pattern", engine, part.pk)
+    answer = client.post(at("face_new", engine, part.pk), sent)
+    assert answer.url == at("pattern", engine, part.pk)
     face = PatternFace.objects.get()
     assert (face.measurement.value, face.allowance_mm) == (444.5, 3)
     assert face.measurement.what == "Length over the flanges"
@@ -56,11 +42,11 @@ def test_a_size_goes_from_the_form_to_the_pattern(client, engine, enter):
     assert "17.914" in inches or "17.91" in inches
     # The same size again is refused in words.
     again = sent | {"size_finished": "", "pick_finished": face.measurement.pk}
-    page = client.post(url("face_new", engine, part.pk), again).content.decode()
+    page = client.post(at("face_new", engine, part.pk), again).content.decode()
     assert "stands on the pattern sheet already" in page
     # And changed.
     change = sent | {"size_finished": "", "pick_finished": face.measurement.pk, "kind": "rough"}
-    client.post(url("face_edit", engine, face.pk), change | {"seen": 1})
+    client.post(at("face_edit", engine, face.pk), change | {"seen": 1})
     face.refresh_from_db()
     assert face.kind == "rough"
 
@@ -68,18 +54,18 @@ def test_a_size_goes_from_the_form_to_the_pattern(client, engine, enter):
 FACE = TAKEN | {"called": "Bore", "size_finished": "60 mm", "kind": "bore"}
 
 
-def test_a_size_of_the_pattern_is_called_what_it_is(client, engine, enter):
-    enter("helper")
+def test_a_size_of_the_pattern_is_called_what_it_is(client, engine, as_role):
+    as_role("helper")
     part = make.part(engine, material="bronze")
-    page = client.post(url("face_new", engine, part.pk), FACE | {"called": " "}).content.decode()
+    page = client.post(at("face_new", engine, part.pk), FACE | {"called": " "}).content.decode()
     assert "Say what this size is" in page
     assert not PatternFace.objects.exists()
-    client.post(url("face_new", engine, part.pk), FACE)
+    client.post(at("face_new", engine, part.pk), FACE)
     client.post(
-        url("face_new", engine, part.pk),
+        at("face_new", engine, part.pk),
         FACE | {"called": "Width over the lugs", "size_finished": "140 mm", "kind": "rough"},
     )
-    page = client.get(url("pattern", engine, part.pk)).content.decode()
+    page = client.get(at("pattern", engine, part.pk)).content.decode()
     assert "Bore" in page
     assert "Width over the lugs" in page
     assert "Finished size" not in page
@@ -96,34 +82,34 @@ def test_a_size_of_the_pattern_is_called_what_it_is(client, engine, enter):
     ],
 )
 def test_a_part_is_offered_the_sheets_that_suit_how_it_is_made(
-    client, engine, enter, fields, pattern, bearing
+    client, engine, as_role, fields, pattern, bearing
 ):
-    enter("helper")
+    as_role("helper")
     part = make.part(engine, 4, **fields)
     page = client.get(part.get_absolute_url()).content.decode()
-    assert (url("pattern", engine, part.pk) in page) is pattern
-    assert (url("bearing", engine, part.pk) in page) is bearing
+    assert (at("pattern", engine, part.pk) in page) is pattern
+    assert (at("bearing", engine, part.pk) in page) is bearing
     for name in ("pattern", "bearing"):
-        sheet = client.get(url(name, engine, part.pk)).content.decode()
+        sheet = client.get(at(name, engine, part.pk)).content.decode()
         assert "4 to cast" not in sheet
         assert "White metal" not in sheet
 
 
-def test_a_bearing_of_a_part_that_is_bought_says_so(client, engine, enter):
-    enter("helper")
+def test_a_bearing_of_a_part_that_is_bought_says_so(client, engine, as_role):
+    as_role("helper")
     part = make.part(engine, usual_route="buy")
     make.bearing(part, {"journal": 100, "shell": 112, "length": 150})
-    page = client.get(url("bearing", engine, part.pk)).content.decode()
+    page = client.get(at("bearing", engine, part.pk)).content.decode()
     assert "The record has this part to buy in" in page
 
 
 @pytest.mark.parametrize(("kind", "usual"), [("boss", 1), ("rough", 1), ("bore", 2), ("cored", 2)])
-def test_draft_left_empty_is_what_its_help_advises(client, engine, enter, kind, usual):
-    enter("helper")
+def test_draft_left_empty_is_what_its_help_advises(client, engine, as_role, kind, usual):
+    as_role("helper")
     part = make.part(engine, material="bronze")
-    client.post(url("face_new", engine, part.pk), FACE | {"kind": kind, "draft_deg": ""})
+    client.post(at("face_new", engine, part.pk), FACE | {"kind": kind, "draft_deg": ""})
     client.post(
-        url("face_new", engine, part.pk),
+        at("face_new", engine, part.pk),
         FACE | {"called": "Length", "size_finished": "80 mm", "kind": kind, "draft_deg": "0"},
     )
     assert [face.draft_deg for face in PatternFace.objects.all()] == [usual, 0]
@@ -140,20 +126,20 @@ def test_draft_left_empty_is_what_its_help_advises(client, engine, enter, kind, 
     ],
 )
 def test_what_the_pattern_sheet_cannot_calculate_with_is_not_stored(
-    client, engine, enter, typed, words
+    client, engine, as_role, typed, words
 ):
-    enter("helper")
+    as_role("helper")
     part = make.part(engine, material="bronze")
-    page = client.post(url("face_new", engine, part.pk), FACE | typed).content.decode()
+    page = client.post(at("face_new", engine, part.pk), FACE | typed).content.decode()
     assert words in page or "0 to 10 per cent" in page
     assert not PatternFace.objects.exists()
 
 
-def test_the_most_that_is_stored_is_calculated_with(client, engine, enter):
-    enter("helper")
+def test_the_most_that_is_stored_is_calculated_with(client, engine, as_role):
+    as_role("helper")
     part = make.part(engine, material="bronze")
     most = {"draft_deg": "30", "allowance_written": "100 mm", "contraction_percent": "10"}
-    client.post(url("face_new", engine, part.pk), FACE | most | {"kind": "boss"})
+    client.post(at("face_new", engine, part.pk), FACE | most | {"kind": "boss"})
     (line,) = patterns.pattern_sheet(part).lines
     assert line.trouble == ""
     assert line.with_draft
@@ -171,8 +157,8 @@ def test_the_most_that_is_stored_is_calculated_with(client, engine, enter):
         ),
     ],
 )
-def test_a_bearing_that_cannot_be_calculated_is_not_stored(client, engine, enter, typed, words):
-    enter("helper")
+def test_a_bearing_that_cannot_be_calculated_is_not_stored(client, engine, as_role, typed, words):
+    as_role("helper")
     part = make.part(engine)
     sent = TAKEN | {
         "size_journal": "100 mm",
@@ -182,15 +168,15 @@ def test_a_bearing_that_cannot_be_calculated_is_not_stored(client, engine, enter
         "collars": 0,
         "grade": "2",
     }
-    page = client.post(url("bearing_edit", engine, part.pk), sent | typed).content.decode()
+    page = client.post(at("bearing_edit", engine, part.pk), sent | typed).content.decode()
     assert words in page
     assert not Bearing.objects.exists()
 
 
-def test_a_bearing_goes_from_the_form_to_its_sheet(client, engine, enter):
-    enter("helper")
+def test_a_bearing_goes_from_the_form_to_its_sheet(client, engine, as_role):
+    as_role("helper")
     part = make.part(engine, name="Main bearing")
-    page = client.get(url("bearing", engine, part.pk)).content.decode()
+    page = client.get(at("bearing", engine, part.pk)).content.decode()
     assert "No bearing is written down" in page
     sent = TAKEN | {
         "size_journal": "100 mm",
@@ -201,49 +187,49 @@ def test_a_bearing_goes_from_the_form_to_its_sheet(client, engine, enter):
         "grade": "2",
         "load_written": "500 kg",
     }
-    answer = client.post(url("bearing_edit", engine, part.pk), sent)
-    assert answer.url == url("bearing", engine, part.pk)
+    answer = client.post(at("bearing_edit", engine, part.pk), sent)
+    assert answer.url == at("bearing", engine, part.pk)
     page = client.get(answer.url + "?units=metric").content.decode()
     assert "This metal holds lead" in page
     assert "100.15 mm" in page
     row = Bearing.objects.get()
     # A collar wants its sizes.
     page = client.post(
-        url("bearing_edit", engine, part.pk), sent | {"collars": 2, "seen": row.version}
+        at("bearing_edit", engine, part.pk), sent | {"collars": 2, "seen": row.version}
     ).content.decode()
     assert "A collar needs its outside" in page
     sent |= {"collars": 1, "size_collar_diameter": "130 mm", "size_collar_thickness": "6 mm"}
-    client.post(url("bearing_edit", engine, part.pk), sent | {"seen": row.version})
+    client.post(at("bearing_edit", engine, part.pk), sent | {"seen": row.version})
     row.refresh_from_db()
     assert row.collar_diameter.value == 130
 
 
-def test_a_reader_is_not_told_what_the_store_holds(client, engine, enter):
-    enter("reader")
+def test_a_reader_is_not_told_what_the_store_holds(client, engine, as_role):
+    as_role("reader")
     part = make.part(engine)
     make.bearing(part, {"journal": 100, "shell": 112, "length": 150})
-    page = client.get(url("bearing", engine, part.pk)).content.decode()
+    page = client.get(at("bearing", engine, part.pk)).content.decode()
     assert "White metal to melt" in page
     assert "New white metal wanting" not in page
 
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])
 @pytest.mark.parametrize("units", ["metric", "customary"])
-def test_both_sheets_come_on_paper(client, engine, enter, paper, units):
-    enter("helper")
+def test_both_sheets_come_on_paper(client, engine, as_role, paper, units):
+    as_role("helper")
     part = make.part(engine, name="Bush", material="bronze")
     size = make.measurement(part, 60, what="Outside")
     make.body(part, "bar", {"diameter": size, "length": 100})
     make.face(part, size, "boss", allowance_mm=3)
     make.bearing(part, {"journal": 100, "shell": 112, "length": 150})
     for name in ("pattern_pdf", "bearing_pdf"):
-        answer = client.get(url(name, engine, part.pk), {"paper": paper, "units": units})
+        answer = client.get(at(name, engine, part.pk), {"paper": paper, "units": units})
         assert answer["Content-Type"] == "application/pdf"
         assert answer.content.startswith(b"%PDF")
 
 
-def test_a_bearing_that_is_not_written_down_has_no_paper(client, engine, enter):
-    enter("helper")
+def test_a_bearing_that_is_not_written_down_has_no_paper(client, engine, as_role):
+    as_role("helper")
     part = make.part(engine)
-    answer = client.get(url("bearing_pdf", engine, part.pk))
-    assert answer.url == url("bearing", engine, part.pk)
+    answer = client.get(at("bearing_pdf", engine, part.pk))
+    assert answer.url == at("bearing", engine, part.pk)

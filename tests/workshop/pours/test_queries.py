@@ -24,11 +24,6 @@ pytestmark = pytest.mark.django_db
 DAY = make.FIRST_DAY
 
 
-@pytest.fixture
-def engine():
-    return make.engine()
-
-
 def casting(engine, pieces=1, kg=1.0, material="bronze", **fields):
     part = make.part(engine, pieces, material=material, mass_kg=kg, **fields)
     return make.job(part, "cast", pieces)

@@ -1,29 +1,13 @@
 """The page of shapes and sizes, and the forms that fill it."""
 
 import pytest
-from django.urls import reverse
 
 from parts.care.models import Measurement
 from parts.workshop.shapes.models import Body
 from tests import make
+from tests.screens.asking import at
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def engine():
-    return make.engine()
-
-
-@pytest.fixture
-def lead(client, engine):
-    person = make.member(engine, "lead")
-    client.force_login(person)
-    return person
-
-
-def url(name, engine, *args):
-    return reverse(f"parts:{name}", args=[engine.pk, *args])
 
 
 SENT = {"name": "Shank", "times": 1, "along": "z", "measured_on": str(make.FIRST_DAY)}
@@ -31,7 +15,7 @@ SENT = {"name": "Shank", "times": 1, "along": "z", "measured_on": str(make.FIRST
 
 def test_sizes_that_are_written_become_measures(client, engine, lead):
     part = make.part(engine, material="steel")
-    address = url("body_new", engine, part.pk) + "?shape=bar"
+    address = at("body_new", engine, part.pk) + "?shape=bar"
     page = client.get(address).content.decode()
     assert "Plus or minus" in page
     sent = SENT | {
@@ -42,7 +26,7 @@ def test_sizes_that_are_written_become_measures(client, engine, lead):
         "measured_by": "Ned",
     }
     answer = client.post(address, sent)
-    assert answer.url == url("bodies", engine, part.pk)
+    assert answer.url == at("bodies", engine, part.pk)
     row = Measurement.objects.get(what="Shank: diameter")
     assert (row.written, row.value, row.instrument, row.who) == ("1 1/2", 38.1, "Micrometer", "Ned")
     assert row.plus_or_minus_value == pytest.approx(25.4 / 64)
@@ -58,11 +42,11 @@ def test_a_measure_can_be_picked_and_serves_twice(client, engine, lead):
     part = make.part(engine)
     length = make.measurement(part, 100, what="Length")
     sent = SENT | {"size_diameter": "50 mm", "pick_length": length.pk}
-    client.post(url("body_new", engine, part.pk) + "?shape=bar", sent)
+    client.post(at("body_new", engine, part.pk) + "?shape=bar", sent)
     body = Body.objects.get()
     assert body.sizes.get(key="length").measurement == length
     # Changing it keeps the measures that stand.
-    address = url("body_edit", engine, body.pk)
+    address = at("body_edit", engine, body.pk)
     page = client.get(address).content.decode()
     assert f'value="{length.pk}" selected' in page
     diameter = body.sizes.get(key="diameter").measurement
@@ -77,11 +61,11 @@ def test_a_measure_can_be_picked_and_serves_twice(client, engine, lead):
 def test_what_contradicts_itself_is_told_and_nothing_is_lost(client, engine, lead):
     part = make.part(engine)
     sent = SENT | {"size_diameter": "40 mm", "size_bore": "50 mm", "size_length": "1 m"}
-    page = client.post(url("body_new", engine, part.pk) + "?shape=tube", sent).content.decode()
+    page = client.post(at("body_new", engine, part.pk) + "?shape=tube", sent).content.decode()
     assert "The bore is as large as the outside" in page
     assert 'value="40 mm"' in page
     page = client.post(
-        url("body_new", engine, part.pk) + "?shape=tube", sent | {"size_bore": ""}
+        at("body_new", engine, part.pk) + "?shape=tube", sent | {"size_bore": ""}
     ).content.decode()
     assert "Give the bore" in page
     assert not Body.objects.exists()
@@ -89,7 +73,7 @@ def test_what_contradicts_itself_is_told_and_nothing_is_lost(client, engine, lea
 
 def test_half_a_strap_is_written_down_and_drawn(client, engine, lead):
     part = make.part(engine, material="cast_iron")
-    address = url("body_new", engine, part.pk) + "?shape=sector"
+    address = at("body_new", engine, part.pk) + "?shape=sector"
     assert 'value="180"' in client.get(address).content.decode()
     sent = SENT | {
         "name": "Strap",
@@ -103,14 +87,14 @@ def test_half_a_strap_is_written_down_and_drawn(client, engine, lead):
     client.post(address, sent)
     angle = Measurement.objects.get(what="Strap: angle")
     assert (angle.quantity, angle.unit, angle.value) == ("angle", "deg", 180)
-    page = client.get(url("bodies", engine, part.pk)).content.decode()
+    page = client.get(at("bodies", engine, part.pk)).content.decode()
     assert "180°" in page
     assert "Ø 343 mm" in page
 
 
 def test_several_that_are_set_out_need_how_far_apart(client, engine, lead):
     part = make.part(engine)
-    address = url("body_new", engine, part.pk) + "?shape=bar"
+    address = at("body_new", engine, part.pk) + "?shape=bar"
     sent = SENT | {"size_diameter": "6 mm", "size_length": "10 mm", "times": 4, "set_out": "circle"}
     page = client.post(address, sent).content.decode()
     assert "Give the diameter of the circle" in page
@@ -118,7 +102,7 @@ def test_several_that_are_set_out_need_how_far_apart(client, engine, lead):
     body = Body.objects.get()
     assert (body.set_out, body.spacing_mm) == ("circle", 70)
     client.post(
-        url("body_edit", engine, body.pk),
+        at("body_edit", engine, body.pk),
         sent | {"set_out": "x", "spacing": "12 mm", "seen": body.version},
     )
     body.refresh_from_db()
@@ -128,7 +112,7 @@ def test_several_that_are_set_out_need_how_far_apart(client, engine, lead):
 def test_a_size_too_unsure_to_calculate_with_is_not_stored(client, engine, lead):
     part = make.part(engine)
     sent = SENT | {"size_diameter": "10 mm", "sure_diameter": "9 mm", "size_length": "100 mm"}
-    page = client.post(url("body_new", engine, part.pk) + "?shape=bar", sent).content.decode()
+    page = client.post(at("body_new", engine, part.pk) + "?shape=bar", sent).content.decode()
     assert "too unsure to use" in page
     assert not Body.objects.exists()
 
@@ -136,14 +120,14 @@ def test_a_size_too_unsure_to_calculate_with_is_not_stored(client, engine, lead)
 def test_a_place_before_the_start_has_a_minus(client, engine, lead):
     part = make.part(engine)
     sent = SENT | {"size_diameter": "1 in", "size_length": "1 in", "at_x": "-2 in"}
-    client.post(url("body_new", engine, part.pk) + "?shape=bar", sent)
+    client.post(at("body_new", engine, part.pk) + "?shape=bar", sent)
     assert Body.objects.get().at_x_mm == pytest.approx(-50.8)
 
 
 def test_a_shape_nobody_knows_leads_to_those_there_are(client, engine, lead):
     part = make.part(engine)
-    answer = client.get(url("body_new", engine, part.pk) + "?shape=x")
-    assert answer.url == url("bodies", engine, part.pk)
+    answer = client.get(at("body_new", engine, part.pk) + "?shape=x")
+    assert answer.url == at("bodies", engine, part.pk)
 
 
 def test_the_page_takes_as_many_queries_however_many_shapes(
@@ -154,4 +138,4 @@ def test_the_page_takes_as_many_queries_however_many_shapes(
         make.body(part, "bar", {"diameter": 20, "length": 100})
         if n in (1, 31):
             with django_assert_max_num_queries(8):
-                assert client.get(url("bodies", engine, part.pk)).status_code == 200
+                assert client.get(at("bodies", engine, part.pk)).status_code == 200
