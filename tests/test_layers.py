@@ -1,5 +1,6 @@
 """What may import what, and what is loaded only when it is needed."""
 
+import re
 import shutil
 import subprocess
 import sys
@@ -127,6 +128,17 @@ def test_each_calculation_is_asked_for_by_a_subject_or_is_named_as_awaited():
     assert "parts.engineering.attic" in unreached(graph)
     graph.add_import(importer="parts.money.queries", imported="parts.engineering.attic")
     assert "parts.engineering.attic" not in unreached(graph)
+
+
+def test_only_the_lock_of_an_engine_begins_a_transaction():
+    """What reads, checks and writes must hold the engine meanwhile: `writing`, never less."""
+    begins = re.compile(r"\btransaction\.\w+\(|select_for_update\(")
+    files = (p for p in (HOUSE / "parts").rglob("*.py") if begins.search(p.read_text("utf-8")))
+    assert {p.relative_to(HOUSE / "parts").as_posix() for p in files} == {
+        "record/actions/locking.py",
+        "demo/load.py",  # makes engines of its own, which nobody else knows yet
+        "exchange/rows.py",  # replaces the record as a whole
+    }
 
 
 def test_engineering_loads_no_solver_no_numpy_and_no_django():

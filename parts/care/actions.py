@@ -1,8 +1,7 @@
 """Writing repairs that also end a verdict of past use."""
 
-from django.db import transaction
-
 from parts.record.actions import entries, saving
+from parts.record.actions.locking import writing
 from parts.record.models import Part
 
 from .models import Repair
@@ -20,7 +19,7 @@ def write_repair(repair: Repair, *, by, fit_again: int = 0, on_engine: bool = Fa
     """
     if fit_again and repair.old:
         raise saving.Refused("An old repair was done before the verdict; it cannot withdraw it.")
-    with transaction.atomic():
+    with writing(repair.engine_id):
         saving.add(repair, by=by)
         if fit_again:
             part = Part.objects.get(pk=repair.part_id)

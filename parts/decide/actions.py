@@ -3,13 +3,13 @@
 from dataclasses import dataclass
 from datetime import date
 
-from django.db import transaction
 from django.utils import timezone
 
 from parts.engineering.routes import ROUTES
 from parts.money import actions as money_actions
 from parts.money.models import CostAmount, CostItem
 from parts.record.actions import entries, saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
 from parts.record.models import Basis, Heading, Job, Part
 
@@ -37,8 +37,7 @@ class Estimate:
 
 def weigh(option: Option, *, by) -> Option:
     """Write down what a way would cost and what it wants. Raises Refused: it is weighed already."""
-    with transaction.atomic():
-        Part.objects.select_for_update().get(pk=option.part_id)
+    with writing(option.engine_id):
         if Option.objects.filter(part=option.part_id, way=option.way).exists():
             raise Refused("This way is weighed already. Change that one.")
         return saving.add(option, by=by)
@@ -72,7 +71,7 @@ def choose(
     reason = reason.strip()
     if way not in ROUTES and not reason:
         raise Refused("Say why: the reason is kept with the choice.")
-    with transaction.atomic():
+    with writing(part.engine_id):
         if way in ROUTES:
             job = entries.decide(part, way, pieces, day=day, by=by, reason=reason, **details)
             if estimate is not None:
@@ -116,7 +115,7 @@ def _write_estimate(job: Job, estimate: Estimate, replaces, day: date, by) -> No
 
 def _note_choice(part: Part, way: str, pieces: int, day: date, reason: str, by) -> Option:
     """Keep the choice to search on or to mend with the way that was weighed."""
-    option = Option.objects.select_for_update().filter(part=part, way=way).first()
+    option = Option.objects.filter(part=part, way=way).first()
     said = f"Chosen on {day:%-d %b %Y} for {pieces}: {reason}"
     if day > timezone.localdate():
         raise Refused(f"{day:%-d %b %Y} has not come yet.")

@@ -8,9 +8,10 @@ from pathlib import Path
 from django.apps import apps
 from django.conf import settings
 from django.contrib.auth.models import Group
-from django.db import models, transaction
+from django.db import models
 
 from parts.people.actions import DEMO_GROUP
+from parts.record.actions.locking import writing
 from parts.record.models import Engine, Membership
 
 from . import papers, people
@@ -59,7 +60,7 @@ def remove_demo() -> tuple[int, list[str]]:
         Their password no longer works: it was no secret.
     """
     gone = list(Engine.everything.filter(demo=True).values_list("pk", flat=True))
-    with transaction.atomic():
+    with writing(*gone):
         for model in order():
             if model is Engine:
                 continue

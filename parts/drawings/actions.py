@@ -1,10 +1,10 @@
 """Sheets of one's own, the balloons on them, and what the pieces of the elevation are."""
 
-from django.db import transaction
 from django.db.models import Max
 
 from parts.photos.actions import photos
 from parts.record.actions import saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
 from parts.record.models import Engine
 
@@ -51,8 +51,8 @@ def tie_piece(engine: Engine, piece: str, *, by, part=None, component=None) -> T
     """Say what a piece of the elevation is; with neither part nor component: nothing."""
     tie = Tie(engine=engine, piece=piece, part=part, component=component)
     _of_one_engine(tie, part, component)
-    with transaction.atomic():
-        old = Tie.objects.select_for_update().filter(engine=engine, piece=piece).first()
+    with writing(engine.pk):
+        old = Tie.objects.filter(engine=engine, piece=piece).first()
         if old is None:
             return saving.add(tie, by=by)
         values = {"part": part, "component": component}

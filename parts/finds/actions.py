@@ -2,13 +2,13 @@
 
 import re
 
-from django.db import transaction
 from django.db.models import BigIntegerField, Max
 from django.db.models.functions import Cast, Substr
 
 from parts.photos.actions import photos
 from parts.record.actions import entries, saving
 from parts.record.actions.balance import check_find
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
 from parts.record.models import DiaryEntry, Engine, Find, Material, PieceEntry
 
@@ -64,7 +64,7 @@ def _says_something(find: Find) -> bool:
 
 def change_find(find: Find, values: dict, *, seen: int, by) -> Find:
     """Change a find. How many it is cannot fall below what was identified of it."""
-    with transaction.atomic():
+    with writing(find.engine_id):
         find = saving.change(find, values, seen=seen, by=by)
         check_find(find)
     return find
@@ -76,7 +76,7 @@ def identify_and_place(
     """Say what a find is and, if it stands on the engine, that it does."""
     if find.odd:
         raise Refused("This find was put down as no piece of the engine. Change that first.")
-    with transaction.atomic():
+    with writing(find.engine_id):
         entry = entries.identify(find, part, pieces, day=day, by=by, reason=reason)
         if placed:
             entries.place(part, pieces, day=day, by=by, find=find)

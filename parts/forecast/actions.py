@@ -3,9 +3,8 @@
 from datetime import date
 from itertools import pairwise
 
-from django.db import transaction
-
 from parts.record.actions import saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
 from parts.record.models import Engine
 
@@ -35,7 +34,7 @@ def freeze_plan(
                 f"From {day:%-d %b %Y} to {next_day:%-d %b %Y} a figure falls. Pieces, hours and "
                 "money are counted from the start, so they can only stay or rise."
             )
-    with transaction.atomic():
+    with writing(engine.pk):
         plan = saving.add(Plan(engine=engine, name=name, frozen_on=frozen_on, note=note), by=by)
         PlanPoint.objects.bulk_create(
             [

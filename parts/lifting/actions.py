@@ -1,10 +1,10 @@
 """Writing lifts: what hangs on the hook is kept with the same history as the rest."""
 
-from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
 from parts.record.actions import saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
 from parts.record.models import Change, Part
 
@@ -16,8 +16,8 @@ def _loads_in_words(lift: Lift) -> str:
 
 
 def _held(lift: Lift) -> Lift:
-    """The lift under a lock, as it is now."""
-    now = Lift.everything.select_for_update().filter(pk=lift.pk).first()
+    """The lift as it is now."""
+    now = Lift.everything.filter(pk=lift.pk).first()
     if now is None or now.removed_at is not None:
         raise Refused("Someone else removed this lift meanwhile.")
     return now
@@ -37,7 +37,7 @@ def _tell(lift: Lift, before: str, *, by) -> None:
 
 def plan(lift: Lift, part: Part | None = None, pieces: int = 1, *, by) -> Lift:
     """Keep a new lift, with the first part that hangs on it if one is named."""
-    with transaction.atomic():
+    with writing(lift.engine_id):
         saving.add(lift, by=by)
         if part is not None:
             hang(lift, part, pieces, by=by)
@@ -55,7 +55,7 @@ def hang(lift: Lift, part: Part, pieces: int, *, by) -> LiftLoad:
     if not 1 <= pieces <= part.quantity:
         many = "1 piece" if part.quantity == 1 else f"{part.quantity} pieces"
         raise Refused(f"The engine has {many} of {part}: hang 1 to {part.quantity} on the hook.")
-    with transaction.atomic():
+    with writing(lift.engine_id):
         lift = _held(lift)
         before = _loads_in_words(lift)
         load, _ = LiftLoad.objects.update_or_create(
@@ -70,7 +70,7 @@ def hang(lift: Lift, part: Part, pieces: int, *, by) -> LiftLoad:
 
 def take_off(lift: Lift, part: Part, *, by) -> None:
     """Take a part off the hook again. Nothing happens when it does not hang there."""
-    with transaction.atomic():
+    with writing(lift.engine_id):
         lift = _held(lift)
         before = _loads_in_words(lift)
         LiftLoad.objects.filter(lift=lift, part=part).update(removed_at=timezone.now())

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db import transaction
 from django.utils import timezone
 
 from parts.photos.actions.uploads import check_paper
 from parts.record.actions import files, saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
 from parts.record.models import Basis
 
@@ -19,7 +19,7 @@ from .models import CostAmount, CostItem, CostPaper, paper_path
 def write_cost(item: CostItem, amount: CostAmount | None = None, *, by) -> CostItem:
     """Write a new cost, with its first amount where there is one."""
     _belongs(item)
-    with transaction.atomic():
+    with writing(item.engine_id):
         saving.add(item, by=by)
         if amount is not None:
             amount.item = item
@@ -54,8 +54,7 @@ def _not_of_a_pour(item: CostItem) -> None:
 
 def write_amount(amount: CostAmount, *, by) -> CostAmount:
     """Write a new amount of a cost. Raises Refused."""
-    with transaction.atomic():
-        CostItem.everything.select_for_update().get(pk=amount.item_id)
+    with writing(amount.engine_id):
         _can_be(amount)
         return saving.add(amount, by=by)
 
@@ -106,7 +105,7 @@ def book_receipt(
     if len(note) > NOTE:
         raise Refused(f"What is noted is kept with the amount: {NOTE} letters at most.")
     amounts = []
-    with transaction.atomic():
+    with writing(*(line.item.engine_id for line in lines)):
         for line in lines:
             if line.item.pk is None:
                 write_cost(line.item, by=by)
@@ -139,8 +138,7 @@ def _expected(item: CostItem) -> bool:
 
 def change_amount(amount: CostAmount, values: dict, *, seen: int, by) -> CostAmount:
     """Mend an amount that was written wrongly. Raises Clash and Refused."""
-    with transaction.atomic():
-        CostItem.everything.select_for_update().get(pk=amount.item_id)
+    with writing(amount.engine_id):
         _can_be(amount)
         return saving.change(amount, values, seen=seen, by=by)
 

@@ -2,9 +2,10 @@
 
 from django.contrib.auth import get_user_model, password_validation
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import IntegrityError
 
 from parts.record.actions import saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
 from parts.record.models import Engine, Membership
 
@@ -22,32 +23,35 @@ def add_person(
     Raises Refused.
     """
     username = username.strip()
-    with transaction.atomic():
-        person = User.objects.filter(username__iexact=username).first()
-        if person is None:
-            if not password:
+    try:
+        with writing(engine.pk):
+            person = User.objects.filter(username__iexact=username).first()
+            if person is None:
+                if not password:
+                    raise Refused(
+                        f"Nobody is called {username} here yet. Give a first password to make the "
+                        "login, or correct the name."
+                    )
+                person = User(username=username, first_name=full_name.strip())
+                _check_password(password, person)
+                person.set_password(password)
+                person.save()
+            elif not engine.demo and person.groups.filter(name=DEMO_GROUP).exists():
                 raise Refused(
-                    f"Nobody is called {username} here yet. Give a first password to make the "
-                    "login, or correct the name."
+                    f"{saving.name_of(person)} is made up for the demonstration. Give the real "
+                    "person a login of their own."
                 )
-            person = User(username=username, first_name=full_name.strip())
-            _check_password(password, person)
-            person.set_password(password)
-            person.save()
-        elif not engine.demo and person.groups.filter(name=DEMO_GROUP).exists():
-            raise Refused(
-                f"{saving.name_of(person)} is made up for the demonstration. Give the real person "
-                "a login of their own."
-            )
-        if Membership.objects.filter(engine=engine, user=person).exists():
-            raise Refused(f"{saving.name_of(person)} belongs to this engine already.")
-        return saving.add(Membership(engine=engine, user=person, role=role), by=by)
+            if Membership.objects.filter(engine=engine, user=person).exists():
+                raise Refused(f"{saving.name_of(person)} belongs to this engine already.")
+            return saving.add(Membership(engine=engine, user=person, role=role), by=by)
+    except IntegrityError:
+        # Two engines may let the same person in at once.
+        raise Refused(f"Someone made the login {username} meanwhile. Try again.") from None
 
 
 def change_role(member: Membership, role: str, *, seen: int, by) -> Membership:
     """Change what a person may do. An engine keeps one lead at least."""
-    with transaction.atomic():
-        _lock(member.engine_id)
+    with writing(member.engine_id):
         if role != Role.LEAD:
             _another_lead(member)
         return saving.change(member, {"role": role}, seen=seen, by=by)
@@ -55,14 +59,9 @@ def change_role(member: Membership, role: str, *, seen: int, by) -> Membership:
 
 def remove_person(member: Membership, *, by, reason: str = "") -> None:
     """Let a person go. What they recorded stays, with their name."""
-    with transaction.atomic():
-        _lock(member.engine_id)
+    with writing(member.engine_id):
         _another_lead(member)
         saving.remove(member, by=by, reason=reason)
-
-
-def _lock(engine_id: int) -> None:
-    Engine.everything.select_for_update().get(pk=engine_id)
 
 
 def _another_lead(member: Membership) -> None:

@@ -1,9 +1,8 @@
 """Starting an engine, its sizes, and its plan."""
 
-from django.db import transaction
-
 from parts.engineering import measures, starters
 from parts.record.actions import saving
+from parts.record.actions.locking import writing
 from parts.record.models import Component, Engine, Membership, Part
 
 from ..models import EngineSize
@@ -17,7 +16,7 @@ def start_engine(
     With a starter list, it gets the components and parts usual for its kind: a start, to be
     corrected against the engine itself.
     """
-    with transaction.atomic():
+    with writing(engine.pk):
         saving.add(engine, by=by)
         if by is not None:
             saving.add(Membership(engine=engine, user=by, role=Membership.Role.LEAD), by=by)
@@ -30,7 +29,7 @@ def start_engine(
 
 def change_engine(engine: Engine, values: dict, sizes: dict[str, str], *, seen: int, by) -> Engine:
     """Change the engine's data and leading sizes together. Raises Clash."""
-    with transaction.atomic():
+    with writing(engine.pk):
         engine = saving.change(engine, values, seen=seen, by=by)
         for name, written in sizes.items():
             set_size(engine, name, written, by=by)

@@ -1,11 +1,12 @@
 """Writing parts and components: corrected quantities and the component tree keep their rules."""
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError
 
 from parts.record.actions import entries, saving
 from parts.record.actions.balance import check_part
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
-from parts.record.models import Component, Engine, Part
+from parts.record.models import Component, Part
 
 
 def add_part(part: Part, *, by) -> Part:
@@ -33,7 +34,7 @@ def change_part(part: Part, values: dict, *, seen: int, by) -> Part:
         Clash: someone else changed it meanwhile.
     """
     try:
-        with transaction.atomic():
+        with writing(part.engine_id):
             part = saving.change(part, values, seen=seen, by=by)
             check_part(part)
     except IntegrityError:
@@ -49,9 +50,7 @@ def change_component(component: Component, values: dict, *, seen: int, by) -> Co
         Clash: someone else changed it meanwhile.
     """
     try:
-        with transaction.atomic():
-            # Two moves at once could close a ring that neither closes alone.
-            Engine.objects.select_for_update().get(pk=component.engine_id)
+        with writing(component.engine_id):
             component = saving.change(component, values, seen=seen, by=by)
             _no_ring(component)
     except IntegrityError:
@@ -74,5 +73,5 @@ def still_on_engine(pieces: dict[Part, int], *, day, by) -> list:
     """Say of many parts at once that pieces are still on the engine. All, or none."""
     if not pieces:
         raise Refused("Tick the parts that are still on the engine.")
-    with transaction.atomic():
+    with writing(*(part.engine_id for part in pieces)):
         return [entries.still_on_engine(part, n, day=day, by=by) for part, n in pieces.items()]

@@ -2,9 +2,8 @@
 
 from datetime import date
 
-from django.db import transaction
-
 from parts.record.actions import entries, saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
 from parts.record.models import Part
 
@@ -33,7 +32,7 @@ def accept(
         Refused: it was answered already, or what it proposes cannot be.
         Clash: someone else changed it meanwhile.
     """
-    with transaction.atomic():
+    with writing(proposal.engine_id):
         _open(proposal)
         part = Part.objects.get(pk=proposal.part_id)
         why = f"{proposal.words} (proposed by {saving.name_of(proposal.made_by)})"
@@ -50,13 +49,13 @@ def decline(proposal: Proposal, *, words: str, by, seen: int) -> Proposal:
     """Decline a proposal, and say why."""
     if not words.strip():
         raise Refused("Say why not: “there are two more to find in square D4 first”.")
-    with transaction.atomic():
+    with writing(proposal.engine_id):
         _open(proposal)
         return _answer(proposal, Answer.DECLINED, words, seen, by)
 
 
 def _open(proposal: Proposal) -> None:
-    now = Proposal.objects.select_for_update().get(pk=proposal.pk)
+    now = Proposal.objects.get(pk=proposal.pk)
     if now.answer != Answer.OPEN:
         raise Refused(f"This was answered already: {now.get_answer_display().lower()}.")
 

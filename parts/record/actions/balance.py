@@ -1,18 +1,18 @@
 """The rules that the dated entries of a part must keep on every day of the record.
 
 They span rows, so no constraint of the database can hold them: every action that writes entries
-does so inside `held(part)`, which locks the part and its finds and checks the whole ledger
-before the transaction ends.
+does so inside `held(part)`, which locks the engine and checks the whole ledger before the
+transaction ends.
 """
 
 from collections import defaultdict
 from contextlib import contextmanager
 from datetime import date
 
-from django.db import transaction
 from django.db.models import Sum
 
 from ..models import Find, Part, PieceEntry
+from .locking import writing
 from .saving import Refused
 
 Kind = PieceEntry.Kind
@@ -20,11 +20,8 @@ Kind = PieceEntry.Kind
 
 @contextmanager
 def held(part: Part, *finds: Find):
-    """Lock a part and finds, run the block, then check the ledger. Raises Refused."""
-    with transaction.atomic():
-        Part.everything.select_for_update().get(pk=part.pk)
-        if finds:
-            list(Find.everything.select_for_update().filter(pk__in=[f.pk for f in finds]))
+    """Lock the engine, run the block, then check the ledger. Raises Refused."""
+    with writing(part.engine_id):
         yield
         check_part(part)
         for find in finds:

@@ -17,10 +17,11 @@ from pathlib import PurePosixPath
 from django.apps import apps
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
-from django.db import DatabaseError, OperationalError, models, transaction
+from django.db import DatabaseError, OperationalError, models
 from django.utils import timezone
 
 from ..models import Engine
+from .locking import writing
 from .saving import Refused
 
 # Where files lie, and how old one that no row names must be before it is swept. No request takes
@@ -101,8 +102,7 @@ def sent_once(row) -> Iterator:
     Raises:
         Refused: the row was removed since, or belongs to another engine.
     """
-    with transaction.atomic():
-        Engine.everything.select_for_update().get(pk=row.engine_id)
+    with writing(row.engine_id):
         known = type(row).everything.filter(uid=row.uid).first()
         if known is not None:
             if known.engine_id != row.engine_id:

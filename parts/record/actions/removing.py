@@ -4,13 +4,13 @@ from functools import cache
 
 from django.apps import apps
 from django.core.exceptions import ValidationError
-from django.db import transaction
 
 from ..models import PieceEntry
 from ..models.base import Record
 from . import saving
 from .balance import held
 from .entries import unwrite
+from .locking import writing
 from .saving import Refused
 
 
@@ -30,7 +30,7 @@ def remove(row: Record, *, by, reason: str) -> None:
     if isinstance(row, PieceEntry):
         unwrite(row, by=by, reason=reason)
         return
-    with transaction.atomic():
+    with writing(row.engine_id):
         if why := row.reason_to_keep():
             raise Refused(why)
         saving.remove(row, by=by, reason=reason)
@@ -46,7 +46,7 @@ def bring_back(row: Record, *, by, reason: str = "") -> None:
         with held(row.part, *([row.find] if row.find_id else [])):
             saving.bring_back(row, by=by, reason=reason)
         return
-    with transaction.atomic():
+    with writing(row.engine_id):
         if why := row.reason_to_stay_deleted():
             raise Refused(why)
         _check_place(row)

@@ -6,13 +6,14 @@ Every action of this floor writes through these four functions, in one transacti
 from datetime import date, datetime
 from decimal import Decimal
 
-from django.db import models, transaction
+from django.db import models
 from django.db.models import F
 from django.utils import timezone
 
 from ..models import Change
 from ..models.base import Record
 from ..models.column import Withheld
+from .locking import writing
 
 NOT_TOLD = {"id", "version", "made_at", "made_by", "removed_at", "uid"}
 
@@ -78,7 +79,7 @@ def change_of(row: Record, verb: str, by, reason="", before=None, after=None) ->
 
 def add(row: Record, *, by, reason: str = "") -> Record:
     """Write a new row and the line of history that says who made it."""
-    with transaction.atomic():
+    with writing(row.engine_id):
         row.made_by = by
         row.save(force_insert=True)
         change_of(row, Change.Verb.ADDED, by, reason, after=_as_told(row)).save()
@@ -89,7 +90,7 @@ def add_many(rows: list[Record], *, by, reason: str = "") -> list[Record]:
     """Write many new rows of one model, each with its line of history."""
     if not rows:
         return rows
-    with transaction.atomic():
+    with writing(*{row.engine_id for row in rows}):
         for row in rows:
             row.made_by = by
         type(rows[0]).objects.bulk_create(rows, batch_size=400)
@@ -112,8 +113,8 @@ def change(row: Record, values: dict, *, seen: int, by, reason: str = "") -> Rec
         Clash: the row was changed or removed meanwhile. Nothing is written.
     """
     model = type(row)
-    with transaction.atomic():
-        old = model.everything.select_for_update().get(pk=row.pk)
+    with writing(row.engine_id):
+        old = model.everything.get(pk=row.pk)
         if old.version != seen or old.removed_at is not None:
             raise Clash(old, values)
         before, after = {}, {}
@@ -133,7 +134,7 @@ def change(row: Record, values: dict, *, seen: int, by, reason: str = "") -> Rec
 
 def remove(row: Record, *, by, reason: str = "") -> None:
     """Mark a row as removed. It can be brought back."""
-    with transaction.atomic():
+    with writing(row.engine_id):
         now = timezone.now()
         kept = type(row).everything.filter(pk=row.pk, removed_at__isnull=True)
         if kept.update(removed_at=now, version=F("version") + 1):
@@ -142,7 +143,7 @@ def remove(row: Record, *, by, reason: str = "") -> None:
 
 def bring_back(row: Record, *, by, reason: str = "") -> None:
     """Bring back a row that was removed."""
-    with transaction.atomic():
+    with writing(row.engine_id):
         gone = type(row).everything.filter(pk=row.pk, removed_at__isnull=False)
         if gone.update(removed_at=None, version=F("version") + 1):
             change_of(row, Change.Verb.BROUGHT_BACK, by, reason, after=_as_told(row)).save()

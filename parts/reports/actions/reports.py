@@ -2,10 +2,9 @@
 
 from dataclasses import dataclass
 
-from django.db import transaction
-
 from parts.photos.models import Photo
 from parts.record.actions import files, saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused, name_of
 from parts.record.models import Engine
 
@@ -25,9 +24,6 @@ class Draft:
 def freeze(engine: Engine, details: Details, draft: Draft, *, by) -> Report:
     """Keep a report as it is sent. Raises Refused when a picture may not go out."""
     shown = Photo.objects.filter(engine=engine, pk__in=draft.photos)
-    held_back = shown.filter(may_go_out=False).first()
-    if held_back:
-        raise Refused(f"The photo “{held_back}” has not been passed for funders.")
     report = Report(
         engine=engine,
         **vars(details),
@@ -36,7 +32,12 @@ def freeze(engine: Engine, details: Details, draft: Draft, *, by) -> Report:
         drawn_up=name_of(by),
         tables=draft.tables,
     )
-    with transaction.atomic():
+    with writing(engine.pk):
+        if Report.everything.filter(engine=engine, number=details.number).exists():
+            raise Refused(f"Report {details.number} was frozen meanwhile. Look at yours again.")
+        held_back = shown.filter(may_go_out=False).first()
+        if held_back:
+            raise Refused(f"The photo “{held_back}” has not been passed for funders.")
         saving.add(report, by=by)
         report.photos.set(shown)
     return report
@@ -46,6 +47,6 @@ def keep_pdf(report: Report, content: bytes) -> None:
     """Keep the PDF of a frozen report beside it, once: what is kept already stays."""
     with files.written_first() as write:
         name = write(pdf_path(report), content)
-        with transaction.atomic():
+        with writing(report.engine_id):
             Report.everything.filter(pk=report.pk, pdf="").update(pdf=name)
     report.refresh_from_db()

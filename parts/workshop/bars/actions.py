@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db import transaction
 from django.db.models import Max, Q, Sum
 
 from parts.engineering.bars.cutting_list import Cutting, Kind, SawnBar, in_plan, reserved_in
@@ -16,6 +15,7 @@ from parts.engineering.measures import write_length
 from parts.money.actions import write_cost
 from parts.money.models import CostAmount, CostItem
 from parts.record.actions import entries, saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
 from parts.record.models import Basis, Engine, Heading, Job, PieceEntry
 
@@ -26,7 +26,7 @@ KEEP_MM = 100.0  # a shorter remnant is swarf; common practice, no source
 
 def add_bar(bar: Bar, bars: int = 0, *, day: date, by, reason: str = "") -> Bar:
     """Write a bar; of one in the store, book how many lie there."""
-    with transaction.atomic():
+    with writing(bar.engine_id):
         saving.add(bar, by=by)
         if bar.in_store and bars:
             book(bar, bars, day=day, by=by, reason=reason)
@@ -37,8 +37,7 @@ def book(bar: Bar, bars: int, *, day: date, by, reason: str = "", plan=None) -> 
     """Book bars into the store, or out of it when negative. Raises Refused below none."""
     if not bars:
         raise Refused("How many bars? Give a number other than 0.")
-    with transaction.atomic():
-        Bar.everything.select_for_update().get(pk=bar.pk)
+    with writing(bar.engine_id):
         if not bar.in_store:
             raise Refused(f"{bar} is a length that can be bought, not a bar in the store.")
         move = BarMove(
@@ -96,8 +95,7 @@ def freeze(
     """
     if not cutting.pieces:
         raise Refused("There is nothing to saw: no open blank has a bar.")
-    with transaction.atomic():
-        Engine.everything.select_for_update().get(pk=engine.pk)
+    with writing(engine.pk):
         others = list(
             CutPlan.objects.filter(engine=engine, cut_on__isnull=True).values_list(
                 "plan", flat=True
@@ -203,8 +201,8 @@ def cut(
         Refused: it is cut already, a bar is gone, or the jobs were changed meanwhile.
         Clash: the list itself was changed meanwhile.
     """
-    with transaction.atomic():
-        now = CutPlan.everything.select_for_update().get(pk=plan.pk)
+    with writing(plan.engine_id):
+        now = CutPlan.everything.get(pk=plan.pk)
         if now.removed_at is not None:
             raise Refused(f"{now} was taken back meanwhile.")
         if now.cut_on is not None:
@@ -212,7 +210,7 @@ def cut(
         cutting = Cutting.read(now.plan)
         reason = f"Sawn by cutting list {now.number}"
         taken = cutting.from_store
-        rows = {bar.pk: bar for bar in Bar.everything.select_for_update().filter(pk__in=taken)}
+        rows = {bar.pk: bar for bar in Bar.everything.filter(pk__in=taken)}
         for pk, n in taken.items():
             book(rows[pk], -n, day=day, by=by, reason=reason, plan=now)
         for kind, bar in cutting.offcuts(keep_mm):
@@ -279,8 +277,8 @@ def take_back(plan: CutPlan, *, by, reason: str) -> bool:
     Raises:
         Refused: it is cut already, or taken back.
     """
-    with transaction.atomic():
-        now = CutPlan.everything.select_for_update().get(pk=plan.pk)
+    with writing(plan.engine_id):
+        now = CutPlan.everything.get(pk=plan.pk)
         if now.cut_on is not None:
             raise Refused(f"{now} was cut on {now.cut_on:%-d %b %Y}: it cannot be taken back.")
         if now.removed_at is not None:

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db import transaction
 from django.db.models import Q, Sum
 
 from parts.engineering.errors import EngineeringError
@@ -13,6 +12,7 @@ from parts.engineering.routes import route as route_of
 from parts.money.actions import change_cost, write_amount, write_cost
 from parts.money.models import CostAmount, CostItem
 from parts.record.actions import entries, saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
 from parts.record.models import Basis, Heading, Job, Part, PieceEntry
 
@@ -48,8 +48,7 @@ def pick_thread(part: Part, series: str, size: str, *, sure: bool, by) -> Fasten
     except EngineeringError as why:
         raise Refused(str(why)) from None
     values = {"series": named.series, "size": named.size, "sure": sure}
-    with transaction.atomic():
-        Part.everything.select_for_update().get(pk=part.pk)
+    with writing(part.engine_id):
         row = Fastener.objects.filter(part=part).first()
         if row is None:
             return saving.add(Fastener(engine_id=part.engine_id, part=part, **values), by=by)
@@ -99,8 +98,7 @@ def choose(
     """
     if way not in ("machine", "buy"):
         raise Refused("Choose whether to make them or to buy them.")
-    with transaction.atomic():
-        Part.everything.select_for_update().get(pk=part.pk)
+    with writing(part.engine_id):
         job = _not_begun(part, way)
         if pieces:
             _still_wanted(part, pieces, spares)
@@ -170,7 +168,7 @@ def _into_the_tally(job: Job, price: Price, onto: CostItem | None, *, by) -> boo
         )
         write_cost(item, amount, by=by)
         return True
-    item = CostItem.everything.select_for_update().get(pk=item.pk)
+    item = CostItem.everything.get(pk=item.pk)
     if onto is not None:
         item.job = job
         values = {"job": job, "note": f"{FROM_SCHEDULE} {item.note}".strip()}

@@ -2,18 +2,18 @@
 
 What is left of a lot is the sum of its moves. It never goes below nothing, on no day and not by
 what is set aside for a pour: the rule spans rows, so every move is written inside `held`, which
-locks the lots and checks them before the transaction ends.
+locks the engine and checks the lots before the transaction ends.
 """
 
 from collections import defaultdict
 from contextlib import contextmanager
 from datetime import date
 
-from django.db import transaction
 from django.db.models import Sum
 
 from parts.engineering.sentences import amount, in_units
 from parts.record.actions import saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
 from parts.record.models import Find, PieceEntry
 
@@ -24,10 +24,8 @@ NOUGHT = 1e-6  # kg: what rounding of written masses leaves behind
 
 @contextmanager
 def held(*lots: MetalLot):
-    """Lock lots, run the block, then check that none went below nothing. Raises Refused."""
-    with transaction.atomic():
-        keys = sorted({lot.pk for lot in lots})
-        list(MetalLot.everything.select_for_update().filter(pk__in=keys).order_by("pk"))
+    """Lock the engine, run the block, then check that none went below nothing. Raises Refused."""
+    with writing(*(lot.engine_id for lot in lots)):
         yield
         for lot in lots:
             _check(lot)
@@ -66,7 +64,7 @@ def free_kg(lot: MetalLot) -> float:
 
 def new_lot(lot: MetalLot, move: MetalMove | None = None, *, by) -> MetalLot:
     """Write a new lot, with the first metal that goes into it. Raises Refused."""
-    with transaction.atomic():
+    with writing(lot.engine_id):
         if lot.find is not None:
             _may_be_melted(lot.find, lot.engine_id)
         saving.add(lot, by=by)
@@ -79,7 +77,6 @@ def new_lot(lot: MetalLot, move: MetalMove | None = None, *, by) -> MetalLot:
 
 def _may_be_melted(find: Find, engine_id: int) -> None:
     """A find becomes metal once, and only when it is no piece of use to the engine."""
-    Find.everything.select_for_update().get(pk=find.pk)
     if find.engine_id != engine_id:
         raise Refused("That find belongs to another engine.")
     other = MetalLot.objects.filter(find=find).first()

@@ -1,8 +1,7 @@
 """Writes the faces of a pattern."""
 
-from django.db import transaction
-
 from parts.record.actions import saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
 from parts.workshop.shapes.actions import Sizes, write_measures
 
@@ -11,7 +10,7 @@ from .models import PatternFace
 
 def add_face(face: PatternFace, sizes: Sizes, *, by) -> PatternFace:
     """Write a face of the pattern with its finished size."""
-    with transaction.atomic():
+    with writing(face.engine_id):
         face.measurement = write_measures(face.part, sizes, by=by)["finished"]
         _once(face)
         return saving.add(face, by=by)
@@ -19,7 +18,7 @@ def add_face(face: PatternFace, sizes: Sizes, *, by) -> PatternFace:
 
 def change_face(face: PatternFace, values: dict, *, seen: int, by, sizes: Sizes) -> PatternFace:
     """Change a face of the pattern. Raises Clash."""
-    with transaction.atomic():
+    with writing(face.engine_id):
         written = write_measures(face.part, sizes, by=by)["finished"]
         face.measurement = written
         _once(face)

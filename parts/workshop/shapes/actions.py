@@ -1,11 +1,11 @@
 """Writing shapes, pattern faces and bearings, with the measures that give their sizes."""
 
-from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
 from parts.care.models import Measurement
 from parts.record.actions import saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Clash, Refused
 from parts.record.models import Change, Part
 
@@ -31,7 +31,7 @@ def _words(sizes: Sizes) -> str:
 
 def add_body(body: Body, sizes: Sizes, *, by) -> Body:
     """Write a shape of a part with its sizes."""
-    with transaction.atomic():
+    with writing(body.engine_id):
         write_measures(body.part, sizes, by=by)
         last = Body.objects.filter(part=body.part_id).order_by("order").last()
         body.order = last.order + 1 if last else 1
@@ -42,7 +42,7 @@ def add_body(body: Body, sizes: Sizes, *, by) -> Body:
 
 def change_body(body: Body, values: dict, *, seen: int, by, sizes: Sizes) -> Body:
     """Change a shape and its sizes. Raises Clash when someone else did so meanwhile."""
-    with transaction.atomic():
+    with writing(body.engine_id):
         row = saving.change(body, values, seen=seen, by=by)
         write_measures(row.part, sizes, by=by)
         before = {one.key: one.measurement for one in row.sizes.select_related("measurement")}

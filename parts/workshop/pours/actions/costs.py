@@ -4,12 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db import transaction
-
 from parts.engineering.casting.costs import Purchase, share_out
 from parts.money.actions import NOTE
 from parts.money.models import CostAmount, CostItem
 from parts.record.actions import saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
 from parts.record.models import Basis, Heading
 
@@ -44,8 +43,8 @@ def book(pour: Pour, bought: Iterable[BoughtItem], *, by) -> list[CostAmount]:
         Refused: the pour has not happened, or an item is out of a cost that cannot be.
     """
     bought = [item for item in bought if item.amount]
-    with transaction.atomic():
-        row = Pour.everything.select_for_update().select_related("engine").get(pk=pour.pk)
+    with writing(pour.engine_id):
+        row = Pour.everything.select_related("engine").get(pk=pour.pk)
         if row.poured_on is None or row.removed_at is not None:
             raise Refused(f"{row} has no result yet: there is nothing to book.")
         for item in bought:

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from django.db import transaction
 from django.db.models import Max, Q, Sum
 
 from parts.engineering.casting import melting
@@ -16,8 +15,9 @@ from parts.engineering.errors import EngineeringError
 from parts.engineering.materials import properties
 from parts.engineering.sentences import amount, in_units
 from parts.record.actions import balance, entries, saving
+from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
-from parts.record.models import Engine, Job, Part, PieceEntry
+from parts.record.models import Engine, Job, PieceEntry
 from parts.workshop.metal import actions as metal_actions
 from parts.workshop.metal.models import Crucible, MetalLot, MetalMove
 
@@ -60,8 +60,8 @@ def plan(
         Refused: more than is waiting, more than the crucible may carry, or nothing at all.
     """
     castings = list(castings)
-    with transaction.atomic():
-        engine = Engine.everything.select_for_update().get(pk=pour.engine_id)
+    with writing(pour.engine_id):
+        engine = Engine.everything.get(pk=pour.engine_id)
         _fits(pour, sum(pieces * kg for _, pieces, kg in castings))
         if not already:
             for job, pieces, _ in castings:
@@ -113,7 +113,6 @@ def _waits(job: Job, pieces: int) -> None:
         raise Refused("How many? Give a number of castings, 1 or more.")
     if job.route != "cast":
         raise Refused(f"{job.part} is not to be cast.")
-    Part.everything.select_for_update().get(pk=job.part_id)
     told = PieceEntry.objects.filter(job=job)
 
     def n(**which):
@@ -133,7 +132,7 @@ def _waits(job: Job, pieces: int) -> None:
 
 def change(pour: Pour, values: dict, *, seen: int, by) -> Pour:
     """Mend a pour that has not happened. Raises Clash and Refused."""
-    with transaction.atomic():
+    with writing(pour.engine_id):
         row = _open(pour)
         for name, value in values.items():
             setattr(row, name, value)
@@ -143,8 +142,8 @@ def change(pour: Pour, values: dict, *, seen: int, by) -> Pour:
 
 
 def _open(pour: Pour) -> Pour:
-    """The pour, locked, if it has not happened. Raises Refused."""
-    row = Pour.everything.select_for_update().select_related("crucible").get(pk=pour.pk)
+    """The pour as it is now, if it has not happened. Raises Refused."""
+    row = Pour.everything.select_related("crucible").get(pk=pour.pk)
     if row.removed_at is not None:
         raise Refused(f"Pour {row.number} was given up meanwhile.")
     if row.poured_on is not None:
@@ -163,7 +162,7 @@ def set_aside(pour: Pour, charge: Mapping[MetalLot, Weighed], *, by) -> list[Met
     """
     if not any(w.kg > metal_actions.NOUGHT for w in charge.values()):
         raise Refused("Nothing would be set aside: give a mass for one lot at least.")
-    with transaction.atomic():
+    with writing(pour.engine_id):
         row = _open(pour)
         before = list(_planned(pour))
         lots = {move.lot_id: move.lot for move in before} | {lot.pk: lot for lot in charge}
@@ -209,14 +208,14 @@ def _moves(pour, charge, day, *, planned: bool, reason: str) -> list[MetalMove]:
 
 def free(pour: Pour, *, by) -> None:
     """Put what was set aside back into the store. Raises Refused."""
-    with transaction.atomic():
+    with writing(pour.engine_id):
         _open(pour)
         _free(_planned(pour), by=by, reason="not set aside any more")
 
 
 def give_up(pour: Pour, *, by, reason: str) -> None:
     """Give up a pour that has not happened: its castings wait again, its metal is free."""
-    with transaction.atomic():
+    with writing(pour.engine_id):
         _open(pour)
         _free(_planned(pour), by=by, reason=reason)
         for casting in PourCasting.objects.filter(pour=pour):
@@ -254,7 +253,7 @@ def happened(
             Nothing is written then.
     """
     day = values["poured_on"]
-    with transaction.atomic():
+    with writing(pour.engine_id):
         row = _open(pour)
         charged = sum(w.kg for w in used.values())
         if charged <= metal_actions.NOUGHT:
@@ -287,8 +286,8 @@ def undo(pour: Pour, *, by, reason: str) -> Pour:
         Refused: it has not happened, or something rests on it: returns that were used since, or
             castings that went on to a later stage.
     """
-    with transaction.atomic():
-        row = Pour.everything.select_for_update().get(pk=pour.pk)
+    with writing(pour.engine_id):
+        row = Pour.everything.get(pk=pour.pk)
         if row.poured_on is None or row.removed_at is not None:
             raise Refused(f"{row} has no result yet: there is nothing to undo.")
         moves = list(MetalMove.objects.filter(pour=row).select_related("lot"))
