@@ -209,7 +209,8 @@ def _is_shown(row: Change, name: str) -> bool:
 
 def _differences(row: Change, names: dict) -> list[Difference]:
     told = []
-    for name in dict.fromkeys([*row.before, *row.after]):
+    # A database need not keep the order of keys: columns are told in the order of their model.
+    for name in sorted(row.before.keys() | row.after.keys(), key=lambda n: _place(row.kind, n)):
         if not _is_shown(row, name):
             continue
         before = _shown(row.kind, name, row.before.get(name), names)
@@ -217,6 +218,11 @@ def _differences(row: Change, names: dict) -> list[Difference]:
         if before or after:
             told.append(Difference(_label(row.kind, name), before, after))
     return told
+
+
+def _place(kind: str, name: str) -> tuple:
+    field = _field(kind, name)
+    return (field is None, field.creation_counter if field else 0, name)
 
 
 def _label(kind: str, name: str) -> str:
@@ -235,7 +241,7 @@ def _shown(kind: str, name: str, value, names: dict) -> str:
     if isinstance(value, float):
         return f"{value:.6g}"
     if isinstance(value, dict):
-        return ", ".join(f"{key} {one}" for key, one in value.items())
+        return ", ".join(f"{key} {one}" for key, one in sorted(value.items()))
     if field is not None and field.choices:
         return str(dict(field.flatchoices).get(value, value))
     if isinstance(field, models.DateTimeField):

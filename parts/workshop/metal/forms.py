@@ -67,12 +67,13 @@ def _take(pair, found) -> str:
 
 
 def shown_composition(percent: dict) -> str:
-    """A composition as it is typed.
+    """A composition as it is typed, what there is most of first.
 
     >>> shown_composition({"Cu": 85.0, "Sn": 4.5})
     'Cu 85, Sn 4.5'
     """
-    return ", ".join(f"{sign} {float(share):g}" for sign, share in (percent or {}).items())
+    by_share = sorted((percent or {}).items(), key=lambda one: (-float(one[1]), one[0]))
+    return ", ".join(f"{sign} {float(share):g}" for sign, share in by_share)
 
 
 class LotForm(RecordForm):
