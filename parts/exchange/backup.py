@@ -1,9 +1,9 @@
 """Saving an installation to one file, and bringing it back.
 
-One zip holds the record (a clean copy of the SQLite database), the photos, papers and reports,
-and a manifest with the checksum of each. It does not hold the secret key, nor who is logged in:
-whoever comes upon a backup cannot pass for someone on the running installation, and after a
-restore people log in again with the passwords they had.
+One zip holds the record (a clean SQLite file, whichever database it came from), the photos, papers
+and reports, and a manifest with the checksum of each. It does not hold the secret key, nor who is
+logged in: whoever comes upon a backup cannot pass for someone on the running installation, and
+after a restore people log in again with the passwords they had.
 
 Knows nothing of the app that runs: it works on the paths it is given.
 """
@@ -20,10 +20,11 @@ import tempfile
 import zipfile
 import zlib
 from collections.abc import Callable
-from contextlib import closing, contextmanager
+from contextlib import AbstractContextManager, closing, contextmanager, nullcontext
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path, PurePosixPath
+from typing import Protocol
 
 from parts.record.actions.saving import Refused
 
@@ -213,6 +214,19 @@ def _put(pack: zipfile.ZipFile, file: Path, name: str, how: int) -> dict:
 # Bringing back
 
 
+class Server(Protocol):
+    """A record that is not in a file: see `rows.py`."""
+
+    def is_begun(self) -> bool:
+        """Whether it holds a record."""
+
+    def write_file(self, file: Path) -> None:
+        """Write what it holds to a new SQLite file."""
+
+    def read_file(self, file: Path) -> AbstractContextManager:
+        """Put the rows of a file in the place of its own, if the context ends well."""
+
+
 @dataclass(frozen=True)
 class Restored:
     """What was brought back, and where what stood there before is kept (None: nothing did)."""
@@ -229,6 +243,7 @@ def bring_back(
     check: Callable[[sqlite3.Connection], None],
     bring_up_to_date: Callable[[Path], None],
     now: datetime,
+    server: Server | None = None,
 ) -> Restored:
     """Bring back a backup. All of it is checked before anything is touched.
 
@@ -236,11 +251,13 @@ def bring_back(
 
     Args:
         file: The zip.
-        record: Where the database belongs. Nothing may have it open.
+        record: Where the database belongs. Nothing may have it open. With a server, where it
+            would belong: it is left alone.
         media: Where the files belong.
         check: Raises Refused when a record is not of the app that runs.
         bring_up_to_date: Gives the record that was unpacked the form of the app that runs.
         now: The day and time, for the name of the folder.
+        server: Holds the record instead of a file.
 
     Raises:
         Refused: in words, why it cannot be brought back. Then nothing was changed.
@@ -254,13 +271,23 @@ def bring_back(
         _check_record(stage / RECORD, check)
         bring_up_to_date(stage / RECORD)
         (stage / MEDIA).mkdir(exist_ok=True)
-        aside = _swap(stage, record, media, data / f"replaced-{now:%Y-%m-%d-%H%M%S}")
+        aside = data / f"replaced-{now:%Y-%m-%d-%H%M%S}"
+        moves = [(media, aside / media.name), (stage / MEDIA, media)]
+        if server is None:
+            old = [record.with_name(record.name + tail) for tail in ("", "-wal", "-shm")]
+            moves = [(path, aside / path.name) for path in old] + moves
+            _swap([*moves, (stage / RECORD, record)], aside)
+        else:
+            if server.is_begun():
+                server.write_file(stage / record.name)
+            moves.insert(0, (stage / record.name, aside / record.name))
+            _swap(moves, aside, together_with=server.read_file(stage / RECORD))
     except OSError as error:
         raise Refused(f"The backup could not be brought back: {error.strerror}.") from None
     finally:
         if stage:
             shutil.rmtree(stage, ignore_errors=True)
-    return Restored(kept, aside)
+    return Restored(kept, aside if aside.exists() else None)
 
 
 def _unpack(file: Path, stage: Path) -> Kept:
@@ -382,19 +409,24 @@ def _check_record(record: Path, check: Callable[[sqlite3.Connection], None]) -> 
         raise Refused("This backup is damaged: its record does not hold together.")
 
 
-def _swap(stage: Path, record: Path, media: Path, aside: Path) -> Path | None:
-    """Move what stands there aside and the new in; if that fails, move the old back."""
-    old = [record.with_name(record.name + tail) for tail in ("", "-wal", "-shm")]
-    moves = [(path, aside / path.name) for path in [*old, media] if path.exists()]
-    moves += [(stage / RECORD, record), (stage / MEDIA.rstrip("/"), media)]
+def _swap(moves: list[tuple[Path, Path]], aside: Path, together_with=None) -> None:
+    """Move what stands there aside and the new in; if that fails, move the old back.
+
+    Args:
+        moves: From where to where, in this order; what is not there is passed over.
+        aside: The folder for the old, which must be new.
+        together_with: A context around it, whose end may fail, too.
+    """
     done: list[tuple[Path, Path]] = []
     try:
         if aside.exists():
             raise FileExistsError(errno.EEXIST, f"{aside} is there already")
-        for source, goal in moves:
-            goal.parent.mkdir(parents=True, exist_ok=True)
-            shutil.move(source, goal)
-            done.append((source, goal))
+        with together_with or nullcontext():
+            for source, goal in moves:
+                if source.exists():
+                    goal.parent.mkdir(parents=True, exist_ok=True)
+                    shutil.move(source, goal)
+                    done.append((source, goal))
     except BaseException:
         # Whatever stops it, Ctrl+C too.
         for source, goal in reversed(done):
@@ -402,4 +434,3 @@ def _swap(stage: Path, record: Path, media: Path, aside: Path) -> Path | None:
         if aside.is_dir():
             aside.rmdir()
         raise
-    return aside if aside.exists() else None

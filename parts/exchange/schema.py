@@ -11,12 +11,13 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 
 from django.core.management import call_command
-from django.db import DatabaseError, connection
+from django.db import DEFAULT_DB_ALIAS, ConnectionHandler, DatabaseError, connection, connections
 from django.db.migrations.exceptions import InconsistentMigrationHistory
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 
 from parts.record.actions.saving import Refused
+from restoration import environment
 
 MIGRATIONS = MigrationRecorder.Migration._meta.db_table
 # What shows the layout from before the migrations began again: its last migration, or, in a record
@@ -127,16 +128,23 @@ def _indexes(db: sqlite3.Connection, table: str) -> frozenset:
 
 
 @contextmanager
-def pointed_at(record: Path) -> Iterator[None]:
-    """Point Django's connection at another SQLite file; point it back, whatever happens."""
-    connection.close()
-    real = connection.settings_dict["NAME"]
-    connection.settings_dict["NAME"] = str(record)
+def opened(record: Path, alias: str) -> Iterator[None]:
+    """Open an SQLite file under an alias; what else has that alias has it again afterwards."""
+    others = [connections[alias]] if alias in connections.settings else []
+    settings = environment.sqlite(record)
+    connections[alias] = ConnectionHandler({DEFAULT_DB_ALIAS: settings, alias: settings})[alias]
     try:
         yield
     finally:
-        connection.close()
-        connection.settings_dict["NAME"] = real
+        connections[alias].close()
+        del connections[alias]
+        for other in others:
+            connections[alias] = other
+
+
+def pointed_at(record: Path):
+    """Point Django's connection at an SQLite file; point it back, whatever happens."""
+    return opened(record, DEFAULT_DB_ALIAS)
 
 
 def bring_up_to_date(record: Path) -> None:

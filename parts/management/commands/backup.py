@@ -1,24 +1,32 @@
 """Save record and photos to one file."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 from django.utils import timezone
 
-from parts.exchange import backup
+from parts.exchange import backup, rows
 from parts.record.actions.saving import Refused
 
 
-def record_path() -> Path:
-    """Where the record lies. Raises CommandError when it is in a database of another kind."""
-    if connection.vendor != "sqlite":
-        raise CommandError(
-            "The record is not in an SQLite file. Save it with the tools of its database, and the "
-            f"folder {settings.MEDIA_ROOT} beside it."
-        )
-    return Path(connection.settings_dict["NAME"])
+@contextmanager
+def record_file() -> Iterator[Path]:
+    """The record as an SQLite file: where it lies, or a copy of what PostgreSQL holds.
+
+    Raises Refused when PostgreSQL holds none.
+    """
+    if connection.vendor == "sqlite":
+        yield Path(connection.settings_dict["NAME"])
+        return
+    with TemporaryDirectory(prefix="bedplate-record-") as folder:
+        file = Path(folder) / "record.sqlite3"
+        rows.write_file(file)
+        yield file
 
 
 class Command(BaseCommand):
@@ -34,7 +42,8 @@ class Command(BaseCommand):
         name = f"bedplate-{now:%Y-%m-%d-%H%M%S}.zip"
         to = Path(name) if file is None else file / name if file.is_dir() else file
         try:
-            kept = backup.save(record_path(), Path(settings.MEDIA_ROOT), to, now=now)
+            with record_file() as record:
+                kept = backup.save(record, Path(settings.MEDIA_ROOT), to, now=now)
         except Refused as refusal:
             raise CommandError(str(refusal)) from None
         self.stdout.write(

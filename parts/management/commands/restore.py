@@ -5,14 +5,12 @@ from pathlib import Path
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
-from django.db import connections
+from django.db import connection, connections
 from django.utils import timezone
 
-from parts.exchange import backup, schema
+from parts.exchange import backup, rows, schema
 from parts.record.actions.saving import Refused
 from restoration.run import pasted
-
-from .backup import record_path
 
 
 class Command(BaseCommand):
@@ -25,7 +23,9 @@ class Command(BaseCommand):
         parser.add_argument("file", type=Path)
 
     def handle(self, *args, file, **options):
-        record = record_path()
+        in_file = connection.vendor == "sqlite"
+        name = connection.settings_dict["NAME"] if in_file else "bedplate.sqlite3"
+        record = Path(settings.DATA_DIR) / name
         try:
             with backup.in_use(Path(settings.DATA_DIR)):
                 connections.close_all()
@@ -36,6 +36,7 @@ class Command(BaseCommand):
                     check=schema.check,
                     bring_up_to_date=schema.bring_up_to_date,
                     now=timezone.localtime(),
+                    server=None if in_file else rows,
                 )
         except schema.Older as refusal:
             raise CommandError(
