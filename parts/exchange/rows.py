@@ -110,7 +110,8 @@ def write_file(file: Path) -> None:
 def _check_version() -> None:
     """Raise Refused when the tables in PostgreSQL are not those of this version."""
     executor = MigrationExecutor(connection)
-    schema.check_version(set(executor.loader.applied_migrations))
+    done = set(executor.loader.applied_migrations)
+    schema.check_version(done, connection.introspection.table_names())
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
         raise Refused(
             "The record in PostgreSQL was made by an older Bedplate. Start this one first, once."

@@ -14,14 +14,25 @@ from parts.exchange import backup, rows
 from parts.record.actions.saving import Refused
 
 
+def record_path() -> Path:
+    """Where the record lies as an SQLite file; where it would, when PostgreSQL holds it."""
+    name = "bedplate.sqlite3" if server() else connection.settings_dict["NAME"]
+    return Path(settings.DATA_DIR) / name
+
+
+def server() -> backup.Server | None:
+    """What holds the record in the place of a file."""
+    return None if connection.vendor == "sqlite" else rows
+
+
 @contextmanager
 def record_file() -> Iterator[Path]:
     """The record as an SQLite file: where it lies, or a copy of what PostgreSQL holds.
 
     Raises Refused when PostgreSQL holds none.
     """
-    if connection.vendor == "sqlite":
-        yield Path(connection.settings_dict["NAME"])
+    if not server():
+        yield record_path()
         return
     with TemporaryDirectory(prefix="bedplate-record-") as folder:
         file = Path(folder) / "record.sqlite3"

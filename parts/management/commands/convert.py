@@ -10,7 +10,7 @@ from django.utils import timezone
 from parts.exchange import backup, older
 from parts.record.actions.saving import Refused
 
-from .backup import record_path
+from .backup import record_path, server
 from .restore import tell_aside
 
 
@@ -32,6 +32,8 @@ class Command(BaseCommand):
         try:
             with backup.in_use(Path(settings.DATA_DIR)):
                 connections.close_all()
+                if file is None and server():
+                    raise Refused("PostgreSQL never held the older layout. Name a backup of it.")
                 if file is None:
                     file = record.parent / f"older-{now:%Y-%m-%d-%H%M%S}.zip"
                     older.check_file(record)
@@ -44,6 +46,7 @@ class Command(BaseCommand):
                     check=older.check,
                     bring_up_to_date=lambda path: counts.update(older.convert(path)),
                     now=now,
+                    server=server(),
                 )
         except Refused as refusal:
             raise CommandError(f"{refusal} Nothing was changed.") from None

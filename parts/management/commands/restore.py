@@ -5,12 +5,14 @@ from pathlib import Path
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
-from django.db import connection, connections
+from django.db import connections
 from django.utils import timezone
 
-from parts.exchange import backup, rows, schema
+from parts.exchange import backup, schema
 from parts.record.actions.saving import Refused
 from restoration.run import pasted
+
+from .backup import record_path, server
 
 
 class Command(BaseCommand):
@@ -23,20 +25,17 @@ class Command(BaseCommand):
         parser.add_argument("file", type=Path)
 
     def handle(self, *args, file, **options):
-        in_file = connection.vendor == "sqlite"
-        name = connection.settings_dict["NAME"] if in_file else "bedplate.sqlite3"
-        record = Path(settings.DATA_DIR) / name
         try:
             with backup.in_use(Path(settings.DATA_DIR)):
                 connections.close_all()
                 done = backup.bring_back(
                     file,
-                    record,
+                    record_path(),
                     Path(settings.MEDIA_ROOT),
                     check=schema.check,
                     bring_up_to_date=schema.bring_up_to_date,
                     now=timezone.localtime(),
-                    server=None if in_file else rows,
+                    server=server(),
                 )
         except schema.Older as refusal:
             raise CommandError(
