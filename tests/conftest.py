@@ -7,11 +7,11 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
-from django.db import connection
 from django.test import override_settings
 
 from parts.demo import story
 from parts.drafting import paper
+from parts.exchange import schema
 from parts.record.models import Engine
 from tests import commands, make
 
@@ -50,13 +50,9 @@ def installations(tmp_path_factory) -> Path:
 def _loaded(installations, django_db_setup, tmp_path_factory):
     """The record and files that a module finds: a copy of the demonstration its command made."""
     data = shutil.copytree(installations / "demo", tmp_path_factory.mktemp("demo") / "data")
-    database = connection.settings_dict["NAME"]
-    connection.close()
-    connection.settings_dict["NAME"] = data / "bedplate.sqlite3"
-    with override_settings(DATA_DIR=data, MEDIA_ROOT=data / "media"):
+    in_it = override_settings(DATA_DIR=data, MEDIA_ROOT=data / "media")
+    with in_it, schema.pointed_at(data / "bedplate.sqlite3"):
         yield
-    connection.close()
-    connection.settings_dict["NAME"] = database
 
 
 @pytest.fixture

@@ -130,16 +130,19 @@ def _indexes(db: sqlite3.Connection, table: str) -> frozenset:
 @contextmanager
 def opened(record: Path, alias: str) -> Iterator[None]:
     """Open an SQLite file under an alias; what else has that alias has it again afterwards."""
-    others = [connections[alias]] if alias in connections.settings else []
+    known = connections.settings
+    before = (known[alias], connections[alias]) if alias in known else None
     settings = environment.sqlite(record)
-    connections[alias] = ConnectionHandler({DEFAULT_DB_ALIAS: settings, alias: settings})[alias]
+    # For threads that begin meanwhile, too: each has connections of its own.
+    known[alias] = ConnectionHandler({DEFAULT_DB_ALIAS: settings, alias: settings}).settings[alias]
+    connections[alias] = connections.create_connection(alias)
     try:
         yield
     finally:
         connections[alias].close()
-        del connections[alias]
-        for other in others:
-            connections[alias] = other
+        del connections[alias], known[alias]
+        if before:
+            known[alias], connections[alias] = before
 
 
 def pointed_at(record: Path):

@@ -9,7 +9,7 @@ from django.apps import apps
 from django.contrib.contenttypes.models import ContentType
 from django.contrib.sessions.models import Session
 from django.core.management import CommandError, call_command
-from django.db import connection, transaction
+from django.db import transaction
 
 from parts.demo import load
 from parts.exchange import rows, schema
@@ -17,12 +17,9 @@ from parts.money.models import CostAmount
 from parts.record.actions import saving
 from parts.record.models import Change, Engine, Find, Part
 from tests import make
+from tests.postgresql import only_on_postgresql
 
 FILES = ["first", "second"]
-server = pytest.mark.skipif(
-    connection.vendor != "postgresql",
-    reason="no PostgreSQL is named: set BEDPLATE_DATABASE=postgresql://…",
-)
 
 
 def tell() -> Engine:
@@ -109,8 +106,7 @@ def files_of(media: Path) -> dict[str, bytes]:
     return {str(p.relative_to(media)): p.read_bytes() for p in media.rglob("*") if p.is_file()}
 
 
-@server
-@pytest.mark.long
+@only_on_postgresql
 @pytest.mark.django_db(transaction=True)
 def test_the_demonstration_moves_to_postgresql_and_back(data, tmp_path, settings):
     file, back = tmp_path / "first.sqlite3", tmp_path / "back.sqlite3"
@@ -156,8 +152,7 @@ def saved(data, tmp_path):
     return tmp_path / "kept.zip"
 
 
-@server
-@pytest.mark.long
+@only_on_postgresql
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize("broken", ["rows", "files"])
 def test_a_restore_that_fails_leaves_postgresql_and_the_files_as_they_were(
@@ -179,8 +174,7 @@ def test_a_restore_that_fails_leaves_postgresql_and_the_files_as_they_were(
     assert not list(data.glob("replaced-*"))
 
 
-@server
-@pytest.mark.long
+@only_on_postgresql
 @pytest.mark.django_db(transaction=True)
 def test_what_no_column_of_postgresql_takes_is_refused_in_words(data, tmp_path):
     """SQLite keeps a text with a NUL, and one that is longer than its column."""

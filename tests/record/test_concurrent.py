@@ -23,6 +23,7 @@ from parts.workshop.bearings import actions as bearings_actions
 from parts.workshop.bearings.models import Bearing
 from parts.workshop.metal import actions as metal_actions
 from tests import make
+from tests.postgresql import only_on_postgresql
 
 pytestmark = pytest.mark.django_db(transaction=True)
 DAY = make.FIRST_DAY
@@ -220,11 +221,7 @@ def test_engines_are_locked_in_one_call_and_not_one_after_another():
         saving.change(first, {"name": "C"}, seen=2, by=None)
 
 
-@pytest.mark.long
-@pytest.mark.skipif(
-    connection.vendor != "postgresql",
-    reason="no PostgreSQL is named, and SQLite locks all engines: set BEDPLATE_DATABASE",
-)
+@only_on_postgresql
 def test_who_writes_to_another_engine_does_not_wait():
     held, other = make.engine(), make.engine()
     begun, done = Event(), Event()

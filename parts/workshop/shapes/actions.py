@@ -45,7 +45,10 @@ def change_body(body: Body, values: dict, *, seen: int, by, sizes: Sizes) -> Bod
     with writing(body.engine_id):
         row = saving.change(body, values, seen=seen, by=by)
         write_measures(row.part, sizes, by=by)
-        before = {one.key: one.measurement for one in row.sizes.select_related("measurement")}
+        before = {
+            one.key: one.measurement
+            for one in row.sizes.select_related("measurement").order_by("pk")
+        }
         if {k: m.pk for k, m in before.items()} == {k: m.pk for k, m in sizes.items()}:
             return row
         _set_sizes(row, sizes, by=by)

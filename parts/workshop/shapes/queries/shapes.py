@@ -142,7 +142,7 @@ def trade_bodies(rows, swap=None) -> list[masses.Body]:
     found = []
     for row in rows:
         own = {}
-        for one in row.sizes.all():
+        for one in sorted(row.sizes.all(), key=lambda one: one.pk):
             _is_a_size(row, one)
             measure = one.measurement
             if measure.pk not in sizes:
