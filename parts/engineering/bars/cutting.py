@@ -224,7 +224,7 @@ def cutting_list(
     best = pack(sizes, quantities, bins, seconds=seconds, first=by_hand)
     if sum(best.missing):
         raise Infeasible(_infeasible_message(best, blanks, kerf))
-    return _plan(best, by_hand, blanks, stock, kerf, trim, aim, priced)
+    return _plan(best, by_hand, _Task(blanks, stock, kerf, trim, aim, priced))
 
 
 def cutting_lists(
@@ -289,25 +289,35 @@ def _infeasible_message(best: Packing, blanks, kerf) -> str:
     )
 
 
-def _plan(best, by_hand, blanks, stock, kerf, trim, aim, priced) -> BarPlan:
+@dataclass(frozen=True)
+class _Task:
+    """What is asked of a cutting list, its inputs checked. Lengths in mm."""
+
+    blanks: Sequence[Blank]
+    stock: Sequence[Stock]
+    kerf: float
+    trim: float
+    aim: str
+    priced: bool
+
+
+def _plan(best: Packing, by_hand: Packing | None, task: _Task) -> BarPlan:
+    stock = task.stock
     bars = tuple(
         sorted(
-            (_bar(stock[s], n, fill, blanks, kerf, trim) for s, fill, n in best.fills),
+            (_bar(stock[s], n, fill, task) for s, fill, n in best.fills),
             key=lambda b: (-b.stock.length_mm, b.stock.name, [-c.length_mm for c in b.cuts]),
         )
     )
     taken = sum(b.bars * b.stock.length_mm for b in bars)
-    used = sum(b.length_mm * b.quantity for b in blanks)
+    used = sum(b.length_mm * b.quantity for b in task.blanks)
     by_hand_mm = (
         None if by_hand is None else sum(stock[s].length_mm * n for s, _, n in by_hand.fills)
     )
     gap = 0.0 if best.proven or best.cost <= 0 else (best.cost - best.bound) / best.cost
-    calculation = _calculation(
-        best, by_hand, blanks, bars, kerf, trim, aim, priced, by_hand_mm, taken, gap
-    )
     return BarPlan(
         bars=bars,
-        calculation=calculation,
+        calculation=_calculation(best, by_hand, task, bars, by_hand_mm, taken, gap),
         proven=best.proven,
         bound=best.bound,
         gap=gap,
@@ -319,20 +329,20 @@ def _plan(best, by_hand, blanks, stock, kerf, trim, aim, priced) -> BarPlan:
     )
 
 
-def _bar(bar: Stock, bars: int, fill, blanks, kerf, trim) -> BarCut:
+def _bar(bar: Stock, bars: int, fill, task: _Task) -> BarCut:
+    blanks = task.blanks
     order = sorted(
         (i for i, n in enumerate(fill) for _ in range(n)), key=lambda i: -blanks[i].length_mm
     )
     cuts, start = [], 0.0
     for i in order:
         cuts.append(Cut(blanks[i].name, blanks[i].length_mm, start))
-        start += blanks[i].length_mm + kerf
-    return BarCut(bar, bars, tuple(cuts), max(0.0, bar.length_mm - trim - start))
+        start += blanks[i].length_mm + task.kerf
+    return BarCut(bar, bars, tuple(cuts), max(0.0, bar.length_mm - task.trim - start))
 
 
-def _calculation(
-    best, by_hand, blanks, bars, kerf, trim, aim, priced, by_hand_mm, taken, gap
-) -> Calculation:
+def _calculation(best, by_hand, task: _Task, bars, by_hand_mm, taken, gap) -> Calculation:
+    blanks, aim, priced = task.blanks, task.aim, task.priced
     count = sum(b.bars for b in bars)
     name, unit = "Cost of the bars", ""
     if aim == "bars":
@@ -375,8 +385,8 @@ def _calculation(
                 Input("l", f"{b.name}, {b.quantity} wanted", b.length_mm, "mm", Origin.ENTERED)
                 for b in blanks
             ),
-            Input("k", "Saw kerf", kerf, "mm", Origin.ENTERED),
-            Input("e", "End trim", trim, "mm", Origin.ENTERED),
+            Input("k", "Saw kerf", task.kerf, "mm", Origin.ENTERED),
+            Input("e", "End trim", task.trim, "mm", Origin.ENTERED),
         ),
         SOURCE,
         low=best.bound,

@@ -103,12 +103,11 @@ class Patterns:
                     patterns.add((s, self.full(counts, b.room - n * size)))
         return patterns
 
-    def within(self, prices, gap, stop, most=TOO_MANY):
+    def within(self, prices, gap, stop):
         """Return every full pattern that could help to close `gap`, or None if there are too many.
 
         Args:
             prices: What the linear program pays for each piece, and for a bin of each kind.
-            most: How many patterns are too many.
         """
         values, rents = prices
         best = self.tables(values)
@@ -131,7 +130,7 @@ class Patterns:
                         for j in range(order)
                     ):
                         found.add((s, counts))
-                        if len(found) > most:
+                        if len(found) > TOO_MANY:
                             return None
                     continue
                 for k in range(self.most[i] + 1):

