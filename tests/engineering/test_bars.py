@@ -1,4 +1,4 @@
-"""Cutting lists: never past the end of a bar, never short, never dearer than need be."""
+"""Cutting lists: within the bars, complete, and the cheapest."""
 
 import itertools
 import random
@@ -16,7 +16,7 @@ from parts.engineering.errors import Infeasible, OutOfRange
 from tests.engineering.checks import rows
 
 
-def listed(lengths, wanted):
+def blanks_of(lengths, wanted):
     return [
         Blank(f"blank {i}", float(length), n)
         for i, (length, n) in enumerate(zip(lengths, wanted, strict=True))
@@ -25,7 +25,7 @@ def listed(lengths, wanted):
 
 def plan(bar, lengths, wanted, kerf=0.0, trim=0.0):
     return cutting.cutting_list(
-        listed(lengths, wanted),
+        blanks_of(lengths, wanted),
         [Stock("bar", float(bar), 10.0)],
         kerf_mm=kerf,
         end_trim_mm=trim,
@@ -35,20 +35,20 @@ def plan(bar, lengths, wanted, kerf=0.0, trim=0.0):
 
 def cheapest(bars_, prices, lengths, wanted):
     stock = [Stock(f"{b} ft", b, p) for b, p in zip(bars_, prices, strict=True)]
-    return cutting.cutting_list(listed(lengths, wanted), stock, kerf_mm=0)
+    return cutting.cutting_list(blanks_of(lengths, wanted), stock, kerf_mm=0)
 
 
-def proven(found):
-    assert found.proven
-    assert found.gap == 0
-    return found.calculation.value
+def proven(result):
+    assert result.proven
+    assert result.gap == 0
+    return result.calculation.value
 
 
-SUMS = {
+FUNCTIONS = {
     "fewest": lambda **k: proven(plan(**k)),
     "by_hand": lambda **k: plan(**k).by_hand_bars,
     "plain_bound": lambda bar, lengths, wanted: cutting.least_bars(
-        listed(lengths, wanted), bar, kerf_mm=0
+        blanks_of(lengths, wanted), bar, kerf_mm=0
     ),
     "cheapest": lambda bars, **k: proven(cheapest(bars, **k)),
     "per_bar": lambda bar, blank, kerf, trim: cutting.pieces_per_bar(
@@ -61,31 +61,31 @@ SUMS = {
 
 
 @pytest.mark.parametrize(("name", "inputs", "expected", "tolerance"), rows("bars"))
-def test_it_agrees_with_the_check_values(name, inputs, expected, tolerance):
-    assert SUMS[name](**inputs) == pytest.approx(expected, rel=tolerance or 1e-12)
+def test_check_values(name, inputs, expected, tolerance):
+    assert FUNCTIONS[name](**inputs) == pytest.approx(expected, rel=tolerance or 1e-12)
 
 
-def holds(found, blanks, stock, kerf, trim):
-    """Assert that a plan can be sawn as it stands and gives exactly what is wanted."""
-    got = {}
+def assert_valid(result, blanks, stock, kerf, trim):
+    """Assert that a plan can be sawn as it is and gives exactly the blanks."""
+    counts = {}
     used = {}
-    for bar in found.bars:
+    for bar in result.bars:
         used[bar.stock.name] = used.get(bar.stock.name, 0) + bar.bars
         end = bar.stock.length_mm - trim
         at = 0.0
         for cut in bar.cuts:
-            got[cut.name] = got.get(cut.name, 0) + bar.bars
+            counts[cut.name] = counts.get(cut.name, 0) + bar.bars
             assert cut.from_mm == pytest.approx(at)
             assert cut.from_mm + cut.length_mm <= end + 1e-5
             at = cut.from_mm + cut.length_mm + kerf
         assert bar.left_mm == pytest.approx(max(0.0, end - at), abs=1e-6)
         assert [c.length_mm for c in bar.cuts] == sorted(c.length_mm for c in bar.cuts)[::-1]
-    assert got == {b.name: b.quantity for b in blanks}
+    assert counts == {b.name: b.quantity for b in blanks}
     for s in stock:
         assert s.on_hand is None or used.get(s.name, 0) <= s.on_hand
     price = {s.name: s.cost for s in stock}
-    assert found.calculation.value == pytest.approx(sum(price[n] * k for n, k in used.items()))
-    assert found.bound <= found.calculation.value + 1e-6
+    assert result.calculation.value == pytest.approx(sum(price[n] * k for n, k in used.items()))
+    assert result.bound <= result.calculation.value + 1e-6
 
 
 @settings(deadline=None, max_examples=40)
@@ -95,18 +95,18 @@ def holds(found, blanks, stock, kerf, trim):
     st.floats(0, 30),
     st.lists(st.floats(100, 1500), max_size=4),
 )
-def test_a_list_covers_the_need_within_every_bar(pieces, kerf, trim, offcuts):
-    blanks = listed([p[0] for p in pieces], [p[1] for p in pieces])
+def test_cutting_list_gives_every_blank_within_every_bar(pieces, kerf, trim, offcuts):
+    blanks = blanks_of([p[0] for p in pieces], [p[1] for p in pieces])
     stock = [Stock("long bar", 1000.0, 12.5), Stock("longer bar", 1800.0, 21.0)]
     stock += [Stock(f"offcut {i}", length, 0.0, 1) for i, length in enumerate(offcuts)]
-    found = cutting.cutting_list(blanks, stock, kerf_mm=kerf, end_trim_mm=trim, seconds=1.0)
-    holds(found, blanks, stock, kerf, trim)
-    if found.by_hand_cost is not None:
-        assert found.calculation.value <= found.by_hand_cost + 1e-6
+    result = cutting.cutting_list(blanks, stock, kerf_mm=kerf, end_trim_mm=trim, seconds=1.0)
+    assert_valid(result, blanks, stock, kerf, trim)
+    if result.by_hand_cost is not None:
+        assert result.calculation.value <= result.by_hand_cost + 1e-6
 
 
 def least_cost(sizes, wanted, stock):
-    """Cheapest cost by trying every filling of every bar, one bar after another."""
+    """Return the least cost by trying every filling of every bar, one bar after another."""
     fillings = [
         [
             fill
@@ -117,25 +117,25 @@ def least_cost(sizes, wanted, stock):
     ]
 
     @cache
-    def go(s, taken, left):
+    def cost_from(s, taken, left):
         if not any(left):
             return 0.0
         if s == len(stock):
             return float("inf")
-        best = go(s + 1, 0, left)
+        best = cost_from(s + 1, 0, left)
         if stock[s][2] is None or taken < stock[s][2]:
             for fill in fillings[s]:
                 if all(c <= n for c, n in zip(fill, left, strict=True)):
                     rest = tuple(n - c for c, n in zip(fill, left, strict=True))
-                    best = min(best, stock[s][1] + go(s, taken + 1, rest))
+                    best = min(best, stock[s][1] + cost_from(s, taken + 1, rest))
         return best
 
-    return go(0, 0, tuple(wanted))
+    return cost_from(0, 0, tuple(wanted))
 
 
 @pytest.mark.outside("exhaustive search of every way to saw the blanks")
 @pytest.mark.parametrize("seed", range(25))
-def test_no_plan_is_cheaper_than_exhaustive_search_finds(seed):
+def test_exhaustive_search_finds_no_cheaper_plan(seed):
     chance = random.Random(seed)
     lengths = [round(chance.uniform(10, 60), 2) for _ in range(chance.randint(1, 4))]
     wanted = [chance.randint(1, 2) for _ in lengths]
@@ -148,58 +148,58 @@ def test_no_plan_is_cheaper_than_exhaustive_search_finds(seed):
         Stock(f"offcut {i}", chance.uniform(12, 90), chance.choice([0, 0.5, 0.333]), 1)
         for i in range(chance.randint(0, 3))
     ]
-    blanks = listed(lengths, wanted)
-    found = cutting.cutting_list(blanks, stock, kerf_mm=kerf, end_trim_mm=trim)
-    holds(found, blanks, stock, kerf, trim)
+    blanks = blanks_of(lengths, wanted)
+    result = cutting.cutting_list(blanks, stock, kerf_mm=kerf, end_trim_mm=trim)
+    assert_valid(result, blanks, stock, kerf, trim)
     exact = least_cost(
         [length + kerf for length in lengths],
         wanted,
         [(s.length_mm - trim + kerf, s.cost, s.on_hand) for s in stock],
     )
-    assert found.proven
-    assert found.calculation.value == pytest.approx(exact)
+    assert result.proven
+    assert result.calculation.value == pytest.approx(exact)
 
 
-def test_longest_first_wastes_a_bar_that_the_plan_saves():
-    found = plan(144, [57, 46, 41, 34], [3, 1, 2, 3], kerf=0.125, trim=1)
-    assert (found.calculation.value, found.by_hand_bars) == (3, 4)
-    assert found.metal_saved_mm == 144
-    assert "takes 4 bars" in found.calculation.verdict
-    assert "nothing less can do" in found.calculation.verdict.lower()
+def test_plan_saves_a_bar_against_longest_first():
+    result = plan(144, [57, 46, 41, 34], [3, 1, 2, 3], kerf=0.125, trim=1)
+    assert (result.calculation.value, result.by_hand_bars) == (3, 4)
+    assert result.metal_saved_mm == 144
+    assert "takes 4 bars" in result.calculation.verdict
+    assert "nothing less can do" in result.calculation.verdict.lower()
 
 
-def test_two_hundred_blanks_are_planned_in_three_seconds():
-    begun = perf_counter()
+def test_two_hundred_blanks_take_under_five_seconds():
+    start = perf_counter()
     name, seconds, words = engineering.bars_case()
-    assert perf_counter() - begun < 5
+    assert perf_counter() - start < 5
     assert seconds < 3.5
     assert words.startswith("proven")
     assert "200 blanks" in name
 
 
-def test_six_stock_lengths_state_their_gap():
+def test_plan_of_six_stock_lengths_states_its_gap():
     stock = [Stock(f"{n} m", n * 1000.0, 9.7 * n + 1.31) for n in (1, 2, 3, 4, 5, 6)]
-    blanks = listed([1310, 822, 775, 640, 518, 444, 317, 296], [9, 14, 11, 16, 12, 15, 13, 10])
-    found = cutting.cutting_list(blanks, stock, kerf_mm=2.5, end_trim_mm=10, seconds=1.5)
-    holds(found, blanks, stock, 2.5, 10)
-    assert 0 <= found.gap < 0.05
-    assert found.proven == (found.gap == 0)
+    blanks = blanks_of([1310, 822, 775, 640, 518, 444, 317, 296], [9, 14, 11, 16, 12, 15, 13, 10])
+    result = cutting.cutting_list(blanks, stock, kerf_mm=2.5, end_trim_mm=10, seconds=1.5)
+    assert_valid(result, blanks, stock, 2.5, 10)
+    assert 0 <= result.gap < 0.05
+    assert result.proven == (result.gap == 0)
 
 
-def test_free_offcuts_are_used_before_a_bar_is_bought():
-    blanks = listed([300], [3])
+def test_free_offcuts_are_used_first():
+    blanks = blanks_of([300], [3])
     stock = [Stock("bar", 1000, 20), Stock("offcut", 320, 0, 3), Stock("long offcut", 990, 0, 1)]
-    found = cutting.cutting_list(blanks, stock, kerf_mm=2)
-    assert found.calculation.value == 0
-    assert all(b.stock.on_hand for b in found.bars)
+    result = cutting.cutting_list(blanks, stock, kerf_mm=2)
+    assert result.calculation.value == 0
+    assert all(b.stock.on_hand for b in result.bars)
 
 
-def test_without_prices_the_least_length_is_taken():
+def test_missing_price_minimises_the_length_of_bar():
     stock = [Stock("6 m", 6000), Stock("3 m", 3000, 30)]
-    found = cutting.cutting_list(listed([2900], [1]), stock, kerf_mm=2)
-    assert found.calculation.unit == "m"
-    assert found.calculation.value == pytest.approx(3)
-    assert "no price" in found.calculation.verdict
+    result = cutting.cutting_list(blanks_of([2900], [1]), stock, kerf_mm=2)
+    assert result.calculation.unit == "m"
+    assert result.calculation.value == pytest.approx(3)
+    assert "no price" in result.calculation.verdict
 
 
 def test_each_material_and_section_has_its_own_list():
@@ -233,6 +233,6 @@ def test_each_material_and_section_has_its_own_list():
         ([Blank("bolt", 5, 1)], [Stock("bar", 1100, -1)], OutOfRange, "price of bar"),
     ],
 )
-def test_what_cannot_be_sawn_is_refused_in_words(blanks, stock, error, words):
+def test_invalid_cutting_list_is_refused_in_words(blanks, stock, error, words):
     with pytest.raises(error, match=words):
         cutting.cutting_list(blanks, stock, kerf_mm=1)

@@ -80,7 +80,7 @@ ASK = {
 
 
 @pytest.mark.parametrize(("function", "inputs", "expected", "tolerance"), rows("bearings"))
-def test_against_the_table_of_values(function, inputs, expected, tolerance):
+def test_check_values(function, inputs, expected, tolerance):
     assert ASK[function](**inputs) == pytest.approx(expected, rel=tolerance)
 
 
@@ -99,7 +99,7 @@ def test_white_metal_can_be_melted_and_used_again():
     length=st.floats(10, 800),
     half=st.booleans(),
 )
-def test_the_lining_is_the_shell_less_the_bore(bore, part, length, half):
+def test_lining_volume_is_the_shell_less_the_bore(bore, part, length, half):
     t = bore * part
     # The mean circumference times the thickness, a second way to the same room.
     expected = pi * (bore + t) * t * length / (2 if half else 1)
@@ -107,13 +107,13 @@ def test_the_lining_is_the_shell_less_the_bore(bore, part, length, half):
 
 
 @given(bore=st.floats(20, 500), stock=st.floats(0, 6))
-def test_what_is_bored_out_must_be_poured_too(bore, stock):
+def test_boring_stock_adds_to_the_metal(bore, stock):
     plain = white_metal.shell(bore, 5, 100).value
     bored = white_metal.shell(bore, 5, 100, boring_stock_mm=stock).value
     assert bored - plain == pytest.approx(pi / 4 * (bore**2 - (bore - stock) ** 2) * 100, abs=1e-3)
 
 
-def test_two_halves_and_their_collars_make_a_whole():
+def test_two_half_shells_with_collars_equal_a_whole_one():
     sizes = {"collars": 2, "collar_diameter_mm": 120, "collar_thickness_mm": 6}
     whole = white_metal.shell(75, 6, 100, **sizes)
     half = white_metal.shell(75, 6, 100, half=True, **sizes)
@@ -123,7 +123,7 @@ def test_two_halves_and_their_collars_make_a_whole():
     assert half.formula.startswith("½")
 
 
-def test_the_metal_to_melt_covers_gate_and_dross():
+def test_metal_to_melt_includes_gate_and_dross():
     room = white_metal.shell(75, 6, 100, half=True)
     calculation = white_metal.metal_to_melt(room, 2, pieces=2, overfill=0.2, loss=0.02)
     (stays,) = calculation.parts
@@ -136,18 +136,18 @@ def test_the_metal_to_melt_covers_gate_and_dross():
     assert cautions.HOT_METAL in table.cautions
 
 
-def test_reclaimed_metal_that_is_not_enough():
-    wanted = white_metal.metal_to_melt(white_metal.shell(75, 6, 100), 2)
-    calculation = white_metal.reclaimed(wanted, wanted.value - 0.5, 2)
+def test_reclaimed_metal_gives_the_new_metal_needed():
+    needed = white_metal.metal_to_melt(white_metal.shell(75, 6, 100), 2)
+    calculation = white_metal.reclaimed(needed, needed.value - 0.5, 2)
     assert calculation.value == pytest.approx(0.5)
     assert "0.5 kg of new grade 2 is wanting" in calculation.verdict
-    just = white_metal.reclaimed(wanted, wanted.value + 0.001, 2)
+    just = white_metal.reclaimed(needed, needed.value + 0.001, 2)
     assert just.value == 0
     assert just.verdict.startswith("Just enough")
-    assert white_metal.reclaimed(wanted, 0, 2).value == pytest.approx(wanted.value)
+    assert white_metal.reclaimed(needed, 0, 2).value == pytest.approx(needed.value)
 
 
-def test_every_grade_has_what_the_bench_asks_for():
+def test_every_grade_has_its_figures():
     assert [one.key for one in white_metal.grades()] == ["1", "2", "3", "11", "7", "8", "13", "15"]
     for one in white_metal.grades():
         assert one.service
@@ -156,7 +156,7 @@ def test_every_grade_has_what_the_bench_asks_for():
         assert one.load_kpa.low < one.load_kpa.high
 
 
-def test_lead_base_grades_warn_of_arsenic_and_all_grades_of_lead():
+def test_lead_base_grades_caution_of_arsenic_and_all_of_lead():
     assert cautions.ARSENIC in white_metal.pouring("7").cautions
     assert cautions.ARSENIC not in white_metal.pouring("2").cautions
     for key in ("1", "2", "3", "7", "8", "15"):
@@ -164,14 +164,14 @@ def test_lead_base_grades_warn_of_arsenic_and_all_grades_of_lead():
 
 
 @pytest.mark.parametrize("key", ["1", "2", "3", "7", "8", "15"])
-def test_white_metal_is_poured_above_where_it_is_melted(key):
+def test_pouring_temperature_is_above_the_liquidus(key):
     calculation = white_metal.pouring(key)
     assert calculation.inputs[0].value < calculation.low <= calculation.value <= calculation.high
     # and under what the pot may reach, 950 F
     assert fahrenheit(calculation.high) < 960
 
 
-def test_what_is_bought_as_tin_base_is_found_among_the_grades():
+def test_tin_base_composition_matches_its_grade():
     nearest, faults = white_metal.grades_matching(
         {"Sn": 5, "Sb": 15, "Pb": 79, "Cu": 0.4, "As": 0.45}
     )[0]
@@ -181,7 +181,7 @@ def test_what_is_bought_as_tin_base_is_found_among_the_grades():
 
 
 @given(d=st.floats(26, 400))
-def test_no_rule_but_the_worn_limit_goes_past_it_and_none_is_too_tight(d):
+def test_clearance_rules_lie_between_tight_and_worn_limits(d):
     worn = white_metal.clearance(d, "slow_worn").value
     for rule in white_metal.rules():
         if rule.key in ("one_and_one", "two_and_one") and d < 51:
@@ -191,7 +191,7 @@ def test_no_rule_but_the_worn_limit_goes_past_it_and_none_is_too_tight(d):
         assert calculation.value <= worn + 1e-9
 
 
-def test_clearance_is_said_on_the_diameter_with_its_range():
+def test_clearance_is_on_the_diameter_with_its_range():
     calculation = white_metal.clearance(76.2)
     assert calculation.value == pytest.approx(0.005 * 25.4)
     assert (calculation.low / 25.4, calculation.high / 25.4) == pytest.approx((0.004, 0.006))
@@ -199,7 +199,7 @@ def test_clearance_is_said_on_the_diameter_with_its_range():
     assert "0.3048 mm" in calculation.verdict
 
 
-def test_a_persons_own_clearance_stands_above_the_rule():
+def test_own_clearance_overrides_the_rule():
     calculation = white_metal.clearance(76.2, own_mm=0.15)
     assert calculation.value == 0.15
     assert calculation.inputs[1].origin is Origin.ENTERED
@@ -211,7 +211,7 @@ def test_a_persons_own_clearance_stands_above_the_rule():
     assert slack.verdict.startswith("Slacker than the worn limit")
 
 
-def test_a_pressure_past_the_usual_is_refused_in_words():
+def test_pressure_over_the_usual_is_refused_in_words():
     fits = white_metal.mean_pressure(10_000, 76.2, 127)
     assert not fits.refused
     assert fits.verdict.startswith("Within the usual for a main journal: 1030 kPa")
@@ -231,7 +231,7 @@ def test_pressure_times_area_is_the_load(load, d, length, n):
     assert calculation.value * n * d * length / 1000 == pytest.approx(load)
 
 
-def test_pressure_times_speed_speaks_of_the_oil():
+def test_pressure_times_speed_verdict_names_the_oil_film():
     speed = white_metal.journal_speed(76.2, 200)
     assert "It needs an oil film" in (
         white_metal.pressure_velocity(plain_pressure(200), speed, "tin").verdict
@@ -241,7 +241,7 @@ def test_pressure_times_speed_speaks_of_the_oil():
     )
 
 
-def test_the_lining_grows_with_the_journal():
+def test_lining_thickness_grows_with_the_journal():
     assert white_metal.thickness(40).value == pytest.approx(25.4 / 8)
     assert white_metal.thickness(200).value == pytest.approx(25.4 / 4)
     assert 25.4 / 8 < white_metal.thickness(100).value < 25.4 / 4
@@ -299,7 +299,7 @@ def test_the_lining_grows_with_the_journal():
         (lambda: white_metal.grades_matching({"Sn": -1}), OutOfRange, "share of tin"),
     ],
 )
-def test_what_cannot_be_is_answered_in_words(ask, error, says):
+def test_invalid_input_is_refused_in_words(ask, error, says):
     with pytest.raises(error, match=says) as caught:
         ask()
     assert isinstance(caught.value, EngineeringError)

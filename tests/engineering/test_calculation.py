@@ -1,4 +1,4 @@
-"""How a figure tells where its inputs came from."""
+"""The origins of the inputs of a calculation."""
 
 import dataclasses
 
@@ -17,7 +17,7 @@ def test_an_input_has_no_default_origin(kind):
         Input("d", "Bore", 3.0, "mm")
 
 
-def test_origins_are_set_in_the_calculation_and_in_those_it_was_built_from():
+def test_with_origins_changes_the_calculation_and_its_parts():
     bore = Input("d", "Bore", 3.0, "mm", Origin.ENTERED)
     inner = Calculation("Area", 7.07, "mm2", "π/4 × d²", inputs=(bore,))
     other = Input("d", "Depth", 9.0, "mm", Origin.ENTERED)

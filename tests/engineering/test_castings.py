@@ -56,12 +56,12 @@ ASK = {
 
 
 @pytest.mark.parametrize(("function", "inputs", "expected", "tolerance"), rows("castings"))
-def test_against_the_table_of_values(function, inputs, expected, tolerance):
+def test_check_values(function, inputs, expected, tolerance):
     assert ASK[function](**inputs) == pytest.approx(expected, rel=tolerance)
 
 
 @pytest.mark.outside("foundry draft guide, stpaulfoundry.com: 0.096 in over a 10 in draw")
-def test_draft_is_reckoned_from_the_lean_not_the_rounded_degrees():
+def test_draft_is_calculated_from_the_taper_not_the_rounded_degrees():
     # The guide prints 1 degree beside 0.096 in over 10 in; the lean itself is 0.55 degrees.
     lean = patterns.draft(0.55, 254).value / 25.4
     assert lean == pytest.approx(0.096, rel=0.01)
@@ -69,7 +69,7 @@ def test_draft_is_reckoned_from_the_lean_not_the_rounded_degrees():
 
 
 @pytest.mark.outside("pattern contraction page, frederickspassage.com: 12 in mould, 11 3/4 in bar")
-def test_a_test_bar_makes_the_pattern_larger_not_smaller():
+def test_test_bar_contraction_makes_the_pattern_larger():
     share = patterns.contraction_from_test_bar(12 * 25.4, 11.75 * 25.4).value / 100
     cast = patterns.pattern_size(11.75 * 25.4, "aluminium", "rough", contraction=share)
     assert cast.value == pytest.approx(12 * 25.4)
@@ -97,7 +97,7 @@ def test_a_bore_is_cast_smaller_than_it_is_finished(bore, metal, own):
 
 
 @given(size=st.floats(1, 5000), share=st.floats(0, 0.05))
-def test_a_pattern_gives_back_its_casting(size, share):
+def test_casting_from_pattern_inverts_pattern_size(size, share):
     there = patterns.pattern_size(size, "grey_iron", "rough", contraction=share).value
     assert patterns.casting_from_pattern(there, "grey_iron", share).value == pytest.approx(size)
 
@@ -112,20 +112,20 @@ def test_double_contraction_multiplies(first, second):
     assert calculation.name == "Size of the master pattern"
 
 
-def test_the_metal_of_the_pattern_brings_its_own_contraction():
+def test_pattern_metal_adds_its_contraction():
     calculation = patterns.pattern_size(18 * 25.4, "cast_iron", "rough", pattern_metal="aluminium")
     assert calculation.value / 25.4 == pytest.approx(18.42431641)
 
 
 @given(size=st.floats(40, 500), depth=st.floats(1, 100), angle=st.floats(0.5, 3))
-def test_draft_never_eats_the_size(size, depth, angle):
+def test_draft_never_reduces_the_size(size, depth, angle):
     outside = patterns.pattern_size(size, "grey_iron", "rough", draft_deg=angle, depth_mm=depth)
     hole = patterns.pattern_size(size, "grey_iron", "cored", draft_deg=angle, depth_mm=depth)
     assert outside.parts[0].value > outside.value
     assert hole.parts[0].value < hole.value
 
 
-def test_every_input_says_where_it_came_from():
+def test_every_input_has_its_origin():
     table = patterns.pattern_size(444.5, "cast_iron", "boss")
     origins = {given.letter: given.origin for given in table.inputs}
     assert origins == {"L": Origin.ENTERED, "m": Origin.TABLE, "c": Origin.TABLE}
@@ -141,13 +141,13 @@ def test_every_input_says_where_it_came_from():
     assert "(444.5 mm + 2 × 3 mm) × 1.01 = 455 mm" in own.figures
 
 
-def test_a_calculation_shows_in_inches_and_in_millimetres():
+def test_pattern_size_shows_in_inches_and_in_millimetres():
     calculation = patterns.pattern_size(304.8, "cast_iron", "rough", contraction=1 / 96)
     assert show(calculation.value, calculation.unit, Units.customary()) == ("12 1/8", "in")
     assert show(calculation.value, calculation.unit, Units.metric()) == ("307.98", "mm")
 
 
-def test_the_cope_side_gets_more():
+def test_cope_has_a_larger_allowance():
     side = patterns.allowance("cast_iron", 250).value
     assert patterns.allowance("cast_iron", 250, "cope").value > side
     assert patterns.allowance("cast_iron", 1500).value > side
@@ -158,19 +158,19 @@ def test_the_cope_side_gets_more():
     ("metal", "low_in", "high_in"),
     [("cast_iron", 1 / 16, 1 / 8), ("brass", 1 / 16, 1 / 8), ("steel", 1 / 8, 1 / 2)],
 )
-def test_small_castings_get_the_allowance_of_the_book(metal, low_in, high_in):
-    found = patterns.allowance(metal, 76)
-    assert low_in * 25.4 - 1e-9 <= found.value <= high_in * 25.4 + 1e-9
-    assert found.high == pytest.approx(high_in * 25.4)
+def test_small_castings_have_the_published_allowance(metal, low_in, high_in):
+    figure = patterns.allowance(metal, 76)
+    assert low_in * 25.4 - 1e-9 <= figure.value <= high_in * 25.4 + 1e-9
+    assert figure.high == pytest.approx(high_in * 25.4)
 
 
-def test_the_upper_limit_of_a_table_row_is_inside_it():
+def test_upper_limit_of_a_table_row_is_inclusive():
     assert patterns.tolerance(63, 12).value == 5.6
     assert patterns.tolerance(63.01, 12).value == 6
     assert patterns.machining_allowance(160, "G").value == 2.2
 
 
-def test_masses_from_finished_to_charge():
+def test_pour_gives_masses_from_finished_to_charge():
     calculation = patterns.pour(9.0, "red_brass", stock_kg=1.0, pieces=3)
     cast, poured = calculation.parts
     assert cast.value == pytest.approx(30)
@@ -189,7 +189,7 @@ def test_masses_from_finished_to_charge():
     share=st.floats(0.3, 1),
     loss=st.floats(0, 0.2),
 )
-def test_the_charge_is_never_less_than_the_casting(finished, stock, share, loss):
+def test_charge_is_never_less_than_the_casting(finished, stock, share, loss):
     calculation = patterns.pour(
         finished, "grey_iron", stock_kg=stock, casting_yield=share, loss=loss
     )
@@ -204,7 +204,7 @@ def test_finishing_stock_is_area_times_thickness():
     assert calculation.value == pytest.approx(200 * 100 * 3 * 7200e-9)
 
 
-def test_a_pour_that_fits_its_crucible():
+def test_crucible_that_holds_the_pour_is_not_refused():
     calculation = patterns.crucible(10, "brass", number=10)
     assert calculation.value == pytest.approx(24 * LB)
     assert not calculation.refused
@@ -212,7 +212,7 @@ def test_a_pour_that_fits_its_crucible():
     assert cautions.CRUCIBLE in calculation.cautions
 
 
-def test_a_pour_over_its_crucible_is_refused_in_words():
+def test_crucible_too_small_is_refused_in_words():
     calculation = patterns.crucible(12, "brass", number=10)
     assert calculation.refused
     assert "Do not pour this" in calculation.verdict
@@ -220,13 +220,13 @@ def test_a_pour_over_its_crucible_is_refused_in_words():
     assert calculation.cautions[0].act.startswith("Over what the crucible holds")
 
 
-def test_exactly_full_to_the_limit_is_not_over():
+def test_charge_equal_to_the_limit_is_not_refused():
     limit = patterns.crucible(1, "brass", brim_l=2.0).value
     assert not patterns.crucible(limit, "brass", brim_l=2.0).refused
     assert patterns.crucible(limit * 1.001, "brass", brim_l=2.0).refused
 
 
-def test_the_measured_volume_and_the_tongs():
+def test_crucible_limit_is_the_lower_of_volume_and_rating():
     by_volume = patterns.crucible(5, "bronze", brim_l=1.5, fill=0.75)
     assert by_volume.value == pytest.approx(1.5 * 8.8 * 0.75)
     rated = patterns.crucible(5, "bronze", brim_l=1.5, fill=0.75, rated_kg=4)
@@ -234,7 +234,7 @@ def test_the_measured_volume_and_the_tongs():
     assert rated.refused
 
 
-def test_the_mass_from_a_pattern_spans_its_range():
+def test_mass_from_pattern_has_its_range():
     calculation = patterns.mass_from_pattern(2.0, "cast_iron", core_prints_kg=0.5)
     assert calculation.low < calculation.value == 24 < calculation.high
     assert patterns.mass_from_pattern(2.0, "steel", factor=17).value == 34
@@ -291,7 +291,7 @@ def test_the_mass_from_a_pattern_spans_its_range():
         ),
     ],
 )
-def test_what_cannot_be_is_answered_in_words(ask, error, says):
+def test_invalid_input_is_refused_in_words(ask, error, says):
     with pytest.raises(error, match=says) as caught:
         ask()
     assert isinstance(caught.value, EngineeringError)
@@ -299,10 +299,10 @@ def test_what_cannot_be_is_answered_in_words(ask, error, says):
 
 
 @pytest.mark.parametrize("metal", [one.key for one in properties.metals()])
-def test_whatever_is_melted_brings_its_cautions(metal):
+def test_every_metal_has_its_melting_cautions(metal):
     calculation = patterns.pour(1, metal, casting_yield=0.5, loss=0.02)
     assert calculation.cautions[0] is cautions.HOT_METAL
 
 
-def test_examples_in_the_docs():
+def test_docstring_examples():
     assert doctest.testmod(patterns).failed == 0

@@ -1,4 +1,4 @@
-"""What it may cost, how far it has got, when it may end, and how long the pump runs."""
+"""Estimates, progress, the forecast of the finish, and pumping."""
 
 from datetime import date, timedelta
 
@@ -20,7 +20,7 @@ def simulated(items, rho, get):
     return getattr(three_point.simulate(*zip(*items, strict=True), correlation=rho), get)
 
 
-SUMS = {
+FUNCTIONS = {
     "quantile": lambda a, m, b, chance: three_point.quantile(a, m, b, chance),
     "simulated": simulated,
     "mean": lambda a, m, b: three_point.three_point(a, m, b).value,
@@ -47,8 +47,8 @@ SUMS = {
 
 
 @pytest.mark.parametrize(("name", "inputs", "expected", "tolerance"), rows("estimating"))
-def test_it_agrees_with_the_check_values(name, inputs, expected, tolerance):
-    assert SUMS[name](**inputs) == pytest.approx(expected, rel=tolerance)
+def test_check_values(name, inputs, expected, tolerance):
+    assert FUNCTIONS[name](**inputs) == pytest.approx(expected, rel=tolerance)
 
 
 def some_items(count=40):
@@ -76,7 +76,7 @@ def test_the_simulation_agrees_with_the_closed_form(rho):
     assert outcome.contingency == pytest.approx(outcome.p80 - outcome.likely)
 
 
-def test_a_thousand_simulations_of_many_items_tell_as_much_as_many_thousands():
+def test_a_thousand_simulations_are_enough_for_many_items():
     """Seed by seed apart by less than a thirtieth of the spread, as drawing at random is not."""
     items = [100.0] * 300, [120.0 + n % 7 for n in range(300)], [220.0 + n % 11 for n in range(300)]
     whole = three_point.simulate(*items, draws=20_000)
@@ -87,13 +87,13 @@ def test_a_thousand_simulations_of_many_items_tell_as_much_as_many_thousands():
             assert off < whole.sd / 30, name
 
 
-def test_a_cause_in_common_widens_the_total():
+def test_correlation_widens_the_total():
     spreads = [three_point.simulate(*some_items(), correlation=r).sd for r in (0, 0.3, 0.6, 1)]
     assert spreads == sorted(spreads)
     assert spreads[1] > 2 * spreads[0]
 
 
-def test_what_is_settled_moves_nothing():
+def test_settled_amount_shifts_the_total_without_widening_it():
     items = some_items()
     plain, more = three_point.simulate(*items), three_point.simulate(*items, settled=1000)
     assert more.p80 == pytest.approx(plain.p80 + 1000)
@@ -102,14 +102,14 @@ def test_what_is_settled_moves_nothing():
     assert (fixed.p10, fixed.p90, fixed.sd, fixed.contingency) == (70, 70, 0, 0)
 
 
-def test_the_verdict_tells_the_chances_and_the_givens_tell_the_seed():
+def test_verdict_gives_the_chances_and_inputs_the_seed():
     calculation = three_point.simulate(*some_items(), unit="GBP").calculation
     assert calculation.verdict.startswith("An even chance at ")
     assert "the contingency" in calculation.verdict
-    told = {g.name: g.value for g in calculation.inputs}
-    assert told["Seed"] == 1907
-    assert told["Simulations"] == 10_000
-    assert told["Correlation"] == 0.3
+    inputs = {g.name: g.value for g in calculation.inputs}
+    assert inputs["Seed"] == 1907
+    assert inputs["Simulations"] == 10_000
+    assert inputs["Correlation"] == 0.3
 
 
 THREE = st.tuples(st.floats(0, 1e4), st.floats(0, 1e4), st.floats(0, 1e4)).map(sorted)
@@ -127,13 +127,13 @@ def test_the_mean_and_the_quantiles_lie_between_low_and_high(three):
     assert marks[-1] <= high + 1e-9
 
 
-def test_an_estimate_class_is_an_analogy():
+def test_estimate_class_says_it_is_an_analogy():
     calculation = three_point.estimate_class("5", 10_000)
     assert (calculation.low, calculation.high) == (5000, 20_000)
     assert calculation.verdict.startswith("By analogy")
 
 
-def test_progress_says_what_it_is_a_part_of():
+def test_weighted_progress_names_its_weights():
     calculation = progress.weighted_progress([40, 30, 20, 10], [1, 0.5, 0.25, 0], "hours")
     assert calculation.name == "Done, by hours"
     assert calculation.verdict == "60 of 100 hours."
@@ -142,9 +142,9 @@ def test_progress_says_what_it_is_a_part_of():
     assert "Nothing is weighted yet" in nothing.verdict
 
 
-def test_planned_earned_and_actual_are_told_in_words():
-    stand = progress.earned_value(44000, 53000, 45000, 140000)
-    assert stand.calculation.verdict == (
+def test_earned_value_has_a_verdict_in_words():
+    earned = progress.earned_value(44000, 53000, 45000, 140000)
+    assert earned.calculation.verdict == (
         "Work worth 53000 is done where 44000 was planned: 9000 more than planned. It has cost "
         "45000: 8000 under what it was planned to cost. At this rate the whole costs 118900 "
         "against a budget of 140000."
@@ -161,7 +161,7 @@ def weekly(gains, start=date(2025, 1, 6)):
     return days, [0.0, *np.cumsum(gains).tolist()]
 
 
-def test_an_even_pace_gives_a_day_and_no_range_to_speak_of():
+def test_even_pace_gives_a_narrow_range():
     days, done = weekly([2, 2, 2, 2, 2])
     finish = progress.forecast_finish(days, done, 20)
     assert finish.on == days[-1] + timedelta(weeks=5)
@@ -169,7 +169,7 @@ def test_an_even_pace_gives_a_day_and_no_range_to_speak_of():
     assert finish.pace == pytest.approx(2 / 7)
 
 
-def test_an_uneven_pace_gives_a_range_that_widens():
+def test_uneven_pace_gives_a_wider_range():
     even = progress.forecast_finish(*weekly([2, 3, 2, 3, 2, 3]), 40)
     rough = progress.forecast_finish(*weekly([0, 5, 0, 5, 0, 5]), 40)
     assert even.on == rough.on
@@ -179,7 +179,7 @@ def test_an_uneven_pace_gives_a_range_that_widens():
 
 
 @given(st.lists(st.floats(0, 5), min_size=1, max_size=20), st.floats(1, 100))
-def test_the_day_lies_inside_its_range(gains, more):
+def test_finish_lies_inside_its_range(gains, more):
     days, done = weekly(gains)
     finish = progress.forecast_finish(days, done, done[-1] + more)
     if finish.on and finish.early:
@@ -187,7 +187,7 @@ def test_the_day_lies_inside_its_range(gains, more):
         assert finish.late is None or finish.on <= finish.late
 
 
-def test_without_a_pace_no_finish_is_told():
+def test_no_pace_gives_no_finish():
     days, done = weekly([5, 0, 0, 0])
     finish = progress.forecast_finish(days, done, 20, last=3)
     assert finish.on is None
@@ -197,7 +197,7 @@ def test_without_a_pace_no_finish_is_told():
     assert progress.forecast_finish(days, done, 5).calculation.verdict == "All is done."
 
 
-def test_a_match_says_how_short_it_is():
+def test_match_states_its_shortfall():
     calculation = progress.match_ratio(20000, 4000, 11000, asked=1.0, cash_share=0.25)
     assert calculation.value == pytest.approx(0.75)
     assert "5000 short" in calculation.verdict
@@ -206,14 +206,14 @@ def test_a_match_says_how_short_it_is():
     assert enough.verdict.endswith("as asked or more.")
 
 
-def test_hours_in_kind_carry_the_source_of_their_rate():
+def test_hours_in_kind_give_the_source_of_their_rate():
     calculation = progress.hours_in_kind(12, 28.54, "Independent Sector, United States, 2020")
     assert calculation.value == pytest.approx(342.48)
     assert "2020" in calculation.source
     assert "never shown as money received" in calculation.limits
 
 
-def test_the_pit_is_pumped_with_its_cautions():
+def test_pumping_has_its_cautions():
     for calculation in (
         pumping.pit_volume(20, 15, 10, 2),
         pumping.box_pit_volume(5, 3, 1.5),
@@ -227,7 +227,7 @@ def test_the_pit_is_pumped_with_its_cautions():
         assert "no oil" in acts
 
 
-def test_inflow_that_grows_takes_longer_than_none():
+def test_growing_inflow_takes_longer_than_none():
     assert pumping.pump_out_growing(12, 2, 80, 0).value == pytest.approx(300)
     assert pumping.inflow_by_rise(12, 40, 15).value == pytest.approx(32)
 
@@ -254,7 +254,7 @@ def test_inflow_that_grows_takes_longer_than_none():
         (lambda: pumping.pit_volume(10, 8, 6, 0), "depth"),
     ],
 )
-def test_what_cannot_be_is_told_in_a_sentence(call, words):
+def test_invalid_input_is_refused_in_words(call, words):
     with pytest.raises(EngineeringError, match=words) as caught:
         call()
     assert isinstance(caught.value, OutOfRange | UnknownName | Infeasible)

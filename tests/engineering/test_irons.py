@@ -1,4 +1,4 @@
-"""Grey iron: carbon equivalent and silicon by section against print, scrap against its kind."""
+"""Grey iron: carbon equivalent and silicon against published tables, and the uses of scrap."""
 
 import doctest
 from dataclasses import replace
@@ -18,7 +18,7 @@ ASK = {
 
 
 @pytest.mark.parametrize(("function", "inputs", "expected", "tolerance"), rows("irons"))
-def test_against_the_table_of_values(function, inputs, expected, tolerance):
+def test_check_values(function, inputs, expected, tolerance):
     assert ASK[function](**inputs) == pytest.approx(expected, rel=tolerance)
 
 
@@ -29,30 +29,30 @@ def charge(*scraps):
 @pytest.mark.outside("T. D. West, Metallurgy of Cast Iron, p. 295: burnt iron and sash weights")
 @pytest.mark.parametrize("use", ["ring", "cylinder", "machined"])
 @pytest.mark.parametrize("key", ["sash_weights", "burnt_iron"])
-def test_the_worst_scrap_suits_nothing_that_is_machined(key, use):
-    judged = irons.judge(charge((key, 10)), use)
-    assert judged.refused
-    assert judged.verdict.startswith("Not suitable")
-    assert irons.scraps()[key].why in judged.verdict
+def test_poor_scrap_is_refused_for_machined_castings(key, use):
+    calculation = irons.judge(charge((key, 10)), use)
+    assert calculation.refused
+    assert calculation.verdict.startswith("Not suitable")
+    assert irons.scraps()[key].why in calculation.verdict
     # Nor when it is mixed with better iron.
     assert irons.judge(charge(("engine_blocks", 20), (key, 2)), use).refused
 
 
-def test_sash_weights_make_weights_and_burnt_iron_makes_nothing():
+def test_sash_weights_suit_weights_only_and_burnt_iron_nothing():
     """Common practice, no source."""
     assert not irons.judge(charge(("sash_weights", 10)), "weight").refused
     assert irons.judge(charge(("burnt_iron", 10)), "weight").refused
 
 
-def test_good_scrap_is_never_more_than_not_spoken_against():
-    judged = irons.judge(charge(("engine_blocks", 10)), "ring")
-    assert not judged.refused
-    assert judged.verdict.startswith("Nothing known speaks against it")
-    assert "test wedge" in judged.verdict
-    assert judged.low < judged.value < judged.high
+def test_good_scrap_is_not_refused_and_never_called_good():
+    calculation = irons.judge(charge(("engine_blocks", 10)), "ring")
+    assert not calculation.refused
+    assert calculation.verdict.startswith("Nothing known speaks against it")
+    assert "test wedge" in calculation.verdict
+    assert calculation.low < calculation.value < calculation.high
 
 
-def test_heavy_machinery_iron_is_too_hard_in_a_thin_section_and_ferrosilicon_cures_it():
+def test_thin_section_needs_ferrosilicon_with_heavy_machinery_iron():
     # Wanted in the melt at 1/2 in: 2.75 x 0.9 = 2.475 %. Heavy machinery iron has 1.0 to 1.75 %
     # before it loses a tenth, so at most 1.58 %.
     thin = irons.judge(charge(("machinery_heavy", 20)), "machined", 12.7)
@@ -66,7 +66,7 @@ def test_heavy_machinery_iron_is_too_hard_in_a_thin_section_and_ferrosilicon_cur
     assert silicon.value == pytest.approx(2.475, abs=0.15)
 
 
-def test_the_melt_adds_up_and_keeps_its_carbon():
+def test_melt_sums_to_100_per_cent_and_keeps_its_carbon():
     for kind in irons.scraps():
         lot = lots.scrap(kind)
         assert sum(lot.percent.values()) == pytest.approx(100, abs=0.01), kind
@@ -75,11 +75,11 @@ def test_the_melt_adds_up_and_keeps_its_carbon():
 
 
 @given(mm=st.floats(1, 1999), more=st.floats(0, 500))
-def test_a_thicker_casting_never_wants_more_silicon(mm, more):
+def test_thicker_casting_never_needs_more_silicon(mm, more):
     assert irons.silicon_wanted(min(mm + more, 2000)) <= irons.silicon_wanted(mm) + 1e-12
 
 
-def test_every_kind_of_scrap_says_what_it_is_good_for_and_whence_that_is_known():
+def test_every_kind_of_scrap_has_its_uses_and_source():
     for scrap in irons.scraps().values():
         assert set(scrap.good_for) <= set(irons.USES)
         assert scrap.key in lots.scrap_keys()
@@ -89,7 +89,7 @@ def test_every_kind_of_scrap_says_what_it_is_good_for_and_whence_that_is_known()
         assert scrap.words.startswith("Good for")
 
 
-def test_what_cannot_be_judged_is_a_sentence():
+def test_invalid_input_is_refused_in_words():
     with pytest.raises(OutOfRange, match="nothing in the crucible"):
         irons.judge([], "ring")
     with pytest.raises(UnknownName):
@@ -98,5 +98,5 @@ def test_what_cannot_be_judged_is_a_sentence():
     assert not irons.judge([(lot, "", 1.0)], "ring").refused, "its kind is not known"
 
 
-def test_the_examples_of_the_module():
+def test_docstring_examples():
     assert doctest.testmod(irons).failed == 0

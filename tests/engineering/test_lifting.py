@@ -36,7 +36,7 @@ def share(load, near, far):
     return near_leg.value * math.sin(math.radians(angle))
 
 
-SUMS = {
+FUNCTIONS = {
     "tension_factor": lambda angle: 2 * slings.leg_load(1, 2, angle).value,
     "leg_lb": lambda load, legs, angle: slings.leg_load(load, legs, angle).value,
     "leg_lb_by_lengths": lambda load, leg, height: (
@@ -61,8 +61,8 @@ SUMS = {
 
 
 @pytest.mark.parametrize(("name", "inputs", "expected", "tolerance"), rows("lifting"))
-def test_it_agrees_with_the_check_values(name, inputs, expected, tolerance):
-    assert SUMS[name](**inputs) == pytest.approx(expected, rel=tolerance)
+def test_check_values(name, inputs, expected, tolerance):
+    assert FUNCTIONS[name](**inputs) == pytest.approx(expected, rel=tolerance)
 
 
 def fewest(masses, payload):
@@ -87,7 +87,7 @@ def fewest(masses, payload):
 
 @pytest.mark.outside("exhaustive search of every way to load the pieces")
 @pytest.mark.parametrize("seed", range(12))
-def test_no_plan_has_fewer_trips_than_exhaustive_search_finds(seed):
+def test_exhaustive_search_finds_no_fewer_trips(seed):
     import random
 
     chance = random.Random(seed)
@@ -112,20 +112,20 @@ def test_every_piece_travels_once_and_no_trip_is_over_the_payload(masses):
 
 
 @given(st.floats(1, 1e5), st.integers(2, 4), st.booleans(), st.floats(30, 90))
-def test_the_legs_carry_the_load_between_them(mass, legs, shared, angle):
+def test_leg_loads_add_up_to_the_load(mass, legs, shared, angle):
     calculation = slings.leg_load(mass, legs, angle, shared=shared)
     counted = next(g.value for g in calculation.inputs if g.letter == "n")
     assert counted * calculation.value * math.sin(math.radians(angle)) == pytest.approx(mass)
 
 
 @given(st.floats(1, 1e5), st.floats(30, 89), st.floats(0.1, 1))
-def test_the_load_in_a_leg_grows_as_the_angle_flattens(mass, angle, less):
+def test_leg_load_grows_as_the_angle_flattens(mass, angle, less):
     flatter = max(30.0, angle - less)
     assert slings.leg_load(mass, 2, flatter).value >= slings.leg_load(mass, 2, angle).value
 
 
 @given(st.floats(10, 1e4), st.floats(1, 500), st.floats(1, 500), st.floats(300, 3000))
-def test_two_uneven_legs_carry_the_load_and_pull_level_against_each_other(mass, near, far, height):
+def test_uneven_legs_balance_the_load(mass, near, far, height):
     one, two = slings.off_centre_tensions(mass, near, far, height)
     up = one * height / math.hypot(near, height) + two * height / math.hypot(far, height)
     level = one * near / math.hypot(near, height) - two * far / math.hypot(far, height)
@@ -135,7 +135,7 @@ def test_two_uneven_legs_carry_the_load_and_pull_level_against_each_other(mass, 
         assert one <= two * (1 + 1e-9)
 
 
-def test_arrays_go_through_the_leg_tension():
+def test_leg_tension_takes_arrays():
     import numpy as np
 
     assert slings.leg_tension(np.array([100.0, 200.0]), 2, np.array([90.0, 30.0])) == (
@@ -143,7 +143,7 @@ def test_arrays_go_through_the_leg_tension():
     )
 
 
-def test_four_legs_count_as_two_unless_the_load_is_known_to_be_shared():
+def test_four_legs_count_as_two_unless_the_load_is_shared():
     two = slings.leg_load(1000, 4, 60)
     three = slings.leg_load(1000, 4, 60, shared=True)
     assert two.value == pytest.approx(577.35, rel=1e-4)
@@ -152,7 +152,7 @@ def test_four_legs_count_as_two_unless_the_load_is_known_to_be_shared():
     assert "published tables" in three.verdict
 
 
-def test_under_the_limit_angle_there_is_no_figure_and_it_is_refused():
+def test_angle_under_the_limit_is_refused_without_a_figure():
     calculation = slings.leg_load(500, 2, 29.9, TAGGED)
     assert calculation.refused
     assert calculation.value is None
@@ -163,7 +163,7 @@ def test_under_the_limit_angle_there_is_no_figure_and_it_is_refused():
     assert "far leg lies at" in flat.verdict
 
 
-def test_over_the_rating_is_refused_in_words():
+def test_load_over_the_rating_is_refused_in_words():
     calculation = slings.leg_load(4100, 2, 90, TAGGED)
     assert calculation.refused
     assert calculation.verdict.endswith(
@@ -182,7 +182,7 @@ WHOLE_SLINGS = [
 
 @pytest.mark.outside("OSHA, Guidance on safe sling use, tables 1 and 2 (alloy chain, by the row)")
 @pytest.mark.parametrize("row", WHOLE_SLINGS)
-def test_one_leg_of_a_whole_sling_is_rated_as_the_single_leg_of_the_same_table(row):
+def test_leg_of_a_whole_sling_has_the_rating_of_a_single_leg(row):
     """The tables are rounded to 100 lb: half of that, 23 kg, over the legs that share it."""
     legs, angle = int(row["legs"][0]), float(row["angle_deg"])
     whole = Gear("sling", float(row["rated_kg"]), True, legs=legs, tag_deg=angle)
@@ -197,12 +197,12 @@ def test_one_leg_of_a_whole_sling_is_rated_as_the_single_leg_of_the_same_table(r
 @pytest.mark.parametrize(
     ("legs", "from_vertical", "times"), [(2, 45, 1.4), (4, 45, 2.1), (2, 60, 1.0), (4, 60, 1.5)]
 )
-def test_a_tag_by_the_european_standard_reads_back_as_its_single_leg(legs, from_vertical, times):
+def test_european_tag_gives_the_rating_of_its_single_leg(legs, from_vertical, times):
     whole = Gear("sling", 1000 * times, True, legs=legs, tag_deg=90 - from_vertical)
     assert slings.leg_rating(whole).value == pytest.approx(1000, rel=0.015)
 
 
-def test_a_whole_sling_is_not_taken_for_one_leg():
+def test_whole_sling_rating_is_not_used_for_one_leg():
     """2 t for two legs at 45 degrees is 1414 kg a leg: 2.2 t on it at 60 degrees is over that."""
     whole = Gear("chain A", 2000, True, legs=2, tag_deg=45)
     assert slings.leg_load(2200, 2, 60, replace(whole, legs=1)).refused is False
@@ -213,7 +213,7 @@ def test_a_whole_sling_is_not_taken_for_one_leg():
     assert not slings.leg_load(2000, 2, 60, whole).refused
 
 
-def test_a_whole_sling_is_not_used_flatter_than_its_tag_says():
+def test_whole_sling_flatter_than_its_tag_is_refused():
     whole = Gear("chain A", 2000, True, legs=2, tag_deg=60)
     calculation = slings.leg_load(100, 2, 45, whole)
     assert calculation.refused
@@ -222,7 +222,7 @@ def test_a_whole_sling_is_not_used_flatter_than_its_tag_says():
 
 
 @given(st.floats(1, 1e4), st.integers(2, 4), st.floats(30, 90), st.floats(30, 90))
-def test_no_whole_sling_ever_carries_more_than_its_tag_says(mass, legs, tag, angle):
+def test_whole_sling_never_carries_more_than_its_tag(mass, legs, tag, angle):
     whole = Gear("chain A", 2000, True, legs=legs, tag_deg=tag)
     if not slings.leg_load(mass, legs, angle, whole, shared=True).refused:
         assert mass <= 2000 * (1 + 1e-12)
@@ -230,7 +230,7 @@ def test_no_whole_sling_ever_carries_more_than_its_tag_says(mass, legs, tag, ang
 
 
 @pytest.mark.parametrize("limit", [float("nan"), float("inf"), -5.0, 0.0, 5.0, 29.9, 91.0])
-def test_no_limit_angle_flatter_than_the_tables_is_taken(limit):
+def test_limit_angle_flatter_than_the_tables_is_refused(limit):
     for call in (
         lambda: slings.leg_load(100, 2, 60, limit_deg=limit),
         lambda: slings.off_centre(100, 50, 50, 100, limit_deg=limit),
@@ -240,14 +240,14 @@ def test_no_limit_angle_flatter_than_the_tables_is_taken(limit):
             call()
 
 
-def test_no_tag_no_lift():
+def test_unread_tag_is_refused():
     gear = slings.sling("chain_80", "1/2 in")
     calculation = slings.leg_load(100, 2, 60, gear)
     assert calculation.refused
     assert "no tag, no lift" in calculation.verdict
 
 
-def test_rated_loads_from_memory_are_kept_back_until_confirmed():
+def test_rated_loads_from_memory_need_confirming():
     assert {row["key"] for row in slings.slings()} == {"chain_80", "chain_100", "manila"}
     assert "wire_rope" in {row["key"] for row in slings.slings(confirmed={"wire_rope"})}
     with pytest.raises(UnknownName, match="kept back until a person has confirmed them"):
@@ -255,7 +255,7 @@ def test_rated_loads_from_memory_are_kept_back_until_confirmed():
     assert slings.sling("wire_rope", "1/2 in", confirmed={"wire_rope"}).rated_kg == 2268
 
 
-def test_a_shackle_pulled_out_of_line_is_worth_less():
+def test_shackle_pulled_out_of_line_has_a_lower_rating():
     assert slings.shackle("1/2 in").rated_kg == 2000
     assert slings.shackle("1/2 in", 30).rated_kg == pytest.approx(1400)
     assert slings.shackle("1/2 in", 60).rated_kg == pytest.approx(1000)
@@ -263,7 +263,7 @@ def test_a_shackle_pulled_out_of_line_is_worth_less():
 
 @pytest.mark.outside("web sling instruction sheet S-17880, p. 4")
 @pytest.mark.parametrize(("angle", "factor"), [(120, 1.0), (95, 0.87), (60, 0.74), (45, 0.62)])
-def test_a_tight_choke_takes_from_the_rating(angle, factor):
+def test_tight_choke_lowers_the_rating(angle, factor):
     assert slings.choked(TAGGED, angle).rated_kg == pytest.approx(2000 * factor)
 
 
@@ -274,7 +274,7 @@ def test_a_load_on_rollers_may_run_away_down_a_slope():
     assert any("second rope" in caution.act for caution in calculation.cautions)
 
 
-def test_freeing_a_bedded_piece_says_that_it_is_rough():
+def test_free_bedded_says_that_it_is_rough():
     calculation = hauling.free_bedded(800, "mud_over")
     assert calculation.verdict.startswith("Rough")
     assert calculation.low < calculation.value < calculation.high
@@ -282,13 +282,13 @@ def test_freeing_a_bedded_piece_says_that_it_is_rough():
 
 
 @given(st.integers(1, 8), st.floats(0, 0.2))
-def test_friction_never_helps_a_tackle(parts, friction):
+def test_friction_never_reduces_the_pull_on_a_tackle(parts, friction):
     for rule in ("per_sheave", "exact"):
         pull = hauling.tackle(1000, parts, friction=friction, rule=rule).value
         assert pull >= 1000 / parts - 1e-9
 
 
-def test_every_figure_of_a_lift_defers_to_the_rigger():
+def test_every_lifting_figure_defers_to_the_rigger():
     calculations = (
         slings.leg_load(100, 2, 60),
         slings.leg_load(100, 2, 20),
@@ -325,7 +325,7 @@ def test_every_figure_of_a_lift_defers_to_the_rigger():
         (lambda: hauling.lorry_trips([("bedplate", 4000)], 3500), "bedplate weighs"),
     ],
 )
-def test_what_cannot_be_is_told_in_a_sentence(call, words):
+def test_invalid_input_is_refused_in_words(call, words):
     with pytest.raises(EngineeringError, match=words) as caught:
         call()
     assert isinstance(caught.value, OutOfRange | UnknownName | Infeasible)

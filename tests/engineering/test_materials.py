@@ -51,7 +51,7 @@ ASK = {
 
 
 @pytest.mark.parametrize(("function", "inputs", "expected", "tolerance"), rows("materials"))
-def test_against_the_table_of_values(function, inputs, expected, tolerance):
+def test_check_values(function, inputs, expected, tolerance):
     assert ASK[function](**inputs) == pytest.approx(expected, rel=tolerance)
 
 
@@ -69,7 +69,7 @@ def test_every_material_of_the_record_has_a_word_a_lining_and_a_drawing():
 
 
 @pytest.mark.parametrize("key", [key for key in properties.WORDS if key != "not_known"])
-def test_every_known_material_can_be_weighed(key):
+def test_every_known_material_has_a_density(key):
     density = properties.density(key)
     assert density.unit == "kg_m3"
     assert 300 < density.low <= density.value <= density.high < 12000
@@ -85,18 +85,18 @@ def test_every_row_of_a_table_names_its_source_and_whether_it_was_seen(name):
         assert row["status"] in ("seen", "memory"), row
 
 
-def test_no_figure_stands_twice_and_every_figure_belongs_to_a_metal():
+def test_figures_are_unique_and_belong_to_a_metal():
     seen = set()
     for row in tables.read("materials"):
         key = (row["metal"], row["property"])
         assert key not in seen
         seen.add(key)
         assert properties.metal(row["metal"]).key == row["metal"]
-        found = properties.figure(*key)
-        assert found.low <= found.value <= found.high
+        figure = properties.figure(*key)
+        assert figure.low <= figure.value <= figure.high
 
 
-def test_what_is_remembered_says_so():
+def test_figures_from_memory_say_so():
     for row in tables.read("materials"):
         cited = properties.figure(row["metal"], row["property"]).cited
         assert row["status"] == "seen" or "from memory" in cited
@@ -106,14 +106,14 @@ def test_what_is_remembered_says_so():
     "metal",
     sorted({row["metal"] for row in tables.read("materials") if row["property"] == "pouring"}),
 )
-def test_begins_to_melt_before_it_is_melted_and_is_poured_hotter(metal):
+def test_solidus_liquidus_and_pouring_temperature_are_in_order(metal):
     solid = properties.figure(metal, "solidus").value
     liquid = properties.figure(metal, "liquidus").value
     pour = properties.figure(metal, "pouring")
     assert solid <= liquid < pour.low <= pour.high
 
 
-def test_sources_disagree_about_contraction_and_the_range_spans_them():
+def test_contraction_range_spans_all_sources():
     iron = properties.contraction("cast_iron")
     assert iron.low == pytest.approx(3 / 32 / 12)
     assert iron.high == pytest.approx(1 / 8 / 12)
@@ -126,13 +126,13 @@ def test_large_iron_contracts_less():
 
 
 @pytest.mark.parametrize("alloy", properties.alloys(), ids=lambda alloy: alloy.key)
-def test_an_alloy_as_it_is_meant_is_inside_its_own_limits(alloy):
+def test_nominal_alloy_is_inside_its_own_limits(alloy):
     assert properties.outside_limits(alloy.key, alloy.nominal) == ()
     assert 97 <= sum(alloy.nominal.values()) <= 103
     assert properties.metal(alloy.metal).key == alloy.metal
 
 
-def test_limits_are_met_at_their_edges():
+def test_ends_of_limits_are_inclusive():
     edge = {"Cu": 86, "Sn": 4, "Pb": 6, "Zn": 4}
     assert properties.outside_limits("C83600", edge) == ()
     (fault,) = properties.outside_limits("C83600", {**edge, "Zn": 6.01})
@@ -144,7 +144,7 @@ def test_alloys_of_a_material():
     assert "B23-2" in {one.key for one in properties.alloys("white_metal")}
 
 
-def test_bad_names_are_answered_in_words():
+def test_unknown_names_are_refused_in_words():
     with pytest.raises(UnknownName, match="no material called 'iron'"):
         properties.word("iron")
     with pytest.raises(UnknownName, match="unobtainium"):
@@ -171,13 +171,13 @@ def test_bad_names_are_answered_in_words():
         {},
     ],
 )
-def test_a_mixture_that_cannot_be_is_refused(percent):
+def test_invalid_mixture_is_refused(percent):
     with pytest.raises(OutOfRange):
         properties.mixture_density(percent)
 
 
 @given(tin=st.floats(0, 20), lead=st.floats(0, 20))
-def test_a_mixture_lies_between_its_elements(tin, lead):
+def test_mixture_density_lies_between_its_elements(tin, lead):
     value = properties.mixture_density({"Cu": 100 - tin - lead, "Sn": tin, "Pb": lead}).value
     assert 7310 <= value <= 11350
 
@@ -199,7 +199,7 @@ def test_tables_are_plain_csv():
 
 
 @pytest.mark.parametrize("module", [properties, cautions], ids=lambda module: module.__name__)
-def test_examples_in_the_docs(module):
+def test_docstring_examples(module):
     assert doctest.testmod(module).failed == 0
 
 

@@ -83,7 +83,7 @@ def test_units_agree_with_their_published_factors(kind, written, options, expect
         ("1\u00a03/8\u202fin", Fraction(11, 8) * Fraction(254, 10), "in"),
     ],
 )
-def test_lengths_as_people_write_them(written, mm, unit):
+def test_read_length(written, mm, unit):
     measure = measures.read_length(written)
     assert measure.value == float(mm)
     assert measure.unit == unit
@@ -178,7 +178,7 @@ def test_temperatures(written, degC):
         ("thread", "0", 0, "threads per inch"),
     ],
 )
-def test_what_cannot_be_read_is_said_with_its_place_and_an_example(reader, written, place, says):
+def test_unreadable_text_gives_the_place_and_an_example(reader, written, place, says):
     with pytest.raises(MeasureError, match=says) as caught:
         READERS[reader](written)
     assert caught.value.place == place
@@ -188,12 +188,12 @@ def test_what_cannot_be_read_is_said_with_its_place_and_an_example(reader, writt
 
 @pytest.mark.parametrize("reader", READERS.values())
 @pytest.mark.parametrize("thing", [None, 12, 1.5, b"12 in", ["1"]])
-def test_what_is_no_text_is_refused(reader, thing):
+def test_value_that_is_no_text_is_refused(reader, thing):
     with pytest.raises(MeasureError):
         reader(thing)
 
 
-def test_unknown_defaults_are_the_callers_mistake():
+def test_unknown_default_unit_raises():
     with pytest.raises(UnknownName):
         measures.read_length("1", default="cubit")
     with pytest.raises(UnknownName):
@@ -224,7 +224,7 @@ PIECES = st.sampled_from(
 
 @pytest.mark.parametrize("reader", READERS.values())
 @given(text=st.one_of(st.text(), st.lists(PIECES, max_size=14).map("".join)))
-def test_garbage_raises_nothing_but_the_documented_error(reader, text):
+def test_arbitrary_text_raises_only_the_documented_error(reader, text):
     try:
         measure = reader(text)
     except MeasureError as caught:
@@ -287,7 +287,7 @@ def test_whole_pounds_read_back_exactly(pounds):
 @given(
     steps=st.integers(1, 64 * 12 * 100), tenths=st.integers(1, 99_999), number=st.floats(0.01, 1e5)
 )
-def test_a_measure_without_its_words_is_written_to_read_back_as_it_was(steps, tenths, number):
+def test_write_again_reads_back_as_the_same_value(steps, tenths, number):
     again = measures.write_again
     for unit in ("in", "mm"):
         assert again("length", float(Fraction(steps, 64) * constants.MM_PER_IN), unit)[-2:] in (
@@ -333,12 +333,12 @@ def test_whole_degrees_read_back_exactly(degree, unit):
         (-25.4, "in", "-1 in"),
     ],
 )
-def test_lengths_as_they_are_written(mm, unit, written):
+def test_write_length(mm, unit, written):
     assert measures.write_length(mm, unit) == written
 
 
 @pytest.mark.parametrize("bad", [float("nan"), float("inf"), "wide", None])
-def test_no_number_cannot_be_written(bad):
+def test_value_that_is_no_number_cannot_be_written(bad):
     for write in (measures.write_length, measures.write_mass, measures.write_temperature):
         with pytest.raises(OutOfRange):
             write(bad)
@@ -375,19 +375,19 @@ def test_unknown_units_cannot_be_written():
         (4.54609, "l", ("1", "imp. gal"), ("4.546", "l")),
     ],
 )
-def test_figures_in_the_units_people_use(value, unit, customary, metric):
+def test_show_in_customary_and_metric_units(value, unit, customary, metric):
     assert show(value, unit, Units.customary()) == customary
     assert show(value, unit, Units.metric()) == metric
 
 
-def test_the_ton_chosen_is_the_ton_shown():
+def test_show_uses_the_chosen_ton():
     assert show(1.0160469088, "t", Units.customary("long")) == ("1", "long tons")
     assert show(0.90718474, "t", Units.customary("short")) == ("1", "short tons")
     assert show(1, "t", Units.metric()) == ("1", "t")
 
 
 @given(st.floats(allow_nan=True), st.sampled_from(sorted(showing.KNOWN)))
-def test_every_figure_can_be_shown(value, unit):
+def test_show_takes_any_figure(value, unit):
     for units in (Units.customary(), Units.customary("short"), Units.metric()):
         number, name = show(value, unit, units)
         assert number
@@ -395,28 +395,28 @@ def test_every_figure_can_be_shown(value, unit):
         assert isinstance(name, str)
 
 
-def test_angles_and_tapers_turn_into_each_other():
+def test_angle_and_taper_are_inverses():
     assert measures.taper_from_angle(measures.angle_from_taper(0.125)) == pytest.approx(0.125)
     with pytest.raises(OutOfRange):
         measures.taper_from_angle(90)
 
 
-def test_threads_per_inch_and_pitch_turn_into_each_other():
+def test_threads_per_inch_and_pitch_are_inverses():
     assert measures.threads_per_inch(measures.pitch_mm(13)) == pytest.approx(13)
     with pytest.raises(OutOfRange):
         measures.pitch_mm(0)
 
 
-def test_a_measure_error_is_a_trade_error():
+def test_measure_error_is_an_engineering_error():
     assert issubclass(MeasureError, EngineeringError)
 
 
 @pytest.mark.parametrize("module", [measures, showing, writing], ids=lambda module: module.__name__)
-def test_examples_in_the_docs(module):
+def test_docstring_examples(module):
     assert doctest.testmod(module).failed == 0
 
 
-def test_reading_measures_does_not_wait_for_numpy():
+def test_reading_measures_does_not_import_numpy():
     done = subprocess.run(
         [
             sys.executable,

@@ -38,7 +38,7 @@ def crucible(lb, fill):
     return patterns.crucible_number(lb * LB, "bronze", fill=fill).value
 
 
-SUMS = {
+FUNCTIONS = {
     "least_cost": lambda **k: least(**k).cost.value,
     "weighed": lambda name, **k: sum(x.kg for x in least(**k).lines if x.lot.name == name),
     "share": lambda lots, element: blend(lots, element),
@@ -63,8 +63,8 @@ SUMS = {
 
 
 @pytest.mark.parametrize(("name", "inputs", "expected", "tolerance"), rows("melting"))
-def test_it_agrees_with_the_check_values(name, inputs, expected, tolerance):
-    assert SUMS[name](**inputs) == pytest.approx(expected, rel=tolerance or 1e-12)
+def test_check_values(name, inputs, expected, tolerance):
+    assert FUNCTIONS[name](**inputs) == pytest.approx(expected, rel=tolerance or 1e-12)
 
 
 @pytest.mark.parametrize("name", ["scrap", "melt_loss", "fuels", "furnaces"])
@@ -83,14 +83,14 @@ def test_the_heating_value_of_propane_follows_from_its_chemistry():
 
 
 @pytest.mark.outside("carbon burns with 393.51 kJ/mol, 32.76 MJ/kg: no charcoal or coke gives more")
-def test_no_solid_fuel_beats_pure_carbon():
+def test_no_solid_fuel_exceeds_pure_carbon():
     for row in tables.read("fuels"):
         if row["key"] != "propane":
             assert float(row["high"]) <= 393.51 / 12.011
 
 
 def corners(limits, store, kg):
-    """Least cost at the corners of what is possible: every choice of limits that hold exactly."""
+    """Return the least cost over the corners: every choice of limits that hold exactly."""
     import numpy as np
 
     n = len(store)
@@ -108,10 +108,10 @@ def corners(limits, store, kg):
         if abs(np.linalg.det(matrix)) < 1e-9:
             continue
         x = np.linalg.solve(matrix, [kg, *(level[p] for p in pick)])
-        held = share @ x / kg
+        shares = share @ x / kg
         fits = all(
             low - 1e-7 <= h <= high + 1e-7
-            for h, (low, high) in zip(held, limits.values(), strict=True)
+            for h, (low, high) in zip(shares, limits.values(), strict=True)
         )
         if fits and all(
             -1e-7 <= v <= lot.on_hand_kg + 1e-7 for v, lot in zip(x, store, strict=True)
@@ -121,7 +121,7 @@ def corners(limits, store, kg):
     return best
 
 
-@pytest.mark.outside("every corner of the possible charges looked at")
+@pytest.mark.outside("the cost at every corner of the possible charges")
 @pytest.mark.parametrize("seed", range(15))
 def test_no_charge_is_cheaper_than_the_best_corner(seed):
     chance = random.Random(seed)
@@ -136,8 +136,8 @@ def test_no_charge_is_cheaper_than_the_best_corner(seed):
         with pytest.raises(ChargeInfeasible):
             charge.charge(limits, store, 10.0, losses={})
     else:
-        found = charge.charge(limits, store, 10.0, losses={})
-        assert found.cost.value == pytest.approx(best, rel=1e-6)
+        result = charge.charge(limits, store, 10.0, losses={})
+        assert result.cost.value == pytest.approx(best, rel=1e-6)
 
 
 mixes = st.tuples(st.floats(0, 9), st.floats(0, 9), st.floats(0, 12), st.floats(0, 0.4))
@@ -160,90 +160,90 @@ def test_a_charge_conserves_mass_and_stays_within_its_limits(stored, kg, margin)
         for i, ((tin, lead, zinc, iron), on_hand, price) in enumerate(stored)
     ]
     try:
-        found = charge.charge("C83600", store, kg, margin_percent=margin)
+        result = charge.charge("C83600", store, kg, margin_percent=margin)
     except ChargeInfeasible as short:
         if short.additions and sum(lot.on_hand_kg for lot in store) >= kg:
-            cured = [*store, *(Lot(e, {e: 100.0}, None, 1.0) for e in short.additions)]
-            charge.charge("C83600", cured, kg, margin_percent=margin * 0.99)
+            enlarged = [*store, *(Lot(e, {e: 100.0}, None, 1.0) for e in short.additions)]
+            charge.charge("C83600", enlarged, kg, margin_percent=margin * 0.99)
         return
-    assert sum(line.kg for line in found.lines) == pytest.approx(kg)
-    for line in found.lines:
+    assert sum(line.kg for line in result.lines) == pytest.approx(kg)
+    for line in result.lines:
         assert 0 <= line.kg <= line.lot.on_hand_kg + 1e-6
-    weights = [(line.lot, line.kg) for line in found.lines]
+    weights = [(line.lot, line.kg) for line in result.lines]
     percent = lots.melt_composition(weights)
     assert sum(percent.values()) == pytest.approx(100)
     limits = properties.alloy("C83600").limits
     for element, share in percent.items():
         if element in limits:
             assert limits[element][0] - 1e-4 <= share <= limits[element][1] + 1e-4
-    assert 0 < found.melt.value < kg
+    assert 0 < result.melt.value < kg
     lost = sum(
         weight * share / 100 * lots.usual_losses()[e] / 100
         for lot, weight in weights
         for e, share in lot.percent.items()
     )
-    assert found.melt.value + lost == pytest.approx(kg)
+    assert result.melt.value + lost == pytest.approx(kg)
 
 
-def test_a_charge_is_told_in_the_order_it_is_charged():
+def test_charge_lists_lots_in_the_order_of_charging():
     store = [
         scrap("pure_zinc", None, 4),
         scrap("pure_tin", None, 30),
         scrap("pure_lead", None, 3),
         scrap("copper_pipe", 30, 9),
     ]
-    found = charge.charge("C83600", store, 15)
-    assert found.lines[0].lot.name.startswith("copper")
-    assert found.lines[-1].lot.name.startswith("zinc")
-    assert {c.act[:20] for c in found.cautions} >= {"Keep every drop of w", "This metal holds lea"}
+    result = charge.charge("C83600", store, 15)
+    assert result.lines[0].lot.name.startswith("copper")
+    assert result.lines[-1].lot.name.startswith("zinc")
+    assert {c.act[:20] for c in result.cautions} >= {"Keep every drop of w", "This metal holds lea"}
 
 
-def test_a_guessed_composition_gives_a_range_and_asks_for_an_assay():
+def test_guessed_composition_gives_a_range_and_suggests_an_assay():
     store = [scrap("red_valves", 20, 5), scrap("copper_pipe", 8, 9), scrap("bushes", 3, 7)]
-    found = charge.charge("C83600", store, 15)
-    zinc = next(w for w in found.analysis if "zinc" in w.name)
+    result = charge.charge("C83600", store, 15)
+    zinc = next(w for w in result.analysis if "zinc" in w.name)
     assert zinc.low < zinc.value < zinc.high
     assert "assayed" in zinc.verdict
     assert zinc.inputs[0].source.startswith("foundry practice, from memory")
 
 
-def test_what_cannot_be_met_is_named_with_what_to_add():
+def test_infeasible_charge_names_the_elements_and_the_additions():
     store = [scrap("yellow_fittings", 30), scrap("copper_pipe", 30)]
-    with pytest.raises(ChargeInfeasible) as told:
+    with pytest.raises(ChargeInfeasible) as excinfo:
         charge.charge("C83600", store, 15)
-    assert {m.element for m in told.value.misses} == {"Sn", "Pb"}
-    assert "Too little tin" in str(told.value)
-    assert "kg of tin and" in str(told.value)
-    assert set(told.value.additions) == {"Sn", "Pb"}
+    assert {m.element for m in excinfo.value.misses} == {"Sn", "Pb"}
+    assert "Too little tin" in str(excinfo.value)
+    assert "kg of tin and" in str(excinfo.value)
+    assert set(excinfo.value.additions) == {"Sn", "Pb"}
 
 
-def test_arsenic_is_never_to_be_added_by_hand():
+def test_arsenic_is_never_an_addition():
     store = [scrap("pure_lead", 40), scrap("pure_antimony", 9), scrap("pure_tin", 9)]
-    with pytest.raises(ChargeInfeasible) as told:
+    with pytest.raises(ChargeInfeasible) as excinfo:
         charge.charge("B23-7", store, 10)
-    assert "Arsenic is not added pure" in str(told.value)
-    assert "As" not in told.value.additions
+    assert "Arsenic is not added pure" in str(excinfo.value)
+    assert "As" not in excinfo.value.additions
 
 
-def test_old_white_metal_is_made_good_with_new():
+def test_charge_uses_old_white_metal_with_new():
     store = [
         scrap("old_tin_metal", 6, 0),
         scrap("pure_tin", None, 30),
         scrap("pure_antimony", 1, 12),
     ]
-    found = charge.charge({"Sn": (88, 90), "Sb": (7, 8), "Cu": (3, 4), "Pb": (0, 0.35)}, store, 5)
-    assert found.lines[0].lot.name.startswith("old white metal")
-    assert found.lines[0].kg > 3
-    assert found.analysis[-1].name == "Share of lead in the melt"
-    assert found.analysis[-1].value <= 0.35 + 1e-6
+    result = charge.charge({"Sn": (88, 90), "Sb": (7, 8), "Cu": (3, 4), "Pb": (0, 0.35)}, store, 5)
+    assert result.lines[0].lot.name.startswith("old white metal")
+    assert result.lines[0].kg > 3
+    assert result.analysis[-1].name == "Share of lead in the melt"
+    assert result.analysis[-1].value <= 0.35 + 1e-6
 
 
-def test_too_much_of_an_element_is_named_with_what_thins_it():
+def test_excess_of_an_element_names_the_metal_that_dilutes_it():
     store = [Lot("zinc-rich scrap", {"Cu": 78, "Sn": 5, "Pb": 5, "Zn": 12}, 50)]
-    with pytest.raises(ChargeInfeasible) as told:
+    with pytest.raises(ChargeInfeasible) as excinfo:
         charge.charge("C83600", store, 10)
-    assert "Too much zinc" in str(told.value)
-    assert "Cu" in told.value.additions
+    assert "Too much zinc" in str(excinfo.value)
+    assert "Cu" in excinfo.value.additions
 
 
 @pytest.mark.parametrize(
@@ -277,7 +277,7 @@ def test_too_much_of_an_element_is_named_with_what_thins_it():
         ),
     ],
 )
-def test_what_cannot_be_charged_is_refused_in_words(wanted, store, kg, extra, error, words):
+def test_invalid_charge_is_refused_in_words(wanted, store, kg, extra, error, words):
     with pytest.raises(error, match=words):
         charge.charge(wanted, store, kg, **extra)
 
@@ -289,7 +289,7 @@ def test_a_charge_of_twelve_lots_takes_under_twenty_milliseconds():
 
 
 def fewest(masses, crucible):
-    """Fewest pours by trying every grouping."""
+    """Return the fewest pours by trying every grouping."""
     best = len(masses)
 
     def place(i, pours):
@@ -310,26 +310,26 @@ def fewest(masses, crucible):
 
 @pytest.mark.outside("exhaustive search of every way to group the castings")
 @pytest.mark.parametrize("seed", range(12))
-def test_no_grouping_has_fewer_pours_than_exhaustive_search_finds(seed):
+def test_exhaustive_search_finds_no_fewer_pours(seed):
     chance = random.Random(seed)
     masses = [chance.randint(10, 140) / 10 for _ in range(9)]
-    found = melting.fewest_pours([Casting(f"c{i}", m) for i, m in enumerate(masses)], 20)
-    assert found.proven
-    assert found.calculation.value == fewest(masses, 20)
+    result = melting.fewest_pours([Casting(f"c{i}", m) for i, m in enumerate(masses)], 20)
+    assert result.proven
+    assert result.calculation.value == fewest(masses, 20)
 
 
 @settings(deadline=None, max_examples=40)
 @given(st.lists(st.tuples(st.floats(0.2, 15), st.integers(1, 9)), min_size=1, max_size=10))
 def test_every_casting_is_poured_and_no_crucible_is_overfilled(wanted):
     castings = [Casting(f"c{i}", kg, n, "bronze") for i, (kg, n) in enumerate(wanted)]
-    found = melting.fewest_pours(castings, 15.0, seconds=1)
-    got = {c.name: 0 for c in castings}
-    for pour in found.pours:
+    result = melting.fewest_pours(castings, 15.0, seconds=1)
+    counts = {c.name: 0 for c in castings}
+    for pour in result.pours:
         assert pour.mass_kg <= 15.0 + 1e-5
         for name, n in pour.castings:
-            got[name] += n
-    assert got == {c.name: c.quantity for c in castings}
-    assert found.bound <= len(found.pours)
+            counts[name] += n
+    assert counts == {c.name: c.quantity for c in castings}
+    assert result.bound <= len(result.pours)
 
 
 @pytest.mark.parametrize(
@@ -343,12 +343,12 @@ def test_every_casting_is_poured_and_no_crucible_is_overfilled(wanted):
         ([Casting("a", 1, 2.5)], 24, OutOfRange, "2.5 castings"),
     ],
 )
-def test_what_cannot_be_poured_is_refused_in_words(castings, crucible_kg, error, words):
+def test_invalid_castings_are_refused_in_words(castings, crucible_kg, error, words):
     with pytest.raises(error, match=words):
         melting.fewest_pours(castings, crucible_kg)
 
 
-def test_a_heat_carries_its_calculation_and_its_cautions():
+def test_fuel_needed_has_the_heat_as_a_part_and_its_cautions():
     heat = heats.melting_heat("red_brass", 15)
     fuel = heats.fuel_needed(heat)
     assert fuel.parts == (heat,)
@@ -382,7 +382,7 @@ def test_a_heat_carries_its_calculation_and_its_cautions():
         (lambda: lots.melt_composition([]), OutOfRange, "nothing in the crucible"),
     ],
 )
-def test_what_cannot_be_is_refused_in_words(make, error, words):
+def test_invalid_input_is_refused_in_words(make, error, words):
     with pytest.raises(error, match=words):
         make()
 
@@ -396,13 +396,13 @@ def test_brass_bronze_and_copper_are_poured_from_1900_f(metal):
         assert melting.pouring_temperature(metal, section).value * 1.8 + 32 >= 1900 - 1e-6
 
 
-def test_a_crucible_carries_what_its_volume_holds():
-    found = melting.crucible_carries(2.0, "copper")
-    assert found.value == pytest.approx(2 * 0.8 * 8.96)
-    assert found.inputs[-1].origin == "table"
+def test_crucible_carries_volume_times_density():
+    result = melting.crucible_carries(2.0, "copper")
+    assert result.value == pytest.approx(2 * 0.8 * 8.96)
+    assert result.inputs[-1].origin == "table"
 
 
-def test_loading_the_crafts_loads_neither_numpy_nor_the_solver():
+def test_importing_the_calculations_imports_neither_numpy_nor_the_solver():
     import subprocess
     import sys
 
@@ -412,14 +412,14 @@ def test_loading_the_crafts_loads_neither_numpy_nor_the_solver():
         "parts.engineering.fasteners.worn_threads;"
         " print('numpy' in sys.modules or 'highspy' in sys.modules)"
     )
-    begun = perf_counter()
+    start = perf_counter()
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == "False"
-    assert perf_counter() - begun < 5
+    assert perf_counter() - start < 5
 
 
 @pytest.mark.parametrize("kg", [-0.5, float("nan"), float("inf")])
-def test_no_weight_of_a_melt_is_less_than_nothing_or_no_number(kg):
+def test_negative_or_non_finite_weight_is_refused(kg):
     lead, tin = lots.Lot("lead", {"Pb": 100}), lots.Lot("tin", {"Sn": 100})
     with pytest.raises(OutOfRange, match="weight of lead"):
         lots.melt_composition([(lead, kg), (tin, 1.0)])

@@ -1,4 +1,4 @@
-"""What the castings of a pour cost: shares to the penny, against a sum worked by hand."""
+"""The cost of the castings of a pour: shares to the penny, against a sum by hand."""
 
 from decimal import Decimal as D
 
@@ -25,7 +25,7 @@ BACK = Metal("Returns", 3.2, D("7.87"))
 BUSH, STRAP = PouredCasting("Bush", 3, 2, 1.0), PouredCasting("Strap", 1, 1, 3.0)
 
 
-def test_metal_at_value_less_returns_and_fuel_against_a_sum_by_hand():
+def test_pour_costs_against_a_sum_by_hand():
     costs = pour_costs([INGOT, SCRAP], [BACK], [BUSH, STRAP], [Purchase("Propane", D("6.00"))])
     # Good castings: 2 × 1 and 1 × 3 kg, so 2/5 and 3/5 of 37.82: 15.13 and 22.69.
     # Poured: 3 × 1 and 1 × 3 kg, so half the propane each.
@@ -35,17 +35,17 @@ def test_metal_at_value_less_returns_and_fuel_against_a_sum_by_hand():
     assert [w.value for w in costs.calculation.parts] == [18.13, 25.69]
 
 
-def test_what_comes_back_is_worth_what_the_charge_was_on_average():
+def test_value_of_returns_is_the_mean_of_the_charge():
     assert value_of_returns([INGOT, SCRAP]) == D("7.87")
     assert value_of_returns([]) == 0
 
 
-def test_where_nothing_came_back_wasters_bear_their_metal():
+def test_wasters_bear_their_metal_when_nothing_is_returned():
     costs = pour_costs([INGOT], [], [BUSH, STRAP], [])
     assert [share.total for share in costs.shares] == [D("27.00"), D("27.00")]
 
 
-def test_where_none_is_good_all_bear_what_was_lost():
+def test_all_castings_share_the_loss_when_none_is_good():
     bad = PouredCasting("Bush", 3, 0, 1.0)
     costs = pour_costs([INGOT], [Metal("Returns", 5.0, D("9.00"))], [bad], [Purchase("Coke", D(4))])
     assert costs.total == D("13.00")
@@ -71,7 +71,7 @@ def test_shares_sum_to_the_penny_and_lie_within_a_penny_of_the_exact_share(total
 
 
 @pytest.mark.parametrize("weights", [[], [1, -1], [float("nan")]])
-def test_a_sum_is_not_shared_by_what_is_no_weight(weights):
+def test_invalid_weights_are_refused(weights):
     with pytest.raises(OutOfRange):
         share_out(D("1.00"), weights)
 
@@ -92,7 +92,7 @@ values = st.decimals(0, 500, places=2)
     ),
     st.lists(st.builds(Purchase, st.just("fuel"), values), max_size=3),
 )
-def test_nothing_is_lost_or_made_in_a_pour(charged, part_back, castings, bought):
+def test_shares_of_a_pour_sum_to_its_cost(charged, part_back, castings, bought):
     """Charge + bought = castings + returns, to the penny, for any pour."""
     worth = sum(m.worth for m in charged)
     kg = part_back * sum(m.kg for m in charged)

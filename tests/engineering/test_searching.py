@@ -1,4 +1,4 @@
-"""Where the missing things may be, and where to look next."""
+"""Search: chances of missing things, and the best split of the next hours."""
 
 import itertools
 
@@ -20,7 +20,7 @@ def after_all(p, q, cell):
     return float(searching.posterior([p], np.ones(len(p)), track, np.ones(len(p)))[0, cell])
 
 
-SUMS = {
+FUNCTIONS = {
     "after_all": after_all,
     "found": lambda p, q: effort.gain(p, -np.log1p(-np.array(q)), np.ones(len(p))),
     "detection": lambda c, law: searching.detection(c, law),
@@ -33,13 +33,13 @@ SUMS = {
 
 
 @pytest.mark.parametrize(("name", "inputs", "expected", "tolerance"), rows("searching"))
-def test_it_agrees_with_the_check_values(name, inputs, expected, tolerance):
-    assert SUMS[name](**inputs) == pytest.approx(expected, rel=tolerance, abs=1e-12)
+def test_check_values(name, inputs, expected, tolerance):
+    assert FUNCTIONS[name](**inputs) == pytest.approx(expected, rel=tolerance, abs=1e-12)
 
 
 @pytest.mark.outside("exhaustive search of every split in steps of a quarter hour")
 @pytest.mark.parametrize("seed", range(4))
-def test_no_split_in_quarter_hours_beats_the_best_one(seed):
+def test_no_split_in_quarter_hours_exceeds_the_best_one(seed):
     rng = np.random.default_rng(seed)
     p = rng.dirichlet(np.ones(4), 3)[:, :3]
     a = rng.uniform(0.05, 0.9, (3, 3))
@@ -68,7 +68,7 @@ def searches(draw):
 
 
 @given(searches(), st.sampled_from(list(searching.LAWS)))
-def test_chances_sum_to_one_with_the_outside_cell(search, law):
+def test_chances_sum_to_one_with_the_cell_off_the_site(search, law):
     prior, sweep, track, area = search
     after = searching.posterior(prior, sweep, track, area, law=law)
     assert after.shape == (prior.shape[0], prior.shape[1] + 1)
@@ -77,7 +77,7 @@ def test_chances_sum_to_one_with_the_outside_cell(search, law):
 
 
 @given(searches(), st.sampled_from(list(searching.LAWS)), st.data())
-def test_a_fruitless_pass_never_raises_the_chance_of_the_area_it_searched(search, law, data):
+def test_pass_without_a_find_never_raises_the_chance_of_its_area(search, law, data):
     prior, sweep, track, area = search
     cell = data.draw(st.integers(0, prior.shape[1] - 1))
     before = searching.posterior(prior, sweep, track, area, law=law)
@@ -92,7 +92,7 @@ def test_a_fruitless_pass_never_raises_the_chance_of_the_area_it_searched(search
 
 
 @given(searches(), st.sampled_from(list(searching.LAWS)))
-def test_the_order_of_the_passes_makes_no_odds(search, law):
+def test_order_of_the_passes_does_not_matter(search, law):
     prior, sweep, track, area = search
     one = searching.posterior(prior, sweep, track, area, law=law)
     two = searching.posterior(prior, sweep[:, ::-1], track[::-1], area, law=law)
@@ -108,19 +108,19 @@ def test_arrays_and_a_plain_loop_agree(search):
     assert searching.posterior(prior, sweep, track, area) == pytest.approx(np.array(plain))
 
 
-def test_a_thing_that_was_found_is_there_for_certain():
+def test_thing_found_has_chance_one_in_its_area():
     prior = [[0.3, 0.3], [0.2, 0.5]]
     after = searching.posterior(prior, [1.0], [[50, 50]], [100, 100], found_in=[1, -1])
     assert after[0].tolist() == [0, 1, 0]
     assert after[1].sum() == pytest.approx(1)
 
 
-def test_a_tool_that_does_not_reach_teaches_nothing():
+def test_sweep_width_of_zero_changes_no_chance():
     after = searching.posterior([[0.3, 0.3]], [[0.0]], [[500, 0]], [100, 100])
     assert after[0] == pytest.approx([0.3, 0.3, 0.4])
 
 
-def test_a_thing_that_can_be_nowhere_is_told():
+def test_thing_without_any_chance_is_infeasible():
     with pytest.raises(Infeasible, match="can be nowhere"):
         searching.posterior([[1.0]], [2.0], [[100]], [100], law="definite_range")
 
@@ -139,7 +139,7 @@ def test_the_best_split_is_never_worse_than_an_even_one(search, hours, speed):
 
 
 @given(searches(), st.floats(0.5, 20))
-def test_one_thing_alone_gives_the_same_split_by_both_ways(search, hours):
+def test_both_methods_give_one_thing_the_same_split(search, hours):
     prior, _, _, area = search
     w, a = prior[:1], (100 / area)[None, :]
     closed, price = effort._split_one(w, a, hours)
@@ -148,7 +148,7 @@ def test_one_thing_alone_gives_the_same_split_by_both_ways(search, hours):
     assert price == pytest.approx(other, rel=1e-6)
 
 
-def test_planning_again_after_a_fruitless_day_goes_on_with_the_same_plan():
+def test_planning_again_after_a_day_without_a_find_continues_the_plan():
     p, a = np.array([0.4, 0.25, 0.15]), np.array([0.3, 0.2, 0.5])
     whole = effort.best_split(p, a, 9.0)
     first = effort.best_split(p, a, 4.0)
@@ -157,7 +157,7 @@ def test_planning_again_after_a_fruitless_day_goes_on_with_the_same_plan():
     assert first.hours + second.hours == pytest.approx(whole.hours)
 
 
-def test_search_on_while_the_next_hour_pays_and_then_make_it():
+def test_search_on_while_the_next_hour_pays():
     p, a = [0.5, 0.2], [0.4, 0.1]
     on = effort.search_on_or_make(p, a, 400, 12, areas=["pit", "bank"], money="GBP")
     assert on.search_on
@@ -173,7 +173,7 @@ def test_search_on_while_the_next_hour_pays_and_then_make_it():
     assert off.calculation.verdict.startswith("Make it")
 
 
-def test_many_things_at_once_are_worth_more_than_each_alone():
+def test_many_things_are_worth_more_than_one():
     p = np.array([[0.3, 0.1], [0.25, 0.3]])
     one = effort.search_on_or_make(p[:1], [0.2, 0.2], [100], 15)
     both = effort.search_on_or_make(p, [0.2, 0.2], [100, 100], 15)
@@ -181,7 +181,7 @@ def test_many_things_at_once_are_worth_more_than_each_alone():
     assert both.next_hour_saves > one.next_hour_saves
 
 
-def test_finds_draw_the_chance_of_their_mates():
+def test_finds_raise_the_chance_of_their_area():
     chance = searching.prior_from_finds([6, 0], [100, 100], 0.25)
     assert chance.sum() == pytest.approx(0.75)
     assert chance[0] > 4 * chance[1]
@@ -196,7 +196,7 @@ def test_a_trial_gives_the_sweep_width_with_its_interval():
     assert (trial.low, trial.high) == pytest.approx((4 * 0.2582, 4 * 0.6579), rel=1e-3)
 
 
-def test_a_row_says_in_words_where_to_look_first():
+def test_where_now_names_the_likeliest_areas():
     calculation = searching.where_now(
         "governor belt pulley", [0.1, 0.45, 0.2, 0.25], ["A", "B", "C"]
     )
@@ -206,7 +206,7 @@ def test_a_row_says_in_words_where_to_look_first():
     assert calculation.value == pytest.approx(0.75)
 
 
-def test_the_ground_is_opened_only_with_leave():
+def test_every_searching_figure_cautions_about_leave():
     for calculation in (
         searching.coverage(1.2, 500, 900),
         searching.sweep_width("eye_mown"),
@@ -245,7 +245,7 @@ def test_every_row_of_the_tables_names_its_source(name):
         (lambda: effort.search_on_or_make([0.5], [0.1], 10, 0), "cost of an hour"),
     ],
 )
-def test_what_cannot_be_is_told_in_a_sentence(call, words):
+def test_invalid_input_is_refused_in_words(call, words):
     with pytest.raises(EngineeringError, match=words) as caught:
         call()
     assert isinstance(caught.value, OutOfRange | UnknownName | Infeasible)
@@ -256,7 +256,7 @@ def test_the_inputs_of_the_timing_run_are_the_same_each_time():
     assert all((a == b).all() for a, b in zip(one, two, strict=True))
 
 
-def test_the_timing_cases_keep_their_promises():
+def test_timing_cases_meet_their_limits():
     _, seconds, words = bench_searching.posterior_case()
     assert seconds < 0.05
     assert int(words.split(" ×")[0]) >= 100

@@ -1,4 +1,4 @@
-"""Quantities in sentences are written in the reader's units, and no finer than is known."""
+"""Quantities in sentences: the reader's units, and no more digits than the interval supports."""
 
 import doctest
 import math
@@ -18,7 +18,7 @@ from parts.engineering.showing import show_within
 INCH, METRIC = Units.customary(), Units.metric()
 
 
-def test_examples_hold():
+def test_docstring_examples():
     for module in (sentences, showing, errors):
         assert doctest.testmod(module).failed == 0
 
@@ -38,11 +38,11 @@ def test_sentences_stay_sentences_when_they_are_joined():
 
 
 @pytest.mark.parametrize("typed", ["⟦1|mm|4||⟧", "⟦x|mm|4||⟧", "⟦1.2.3|mm|4||⟧", "⟦⟧", "⟦1|mm|4"])
-def test_what_a_person_types_is_never_more_than_words(typed):
+def test_typed_text_is_never_read_as_a_quantity(typed):
     assert isinstance(in_units(sentence(f"Part {typed}"), INCH), str)
 
 
-def test_an_error_is_told_in_the_reader_s_units():
+def test_error_message_is_in_the_units_of_the_reader():
     with pytest.raises(OutOfRange) as caught:
         finite("bore", 6000, "mm", upto=5000)
     assert str(caught.value) == "The bore of 6000 mm is more than can be (5000 mm at most)."
@@ -54,7 +54,7 @@ def test_an_error_is_told_in_the_reader_s_units():
     least=st.sampled_from([None, 0.0, 10.0]),
     unit=st.sampled_from(["", "mm", "kg", "kPa"]),
 )
-def test_no_refusal_prints_a_float_as_the_machine_does(value, least, unit):
+def test_error_messages_print_no_raw_floats(value, least, unit):
     refused = None
     try:
         finite("length", value, unit, least=least, upto=1000)
@@ -86,8 +86,8 @@ def test_no_digit_is_finer_than_half_the_interval(value, below, above, unit, uni
     low, high = value * (1 - below), value * (1 + above)
     one = ONE[unit] if units is INCH else 1.0
     step = Decimal(1).scaleb(math.floor(math.log10((high - low) / 2 / one * (1 - 1e-9))))
-    shown, least, most = (Decimal(text) for text in show_within(value, low, high, unit, units)[:3])
-    for figure in (shown, least, most):
+    likely, least, most = (Decimal(text) for text in show_within(value, low, high, unit, units)[:3])
+    for figure in (likely, least, most):
         assert figure % step == 0
     assert float(least) <= low / one * (1 + 1e-8)
     assert float(most) >= high / one * (1 - 1e-8)
@@ -116,11 +116,11 @@ def test_an_inch_of_mercury_is_that_of_the_table():
         ("0.15 bar abs", -86.325),
     ],
 )
-def test_exhaust_is_read_as_people_write_it(text, kpa):
+def test_read_exhaust(text, kpa):
     assert read_exhaust(text).value == pytest.approx(kpa, abs=2e-3)
 
 
 @pytest.mark.parametrize("text", ["30 inHg vacuum", "0 psi absolute", "1.1 bar vacuum", "a lot"])
-def test_an_exhaust_that_cannot_be_is_refused_in_words(text):
+def test_invalid_exhaust_is_refused_in_words(text):
     with pytest.raises(MeasureError, match=r"Write it like"):
         read_exhaust(text)

@@ -1,4 +1,4 @@
-"""Volume, mass and centre of gravity, against meshes, handbook weights and chance."""
+"""Volume, mass and centre of gravity, against meshes, handbook weights and simulation."""
 
 import doctest
 from dataclasses import replace
@@ -69,12 +69,12 @@ ASK = {
 
 
 @pytest.mark.parametrize(("function", "inputs", "expected", "tolerance"), rows("solids"))
-def test_against_the_table_of_values(function, inputs, expected, tolerance):
+def test_check_values(function, inputs, expected, tolerance):
     assert ASK[function](**inputs) == pytest.approx(expected, rel=tolerance)
 
 
 @given(d=st.floats(1, 2000), length=st.floats(1, 5000), cut=st.floats(0.01, 0.99))
-def test_a_bar_cut_in_two_weighs_what_it_weighed(d, length, cut):
+def test_bar_cut_in_two_has_the_same_mass(d, length, cut):
     whole = masses.mass(one("bar", diameter=d, length=length), "steel").value
     halves = [
         Body("bar", {"diameter": d, "length": length * cut}),
@@ -85,7 +85,7 @@ def test_a_bar_cut_in_two_weighs_what_it_weighed(d, length, cut):
 
 
 @given(d=st.floats(2, 2000), part=st.floats(0.01, 0.99), length=st.floats(1, 5000))
-def test_a_tube_is_a_bar_with_its_bore_taken_away(d, part, length):
+def test_tube_equals_a_bar_less_its_bore(d, part, length):
     bored = [
         Body("bar", {"diameter": d, "length": length}),
         Body("bar", {"diameter": d * part, "length": length}, away=True),
@@ -108,7 +108,7 @@ def ring_polygon(diameter, bore, angle):
 @pytest.mark.outside("area and centroid of a polygon (shoelace formula) of 200,000 corners")
 @pytest.mark.parametrize("angle", [1, 30, 60, 90, 120, 180, 235.5, 300, 360])
 @pytest.mark.parametrize(("diameter", "bore"), [(200, 100), (400, 399), (60, 0)])
-def test_a_ring_sector_is_what_integration_makes_it(diameter, bore, angle):
+def test_ring_sector_agrees_with_integration(diameter, bore, angle):
     sizes = {"diameter": diameter, "bore": bore, "length": 40, "angle": angle}
     area, reach = ring_polygon(diameter, bore, angle)
     x, y, z = (
@@ -122,7 +122,7 @@ def test_a_ring_sector_is_what_integration_makes_it(diameter, bore, angle):
 @pytest.mark.outside(
     "Machinery's Handbook, centre of gravity of a half circle: 0.4244 r (from memory)"
 )
-def test_half_round_has_its_centre_where_the_handbook_puts_it():
+def test_half_round_has_its_centre_as_in_the_handbook():
     half = one("sector", diameter=200, length=10, angle=180)
     assert masses.centre_of_gravity(half)[1].value == pytest.approx(0.4244 * 100, rel=1e-4)
 
@@ -138,7 +138,7 @@ def test_a_half_ring_agrees_with_the_theorem_of_pappus():
 @given(
     d=st.floats(2, 2000), part=st.floats(0.01, 0.99), length=st.floats(1, 500), n=st.integers(1, 12)
 )
-def test_sectors_that_close_a_ring_weigh_what_the_tube_weighs(d, part, length, n):
+def test_sectors_of_a_full_ring_have_the_mass_of_the_tube(d, part, length, n):
     sector = {"diameter": d, "bore": d * part, "length": length, "angle": 360 / n}
     tube = one("tube", diameter=d, bore=d * part, length=length)
     ring = masses.volume([Body("sector", sector, times=n)])
@@ -146,7 +146,7 @@ def test_sectors_that_close_a_ring_weigh_what_the_tube_weighs(d, part, length, n
 
 
 @pytest.mark.parametrize("flanges", [0, 1, 2])
-def test_a_half_shell_is_a_half_ring_with_half_rings_for_flanges(flanges):
+def test_half_shell_equals_half_rings(flanges):
     shell = {"diameter": 170, "bore": 140, "length": 200}
     flange = {"diameter": 210, "bore": 170, "length": 12, "angle": 180}
     alone = one("half_shell", **shell, flanges=flanges, flange_diameter=210, flange_thickness=12)
@@ -160,7 +160,7 @@ def test_a_half_shell_is_a_half_ring_with_half_rings_for_flanges(flanges):
 
 
 @given(shift=st.tuples(*[st.floats(-1000, 1000)] * 3))
-def test_the_centre_moves_with_the_part(shift):
+def test_centre_of_gravity_moves_with_the_part(shift):
     there = [
         replace(body, at=tuple(p + s for p, s in zip(body.at, shift, strict=True)))
         for body in BRACKET
@@ -198,7 +198,7 @@ def measured(values):
 
 
 @pytest.mark.outside("Monte Carlo propagation, JCGM 101:2008, 200,000 draws")
-def test_the_uncertainty_agrees_with_chance():
+def test_uncertainty_agrees_with_simulation():
     means, spreads = np.array([90.0, 60.0, 30.0, 100.0, 70.0]), np.array([0.5, 0.4, 0.3, 0.8, 0.6])
     sizes = [Size(mean, u, Origin.MEASURED) for mean, u in zip(means, spreads, strict=True)]
     bodies = measured(sizes)
@@ -221,7 +221,7 @@ def test_the_uncertainty_agrees_with_chance():
     assert (centre.high - centre.value) / 2 == pytest.approx(along.std(), rel=0.02)
 
 
-def test_one_measurement_used_twice_counts_once_and_moves_both():
+def test_measurement_used_twice_counts_once():
     shared = Size(50, 0.2, Origin.MEASURED)
     together = [
         Body("bar", {"diameter": shared, "length": 100}),
@@ -240,11 +240,11 @@ def test_one_measurement_used_twice_counts_once_and_moves_both():
     assert widths[1] == pytest.approx(widths[0] / sqrt(2))
 
 
-def test_a_size_that_is_sure_to_so_much_is_spread_evenly():
+def test_within_gives_the_uncertainty_of_an_even_distribution():
     assert within(25.4, 0.3).u == pytest.approx(0.3 / sqrt(3))
 
 
-def test_the_density_brings_its_own_uncertainty_and_source():
+def test_density_adds_its_uncertainty_and_source():
     exact = masses.mass(one("bar", diameter=50, length=100), "cast_iron")
     table = properties.density("cast_iron")
     assert exact.value == pytest.approx(pi / 4 * 2500 * 100 * 1e-9 * table.value)
@@ -253,14 +253,14 @@ def test_the_density_brings_its_own_uncertainty_and_source():
     assert "0.260 lb/in3" in exact.inputs[1].source
 
 
-def test_a_persons_own_density_stands_above_the_table():
+def test_own_density_overrides_the_table():
     calculation = masses.mass(one("bar", diameter=50, length=100), "cast_iron", density_kg_m3=7000)
     assert calculation.value == pytest.approx(pi / 4 * 2500 * 100 * 1e-9 * 7000)
     assert calculation.inputs[1].origin is Origin.ENTERED
     assert calculation.low is None
 
 
-def test_bolt_holes_taken_one_by_one_leave_the_flange():
+def test_flange_equals_a_disc_less_its_holes():
     flange = one("flange", diameter=250, bore=100, thickness=22, holes=8, hole=18, bolt_circle=200)
     plain = [
         Body("tube", {"diameter": 250, "bore": 100, "length": 22}),
@@ -269,12 +269,12 @@ def test_bolt_holes_taken_one_by_one_leave_the_flange():
     assert masses.volume(flange).value == pytest.approx(masses.volume(plain).value)
 
 
-def test_every_figure_can_be_asked_how_it_was_reached():
-    found = masses.solid(PIN, "steel")
-    assert found.mass.parts == (found.volume,)
-    assert len(found.volume.parts) == len(PIN)
-    assert found.volume.formula == "round bar + cone + round bar - centre hole"
-    for calculation in (found.volume, found.mass, *found.centre, *found.volume.parts):
+def test_every_figure_has_its_formula_and_inputs():
+    result = masses.solid(PIN, "steel")
+    assert result.mass.parts == (result.volume,)
+    assert len(result.volume.parts) == len(PIN)
+    assert result.volume.formula == "round bar + cone + round bar - centre hole"
+    for calculation in (result.volume, result.mass, *result.centre, *result.volume.parts):
         assert calculation.formula
         assert calculation.figures
         assert calculation.inputs
@@ -360,13 +360,13 @@ NAN, INF = float("nan"), float("inf")
         ([Body("bar", {"diameter": 10, "length": 10}, times=1.5)], "whole"),
     ],
 )
-def test_what_cannot_be_is_answered_in_words(bodies, says):
+def test_invalid_bodies_are_refused_in_words(bodies, says):
     for ask in (masses.volume, masses.centre_of_gravity):
         with pytest.raises(OutOfRange, match=says):
             ask(bodies)
 
 
-def test_unknown_names_are_answered_in_words():
+def test_unknown_names_are_refused_in_words():
     with pytest.raises(UnknownName, match="no shape called 'blob'"):
         masses.volume(one("blob", size=1))
     with pytest.raises(UnknownName, match="no size called 'girth'"):
@@ -383,7 +383,7 @@ def test_unknown_names_are_answered_in_words():
     shape=st.sampled_from(sorted(SHAPES)),
     number=st.lists(st.one_of(st.floats(), st.integers(-5, 2000)), min_size=11, max_size=11),
 )
-def test_no_sizes_bring_a_bare_traceback(shape, number):
+def test_arbitrary_sizes_raise_only_the_documented_errors(shape, number):
     sizes = dict(zip(SHAPES[shape].sizes, number, strict=False))
     try:
         calculation = masses.mass([Body(shape, sizes)], "steel")
@@ -393,7 +393,7 @@ def test_no_sizes_bring_a_bare_traceback(shape, number):
     assert 0 < calculation.low <= calculation.value <= calculation.high
 
 
-def test_parts_that_hang_together():
+def test_combine_gives_mass_and_centre_of_an_assembly():
     weight, x, y, z = masses.combine(
         [("bed", 900, 20, (1000, 0, 200)), ("cylinder", 300, 10, (2200, 0, 500))]
     )
@@ -409,5 +409,5 @@ def test_parts_that_hang_together():
         masses.combine([("bed", -1, 0, (0, 0, 0))])
 
 
-def test_examples_in_the_docs():
+def test_docstring_examples():
     assert doctest.testmod(masses).failed == 0

@@ -1,4 +1,4 @@
-"""The starter lists hold together. What is in them is common practice, no source."""
+"""The starter lists are consistent. Their contents are common practice, no source."""
 
 import re
 
@@ -35,7 +35,7 @@ def test_item_numbers_are_unique_and_follow_their_component(kind):
 
 
 @each_kind
-def test_lists_are_of_a_useful_size(kind):
+def test_lists_have_a_useful_size(kind):
     list_ = starter(kind)
     assert 12 <= len(list_.components) <= 20
     assert 110 <= len(list_.parts) <= 210
@@ -89,7 +89,7 @@ def test_names_differ_within_a_component(kind):
 
 
 @each_kind
-def test_every_component_stands_in_one_that_is_listed_and_none_in_itself(kind):
+def test_every_parent_component_is_listed_and_no_component_is_its_own_parent(kind):
     components = starter(kind).components
     by_name = {component.name: component for component in components}
     for component in components:
@@ -101,7 +101,7 @@ def test_every_component_stands_in_one_that_is_listed_and_none_in_itself(kind):
 
 
 @each_kind
-def test_the_list_says_what_it_is_worth(kind):
+def test_list_says_how_far_to_trust_it(kind):
     list_ = starter(kind)
     assert list_.line == LINE
     assert "correct it against the engine" in LINE
@@ -109,7 +109,7 @@ def test_the_list_says_what_it_is_worth(kind):
     assert KINDS[kind].note.endswith(".")
 
 
-def test_studs_have_nuts_enough():
+def test_every_stud_has_a_nut():
     """Covers of the slide-valve engine: as many nuts as studs, in every component with both."""
     for component in starter("horizontal_slide_valve").components:
         studs = sum(p.quantity for p in component.parts if re.search(r"\bstud$", p.name.lower()))
@@ -128,7 +128,7 @@ def test_boiler_parts_of_a_portable_defer_to_the_inspector():
         assert "inspector" in part.note, part
 
 
-def test_old_lagging_and_joints_warn_of_asbestos():
+def test_lagging_and_joints_caution_of_asbestos():
     for kind in ("horizontal_slide_valve", "horizontal_four_valve", "vertical", "beam"):
         parts = starter(kind).parts
         filling = [p for p in parts if "felt" in p.name.lower() or "block lagging" in p.name]
@@ -136,7 +136,7 @@ def test_old_lagging_and_joints_warn_of_asbestos():
         assert all("asbestos" in part.note for part in filling)
 
 
-def test_an_oil_engine_has_fuel_and_fire():
+def test_oil_engine_has_fuel_and_ignition():
     names = {component.name for component in starter("oil_engine").components}
     assert {"Ignition", "Fuel and vaporiser", "Governor", "Cooling"} <= names
 
@@ -155,7 +155,7 @@ ONE_BOX = {("horizontal_four_valve", 806), ("horizontal_four_valve", 1306)}
 
 
 @each_kind
-def test_what_comes_in_halves_is_named_and_counted_by_the_half(kind):
+def test_halves_are_named_and_counted_as_halves(kind):
     """Common practice, no source. A valve rod's brass may be one bush; a rod strap is one piece."""
     seen = 0
     for part in starter(kind).parts:

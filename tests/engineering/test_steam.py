@@ -38,7 +38,7 @@ def energy_kj(i, rad_s):
     return flywheel.energy_stored(i, rad_s * 60 / (2 * math.pi)).value
 
 
-SUMS = {
+FUNCTIONS = {
     "mep_bar": lambda **k: mep(**k) / 100,
     "card_psi": lambda area_in2, length_in, spring: (
         steam.pressure_from_card(area_in2 * 645.16, length_in * 25.4, spring * PSI / 25.4).value
@@ -94,8 +94,8 @@ SUMS = {
 
 
 @pytest.mark.parametrize(("name", "inputs", "expected", "tolerance"), rows("steam"))
-def test_it_agrees_with_the_check_values(name, inputs, expected, tolerance):
-    assert SUMS[name](**inputs) == pytest.approx(expected, rel=tolerance)
+def test_check_values(name, inputs, expected, tolerance):
+    assert FUNCTIONS[name](**inputs) == pytest.approx(expected, rel=tolerance)
 
 
 @pytest.mark.outside("common practice, no source")
@@ -113,7 +113,7 @@ def test_a_10_ft_wheel_at_85_rpm_is_well_within_the_old_rule():
     assert "does not say that the wheel is sound" in calculation.verdict
 
 
-def test_every_figure_of_the_engine_says_that_it_does_not_clear_it_for_steam():
+def test_every_engine_figure_says_it_is_no_permission_to_steam():
     cylinder = Cylinder(200, 300, 40)
     pressure = steam.mean_pressure(Gauge(500), Gauge(10), 0.5, factor="textbook")
     calculations = (
@@ -169,7 +169,7 @@ def test_a_rod_of_five_cranks_lifts_the_peak_by_two_per_cent():
     rod=st.sampled_from([0, 600, 900]),
     double=st.booleans(),
 )
-def test_the_effort_round_the_turn_does_the_work_of_the_mean_pressure(c, a, x, rod, double):
+def test_effort_over_a_turn_does_the_work_of_the_mean_pressure(c, a, x, rod, double):
     cylinder = Cylinder(200, 300, 40 if double else 0, double_acting=double)
     p1, pb = Absolute(900), Absolute(110)
     effort = crank.crank_effort(cylinder, p1, pb, c, rod_length_mm=rod, clearance=a, compression=x)
@@ -179,14 +179,14 @@ def test_the_effort_round_the_turn_does_the_work_of_the_mean_pressure(c, a, x, r
 
 
 @given(st.floats(50, 2000), st.floats(50, 2000), st.floats(1, 49))
-def test_the_rod_takes_power_and_never_gives_it(bore, stroke, rod):
+def test_piston_rod_never_adds_power(bore, stroke, rod):
     plain = steam.indicated_power(Cylinder(bore, stroke), 300.0, 100).value
     less = steam.indicated_power(Cylinder(bore, stroke, rod), 300.0, 100).value
     assert less < plain
 
 
 @given(st.floats(0.01, 1.0), st.floats(0.0, 0.2))
-def test_the_mean_of_the_steam_is_never_more_than_the_steam(c, a):
+def test_mean_pressure_never_exceeds_the_steam_pressure(c, a):
     assert 0 < steam.expansion_ratio(c, a) <= 1 + 1e-12
 
 
@@ -213,14 +213,14 @@ def test_the_mean_of_the_steam_is_never_more_than_the_steam(c, a):
         ),
     ],
 )
-def test_what_cannot_be_is_told_in_a_sentence(call, words):
+def test_invalid_input_is_refused_in_words(call, words):
     with pytest.raises(EngineeringError, match=words) as caught:
         call()
     assert isinstance(caught.value, OutOfRange | UnknownName)
     assert str(caught.value).endswith(".")
 
 
-def test_over_the_old_rules_is_refused():
+def test_figures_over_the_old_rules_are_refused():
     fast = flywheel.rim_speed(120 * 25.4, 200)
     assert fast.refused
     assert "Do not run it" in fast.verdict
@@ -235,21 +235,21 @@ KHURMI = "Khurmi and Gupta, A Textbook of Machine Design, Example 32.5 (overhung
 
 
 @pytest.mark.outside(KHURMI)
-def test_the_load_on_the_piston_is_that_of_the_book():
+def test_piston_load_agrees_with_the_textbook():
     # 250 mm bore, 2.1 N/mm2: printed as 103 × 10³ N.
     load = crank.piston_load(Cylinder(250, 300, double_acting=False), Gauge(2100), Gauge(0))
     assert load.value == pytest.approx(103e3, rel=0.002)
 
 
 @pytest.mark.outside(KHURMI)
-def test_bending_of_an_overhung_shaft_is_that_of_the_book():
+def test_overhung_bending_agrees_with_the_textbook():
     # The book has 103 × 10³ N at 239 mm from the bearing's centre, and prints 12.3 × 10⁶ N mm
     # half way to the other bearing; there it is half of that at the bearing.
     bending = crank.overhung_bending(103e3, 239)
     assert bending.value / 2 == pytest.approx(12.3e3, rel=0.005)
 
 
-def test_a_shaft_without_its_overhang_is_told_by_torque_only_and_not_judged():
+def test_shaft_without_overhang_has_torque_only_and_no_verdict():
     plain = crank.shaft_stress(1000, 80)
     assert plain.value == pytest.approx(16 * 1000 / (math.pi * 0.08**3) / 1e6)
     assert "bending of an overhung crank is usually the larger" in plain.verdict
@@ -260,14 +260,14 @@ def test_a_shaft_without_its_overhang_is_told_by_torque_only_and_not_judged():
     assert "Torque only" not in both.verdict
 
 
-def test_a_shaft_over_the_usual_stress_is_refused():
+def test_shaft_over_the_usual_stress_is_refused():
     assert not crank.shaft_stress(1000, 60, bending=1000).refused  # 33 MPa
     hard = crank.shaft_stress(1000, 60, bending=4000)  # 97 MPa
     assert hard.refused
     assert "do not load it so" in hard.verdict
 
 
-def test_the_greater_load_of_both_strokes_counts():
+def test_piston_load_is_the_greater_of_both_strokes():
     # Out: 600 × A₁ − 20 × A₂ − 101.325 × (A₁ − A₂); home: 600 × A₂ − 20 × A₁ + air on the rod.
     cylinder = Cylinder(200, 300, 50)
     head, side = math.pi * 0.1**2, math.pi * (0.1**2 - 0.025**2)
@@ -278,7 +278,7 @@ def test_the_greater_load_of_both_strokes_counts():
 
 
 @pytest.mark.parametrize("density", [-1, 0, 399, 12_001, float("nan")])
-def test_a_rim_is_neither_lighter_than_timber_nor_heavier_than_lead(density):
+def test_rim_density_has_limits(density):
     calls = (
         lambda: flywheel.rim_stress(20, density),
         lambda: flywheel.rim_speed(2000, 100, density_kg_m3=density),

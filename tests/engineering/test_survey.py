@@ -1,4 +1,4 @@
-"""Where a find lies."""
+"""Survey: positions from tapes, offsets, bearings, latitude and longitude."""
 
 import math
 
@@ -33,7 +33,7 @@ def local(lat0, lon0, lat, lon, get):
     return {"east": east, "north": north, "distance": math.hypot(east, north)}[get]
 
 
-SUMS = {
+FUNCTIONS = {
     "two_tapes": lambda base, a, b, axis: along(
         survey.two_tapes((0, 0), (base, 0), a, b, "left"), axis
     ),
@@ -51,8 +51,8 @@ SUMS = {
 
 
 @pytest.mark.parametrize(("name", "inputs", "expected", "tolerance"), rows("survey"))
-def test_it_agrees_with_the_check_values(name, inputs, expected, tolerance):
-    assert SUMS[name](**inputs) == pytest.approx(expected, rel=tolerance, abs=2e-5)
+def test_check_values(name, inputs, expected, tolerance):
+    assert FUNCTIONS[name](**inputs) == pytest.approx(expected, rel=tolerance, abs=2e-5)
 
 
 def test_the_side_chooses_between_the_two_crossings():
@@ -62,14 +62,14 @@ def test_the_side_chooses_between_the_two_crossings():
     assert left.north_m == pytest.approx(right.north_m)
 
 
-def test_tapes_that_do_not_meet_say_how_short_they_are():
+def test_tapes_that_do_not_meet_state_the_gap():
     with pytest.raises(Infeasible, match=r"1\.250 m short of the 10\.000 m"):
         survey.two_tapes((0, 0), (10, 0), 4, 4.75, "left")
     with pytest.raises(Infeasible, match=r"the one from peg B is 2\.000 m too long"):
         survey.two_tapes((0, 0), (10, 0), 3, 15, "left")
 
 
-def test_a_flat_crossing_is_called_weak():
+def test_flat_crossing_is_a_weak_fix():
     flat = survey.two_tapes((0, 0), (20, 0), 10.2, 10.2, "left")
     assert "a weak fix" in flat.calculation.verdict
     square = survey.two_tapes((0, 0), (14.142, 0), 10, 10, "left")
@@ -80,7 +80,7 @@ def test_a_flat_crossing_is_called_weak():
     assert flat.major_m > 3 * square.major_m
 
 
-def test_three_tapes_that_disagree_are_refused_without_blame():
+def test_three_tapes_that_disagree_are_refused_without_naming_one():
     pegs = [(0, 0), (20, 0), (10, 18)]
     with pytest.raises(TapesDisagree, match="cannot show which") as caught:
         survey.tapes(pegs, [13.02, 21.01, 14.35])
@@ -91,7 +91,7 @@ def test_three_tapes_that_disagree_are_refused_without_blame():
     assert fix.doubtful == ()
 
 
-def test_of_five_tapes_the_wrong_one_is_named_with_what_would_fit():
+def test_wrong_tape_of_five_is_named_with_the_length_that_fits():
     pegs = [(0, 0), (20, 0), (10, 18), (-5, 12), (25, 15)]
     find = (8.0, 6.0)
     lengths = [round(math.dist(find, peg), 2) for peg in pegs]
@@ -103,7 +103,7 @@ def test_of_five_tapes_the_wrong_one_is_named_with_what_would_fit():
     assert f"{math.dist(find, pegs[3]):.2f} m would fit" in str(caught.value)
 
 
-def test_pegs_in_a_line_want_a_side():
+def test_pegs_in_a_line_need_a_side():
     pegs, find = [(0, 0), (10, 0), (20, 0)], (7, -5)
     lengths = [math.dist(find, peg) for peg in pegs]
     with pytest.raises(OutOfRange, match="stand in a line"):
@@ -116,7 +116,7 @@ PLACE = st.floats(-50, 50)
 
 
 @given(st.lists(st.tuples(PLACE, PLACE), min_size=4, max_size=6), PLACE, PLACE)
-def test_true_tapes_give_the_place_back(pegs, east, north):
+def test_exact_tapes_give_the_position(pegs, east, north):
     for i, p in enumerate(pegs):
         assume(math.dist(p, (east, north)) > 1)
         assume(all(math.dist(p, q) > 3 for q in pegs[:i]))
@@ -147,12 +147,12 @@ def test_the_long_axis_of_a_compass_fix_lies_across_the_line():
 
 
 @given(st.floats(-75, 75), st.floats(-180, 180), st.floats(-9000, 9000), st.floats(-9000, 9000))
-def test_latitude_and_longitude_come_back(lat0, lon0, east, north):
+def test_lat_lon_inverts_local_metres(lat0, lon0, east, north):
     lat, lon = geodesy.lat_lon(lat0, lon0, east, north)
     assert geodesy.local_metres(lat0, lon0, lat, lon) == pytest.approx((east, north), abs=1e-4)
 
 
-def test_many_points_go_at_once():
+def test_local_metres_takes_arrays():
     import numpy as np
 
     lat = np.array([53.5, 53.5018])
@@ -194,7 +194,7 @@ def test_a_position_shows_east_and_north_with_their_intervals():
         (lambda: geodesy.lat_lon(53.5, -2.2, 1e6, 0), "over 20 km"),
     ],
 )
-def test_what_cannot_be_is_told_in_a_sentence(call, words):
+def test_invalid_input_is_refused_in_words(call, words):
     with pytest.raises(EngineeringError, match=words) as caught:
         call()
     assert isinstance(caught.value, OutOfRange | UnknownName | Infeasible)

@@ -1,4 +1,4 @@
-"""Threads: tables and geometry, tapping, naming a worn thread, heads, nuts and masses."""
+"""Threads: tables and geometry, tapping, identifying a worn thread, heads, nuts and masses."""
 
 import math
 
@@ -39,7 +39,7 @@ def iso_bolt(size, length):
     return bolts.bolt_mass(t, length, head=head, nut=nut).value
 
 
-SUMS = {
+FUNCTIONS = {
     "stress_in2": calculation(threads.stress_area, INCH**2),
     "stress_mm2": calculation(threads.stress_area),
     "pitch_in": lambda series, size: threads.pitch_dia_mm(thread(series, size)) / INCH,
@@ -78,8 +78,8 @@ SUMS = {
 
 
 @pytest.mark.parametrize(("name", "inputs", "expected", "tolerance"), rows("threads"))
-def test_it_agrees_with_the_check_values(name, inputs, expected, tolerance):
-    assert SUMS[name](**inputs) == pytest.approx(expected, rel=tolerance)
+def test_check_values(name, inputs, expected, tolerance):
+    assert FUNCTIONS[name](**inputs) == pytest.approx(expected, rel=tolerance)
 
 
 @pytest.mark.parametrize("name", ["threads", "pipe_threads", "across_flats", "drills"])
@@ -102,13 +102,13 @@ def test_depths_follow_from_the_flank_angle(form, kept):
 
 @pytest.mark.outside("rule F = 1.5 D + 1/8 in of the US Standard, Machine Shop Work Table III")
 def test_rough_nuts_follow_their_rule():
-    found = [row for row in bolts.all_flats() if row.standard == "us_rough" and row.item == "nut"]
-    assert len(found) == 26
-    for row in found:
+    result = [row for row in bolts.all_flats() if row.standard == "us_rough" and row.item == "nut"]
+    assert len(result) == 26
+    for row in result:
         assert row.flats_mm == pytest.approx(1.5 * row.major_mm + INCH / 8, abs=0.01)
 
 
-def test_threads_are_found_by_the_names_people_write():
+def test_thread_accepts_common_spellings_of_a_size():
     assert thread("UNC", '1 1/4"') is thread("UNC", "1 1/4 in")
     assert thread("M", "M12").name == "M12 × 1.75"
     assert thread("BA", "BA2").name == "2 BA"
@@ -119,18 +119,18 @@ def test_threads_are_found_by_the_names_people_write():
 
 
 @pytest.mark.parametrize("size", ["1 1/4", "1-1/4 in", '1 1/4"', " 1  1/4  in "])
-def test_a_size_over_an_inch_is_found_however_it_is_written(size):
+def test_thread_accepts_spellings_of_a_size_over_an_inch(size):
     assert thread("BSW", size).size == "1 1/4 in"
 
 
 @pytest.mark.parametrize("size", ["11/4", "1 2", "114", "", "in"])
-def test_a_size_is_never_guessed_from_its_figures(size):
+def test_ambiguous_size_is_refused(size):
     with pytest.raises(UnknownName, match="no size"):
         thread("BSW", size)
 
 
 @pytest.mark.parametrize("size", ["M12 x 1.75", "M12×1.75", "M12"])
-def test_metric_sizes_are_found_with_and_without_their_pitch(size):
+def test_metric_size_is_found_with_and_without_its_pitch(size):
     assert thread("M", size).size == "M12x1.75"
 
 
@@ -145,13 +145,13 @@ ISO_HOLES = {
     "ISO 2306 drills for tapping, from memory; M4 to M10 printed alike at ask.okorder.com"
 )
 @pytest.mark.parametrize(("size", "drill_mm"), ISO_HOLES.items())
-def test_a_metric_thread_takes_the_standard_drill(size, drill_mm):
+def test_metric_thread_has_the_standard_drill(size, drill_mm):
     hole = tapping.tapping_drill(thread("M", size))
     assert tapping.nearest_drill(hole.value, metric=True)[1] == drill_mm
     assert f"{drill_mm:g} mm" in hole.verdict
 
 
-def test_the_basis_of_a_percentage_is_said_beside_it():
+def test_percentage_of_thread_names_its_basis():
     full = tapping.tapping_drill(thread("UNC", "1/2"), 75)
     assert "27/64 in" in full.verdict
     assert "on the basic depth the same drill counts 93.8 %" in full.verdict
@@ -167,7 +167,7 @@ def test_the_basis_of_a_percentage_is_said_beside_it():
 
 @settings(deadline=None, max_examples=60)
 @given(st.sampled_from(threads.threads_in()), st.floats(45, 100))
-def test_a_drill_and_its_percentage_are_each_others_inverse(t, percent):
+def test_tapping_drill_and_thread_percent_are_inverses(t, percent):
     if t.series == "NPT":
         return
     hole = tapping.tapping_drill(t, percent).value if t.major_mm < 75 else None
@@ -177,10 +177,10 @@ def test_a_drill_and_its_percentage_are_each_others_inverse(t, percent):
 
 
 @pytest.mark.parametrize("t", threads.threads_in(), ids=lambda t: t.name)
-def test_a_clean_thread_is_named_first(t):
-    found = identify(t.major_mm, pitch_mm=t.pitch_mm, flank_deg=t.flank_deg)
-    best = found.candidates[0].score
-    assert t in [c.thread for c in found.candidates if c.score <= best + 1e-9]
+def test_unworn_thread_is_the_first_candidate(t):
+    result = identify(t.major_mm, pitch_mm=t.pitch_mm, flank_deg=t.flank_deg)
+    best = result.candidates[0].score
+    assert t in [c.thread for c in result.candidates if c.score <= best + 1e-9]
 
 
 @settings(deadline=None, max_examples=60)
@@ -190,25 +190,25 @@ def test_a_clean_thread_is_named_first(t):
     st.floats(-0.004, 0.004),
     st.floats(-1, 1),
 )
-def test_a_worn_thread_stays_among_the_open_ones(t, wear, slip, lean):
-    found = identify(
+def test_worn_thread_is_among_the_open_candidates(t, wear, slip, lean):
+    result = identify(
         t.major_mm - wear * t.pitch_mm,
         pitch_mm=t.pitch_mm * (1 + slip),
         flank_deg=t.flank_deg + lean,
     )
-    assert t in [c.thread for c in found.still_open]
-    scores = [c.score for c in found.candidates]
+    assert t in [c.thread for c in result.still_open]
+    scores = [c.score for c in result.candidates]
     assert scores == sorted(scores)
 
 
-def names(found):
-    return {c.thread.name for c in found.still_open}
+def names(result):
+    return {c.thread.name for c in result.still_open}
 
 
 @pytest.mark.outside(
     "Whitworth 1/2 in has 12 to the inch, US Standard and Unified 13 (BS 84; T. III)"
 )
-def test_half_inch_is_told_by_the_count():
+def test_half_inch_threads_differ_by_their_count():
     assert names(identify(0.492 * INCH, tpi=13)) == {"1/2 in UNC, 13 tpi", "1/2 in USS, 13 tpi"}
     assert names(identify(0.492 * INCH, tpi=12)) == {"1/2 in BSW, 12 tpi", "1/2 in V60, 12 tpi"}
     unsure = identify(0.493 * INCH, tpi=12.5, pitch_pm_percent=4)
@@ -219,7 +219,7 @@ def test_half_inch_is_told_by_the_count():
 @pytest.mark.outside(
     "1 in has 8 to the inch in UNC, US Standard and Whitworth (Shigley T. 8-2; BS 84)"
 )
-def test_one_inch_by_eight_is_told_by_the_angle_and_the_flats():
+def test_one_inch_threads_differ_by_angle_and_flats():
     unsure = identify(0.99 * INCH, tpi=8)
     assert {"1 in UNC, 8 tpi", "1 in BSW, 8 tpi"} <= names(unsure)
     assert [n.what for n in unsure.next_measures[:2]] == ["flank angle", "flats"]
@@ -230,25 +230,25 @@ def test_one_inch_by_eight_is_told_by_the_angle_and_the_flats():
     assert "1 in BSW, 8 tpi" not in names(identify(0.99 * INCH, tpi=8, flats_mm=1.625 * INCH))
 
 
-def test_other_near_threads_are_told_apart():
+def test_similar_threads_are_told_apart():
     assert names(identify(0.745 * INCH, tpi=12, flank_deg=55)) == {"3/4 in BSF, 12 tpi"}
     assert names(identify(0.235 * INCH, tpi=25.4, flank_deg=47.5)) == {"0 BA"}
     assert names(identify(2.98 * INCH, tpi=3.5, flank_deg=60)) == {"3 in USS, 3.5 tpi"}
     assert names(identify(20.9, tpi=14)) == {"1/2 in BSP, 14 tpi", "1/2 in NPT, 14 tpi"}
 
 
-def test_how_far_each_is_off_is_said():
-    found = identify(0.47 * INCH, tpi=12, flank_deg=56)
-    assert found.candidates[0].words == (
+def test_each_misfit_is_described():
+    result = identify(0.47 * INCH, tpi=12, flank_deg=56)
+    assert result.candidates[0].words == (
         "crest 0.76 mm under, pitch as the table, flank angle 1° over"
     )
 
 
-def test_no_thread_is_named_when_none_fits():
-    found = identify(100, tpi=16)
-    assert not found.candidates
-    assert found.calculation.refused
-    assert "maker's own thread" in found.calculation.verdict
+def test_no_candidate_when_no_thread_fits():
+    result = identify(100, tpi=16)
+    assert not result.candidates
+    assert result.calculation.refused
+    assert "maker's own thread" in result.calculation.verdict
 
 
 @pytest.mark.parametrize(
@@ -263,19 +263,19 @@ def test_no_thread_is_named_when_none_fits():
         ({"major_mm": 12, "tpi": 12, "flats_mm": 8}, "across the flats"),
     ],
 )
-def test_measurements_that_cannot_be_are_refused(inputs, words):
+def test_invalid_measurements_are_refused(inputs, words):
     with pytest.raises(OutOfRange, match=words):
         identify(**inputs)
 
 
-def test_flats_alone_give_two_answers():
-    found = {(row.standard, row.size) for row in worn_threads.spanner(0.82 * INCH, within_mm=0.1)}
-    assert {("bs1083", "1/2 in"), ("bs190", "7/16 in")} <= found
+def test_flats_alone_give_two_candidates():
+    result = {(row.standard, row.size) for row in worn_threads.spanner(0.82 * INCH, within_mm=0.1)}
+    assert {("bs1083", "1/2 in"), ("bs190", "7/16 in")} <= result
 
 
 @settings(deadline=None, max_examples=40)
 @given(st.floats(10, 2000), st.floats(0, 1), st.integers(0, 3))
-def test_masses_of_a_bolt_add(length, threaded, nuts):
+def test_mass_of_a_bolt_is_the_sum_of_its_parts(length, threaded, nuts):
     t = thread("UNC", "1")
     head, nut = (bolts.flats("b18_hex", item, t.major_mm) for item in ("head", "nut"))
     whole = bolts.bolt_mass(t, length, head=head, nut=nut, nuts=nuts, threaded_mm=threaded * length)
@@ -287,7 +287,7 @@ def test_masses_of_a_bolt_add(length, threaded, nuts):
     assert bolts.stud_mass(t, length).value >= stud.value
 
 
-def test_a_density_of_ones_own_stands_above_the_table():
+def test_own_density_overrides_the_table():
     t = thread("UNC", "1/2")
     brass = bolts.stud_mass(t, 100, material="brass")
     own = bolts.stud_mass(t, 100, material="brass", density_kg_m3=8500)
@@ -299,7 +299,7 @@ def test_a_density_of_ones_own_stands_above_the_table():
         bolts.stud_mass(t, 100, threaded_mm=120)
 
 
-def test_a_blank_leaves_metal_for_facing_both_ends():
+def test_blank_includes_facing_of_both_ends():
     t = thread("UNC", "1")
     head = bolts.flats("b18_hex", "head", t.major_mm)
     blank = bolts.blank_for_bolt(t, 150, head)
