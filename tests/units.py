@@ -91,7 +91,7 @@ def test_no_calculation_tells_the_other_system(client, demo, monkeypatch, units,
         sheet = whole(calculation, asked)
         texts = [sheet.name, sheet.answer, sheet.low, sheet.high, sheet.verdict, sheet.formula]
         texts += [sheet.figures, sheet.source, sheet.interval, sheet.limits]
-        texts += [f"{g.name} | {g.shown} | {g.source}" for g in sheet.inputs]
+        texts += [f"{entry.name} | {entry.value} | {entry.source}" for entry in sheet.inputs]
         for text in texts:
             if wrong := _found(other, _plain(text), written):
                 shown.setdefault(sheet.name, []).append((wrong, str(text)))

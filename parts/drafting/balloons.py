@@ -1,4 +1,4 @@
-"""Balloons: the numbers of the parts, ringed in the line of how they stand."""
+"""Balloons: item numbers in a ring whose line shows the state of the part."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ from math import hypot
 
 from . import pen
 from .lines import STATES, dash_text, ring_dashes
-from .pen import Drawn
+from .pen import Markup
 
-# The least size of a number, and how wide and high a figure of this face is for its size, px.
+# The least size of a number [px], and the width and height of a digit as parts of the size.
 LEAST = 11.5
 _WIDE, _HIGH = 0.6, 0.7
 
@@ -21,31 +21,31 @@ def _room(state: str, radius: float) -> float:
 
 
 def _corner(text: str, size: float) -> float:
-    """Return how far the corner of a number lies from its middle, px."""
+    """Return the distance from the middle of a number to its corner, px."""
     return hypot(len(text) * _WIDE * size, _HIGH * size) / 2
 
 
 def radius_for(number: int | str, state: str, least: float = 11) -> float:
-    """Return the radius that a number needs to be read: `least`, or more from three figures on."""
+    """Return the radius for a legible number: `least`, or more for three or more digits."""
     short = _corner(str(number), LEAST) - _room(state, 0)
     return least if short <= least + 1.5 else round(short, 1)
 
 
 def ring(
     x: float, y: float, number: int | str, state: str, radius: float = 13, picked: bool = False
-) -> Drawn:
-    """Return a balloon to be set into a larger drawing.
+) -> Markup:
+    """Return a balloon to place in a larger drawing.
 
     Args:
         x, y: Its centre, px.
-        number: The item number: one to four signs.
-        state: A key of `STATES`; it gives the line of the ring.
+        number: The item number: one to four characters.
+        state: A key of `STATES`, which decides the line of the ring.
         radius: 13 on a drawing, 11 in tables, 23 on a part page, px.
         picked: Solid blue with a second ring.
     """
     kind = STATES[state]
     text = str(number)
-    # As large as the ring leaves room for, yet no larger than the ring is wide.
+    # As large as fits inside the ring, but no larger than its radius.
     size = min(radius * 0.98, _room(state, radius) / _corner(text, 1.0))
     if picked:
         parts = [
@@ -98,8 +98,8 @@ def ring(
 @lru_cache(maxsize=2048)
 def balloon(
     number: int | str, state: str, radius: float = 11, picked: bool = False, title: str = ""
-) -> Drawn:
-    """Return a balloon standing alone, for a table or a page; it grows with its number."""
+) -> Markup:
+    """Return a balloon as a drawing of its own, for a table or a page, sized for its number."""
     radius = radius_for(number, state, radius)
     room = radius + (4.5 if picked else 1.6)
     return pen.sheet(

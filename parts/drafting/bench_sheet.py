@@ -1,4 +1,4 @@
-"""What all sheets for the bench share: file name, paper, title block."""
+"""Sheets for the bench: file name, paper size and title block."""
 
 import re
 from datetime import date
@@ -11,16 +11,16 @@ PAPERS = ("A4", "letter")
 def bench_pdf(
     template: str, context: dict, *, title: str, engine, day: date, size: str, drawn_up: str = ""
 ) -> tuple[str, str, bytes]:
-    """Lay a sheet for the bench on paper; return file name, type and bytes.
+    """Return a sheet for the bench as a PDF: file name, type and bytes.
 
     Args:
         template: Extends shared/paper.html.
-        context: What the template shows.
+        context: Values for the template.
         title: For the title block and the file name.
-        engine: Whose it is.
+        engine: The engine of the sheet.
         day: The day its figures were taken.
         size: "A4" or "letter".
-        drawn_up: Who drew it up.
+        drawn_up: Its author.
     """
     content = paper.write_pdf(
         template,

@@ -1,4 +1,4 @@
-"""Lays a Calculation out as words for a sheet, in the units of an engine."""
+"""Formats a Calculation for a page or sheet, in the units of an engine."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from .lettering import money, set_measure
 
 
 def _currency(unit: str) -> bool:
-    """Money goes by the letters of its currency."""
+    """Return whether a unit is a currency: its three capital letters."""
     return len(unit) == 3 and unit.isupper()
 
 
@@ -30,7 +30,7 @@ def _set(value, unit: str, units: Units, figures: int = 4) -> str:
 
 
 def _other(units: Units) -> Units:
-    """The units of the other system, for those who think in them."""
+    """Return the units of the other system."""
     return Units.metric() if units.length == "in" else Units.customary()
 
 
@@ -38,15 +38,15 @@ def _other(units: Units) -> Units:
 class InputLine:
     letter: str
     name: str
-    shown: str
+    value: str
     origin: str
     source: str
-    on_trust: bool
+    assumed: bool
 
 
 @dataclass(frozen=True)
 class CalculationSheet:
-    """A Calculation in words: what the template puts down."""
+    """The texts of a Calculation, as the template shows them."""
 
     name: str
     answer: str
@@ -65,61 +65,74 @@ class CalculationSheet:
     parts: tuple[Calculation, ...]
 
 
-def answer(w: Calculation, units: Units) -> tuple[str, str, str]:
+def answer(calculation: Calculation, units: Units) -> tuple[str, str, str]:
     """Return answer, low and high, with the digits that the interval supports."""
-    if w.value is None:
+    if calculation.value is None:
         return "", "", ""
-    if _currency(w.unit) or w.low is None or w.high is None or w.low >= w.high:
-        low, high = (_set(end, w.unit, units) if end is not None else "" for end in (w.low, w.high))
-        return _set(w.value, w.unit, units), low, high
-    *texts, name = show_within(w.value, w.low, w.high, w.unit, units)
+    if (
+        _currency(calculation.unit)
+        or calculation.low is None
+        or calculation.high is None
+        or calculation.low >= calculation.high
+    ):
+        low, high = (
+            _set(end, calculation.unit, units) if end is not None else ""
+            for end in (calculation.low, calculation.high)
+        )
+        return _set(calculation.value, calculation.unit, units), low, high
+    *texts, name = show_within(
+        calculation.value, calculation.low, calculation.high, calculation.unit, units
+    )
     return tuple(_measure(text, name) for text in texts)
 
 
-def _may_show(w: Calculation, units: Units) -> bool:
-    """Figures that no quantities were set into are in metric units, where they have any."""
-    if isinstance(w.figures, Sentence) or (units.length == "mm" and units.mass == "kg"):
+def _may_show(calculation: Calculation, units: Units) -> bool:
+    """Return whether the figures can be shown: without quantities as markup they are metric."""
+    if isinstance(calculation.figures, Sentence) or (units.length == "mm" and units.mass == "kg"):
         return True
-    used = {w.unit, *(g.unit for g in w.inputs if not isinstance(g.value, str))}
-    return all(same_for_all(unit) or _currency(unit) for unit in used)
+    units_used = {
+        calculation.unit,
+        *(entry.unit for entry in calculation.inputs if not isinstance(entry.value, str)),
+    }
+    return all(same_for_all(unit) or _currency(unit) for unit in units_used)
 
 
-def lay_out(w: Calculation, units: Units) -> CalculationSheet:
-    """Return a Calculation in words: figures in `units`, the answer in the other units too."""
-    shown, low, high = answer(w, units)
-    also = answer(w, _other(units))[0]
+def lay_out(calculation: Calculation, units: Units) -> CalculationSheet:
+    """Return the texts of a Calculation in `units`, with the answer in the other units too."""
+    answer_text, low, high = answer(calculation, units)
+    other_units = answer(calculation, _other(units))[0]
 
-    def say(text: str) -> str:
+    def write(text: str) -> str:
         return in_units(text, units)
 
     inputs = tuple(
         InputLine(
-            given.letter,
-            say(given.name),
-            # Masses are added up: with more figures than the sum, so that they come to it.
-            _set(given.value, given.unit, units, 6 if given.unit == "kg" else 4),
-            given.origin.capitalize(),
-            say(given.source),
-            given.origin is Origin.ASSUMED,
+            entry.letter,
+            write(entry.name),
+            # Masses are added up: six figures, so that they agree with their sum.
+            _set(entry.value, entry.unit, units, 6 if entry.unit == "kg" else 4),
+            entry.origin.capitalize(),
+            write(entry.source),
+            entry.origin is Origin.ASSUMED,
         )
-        for given in w.inputs
+        for entry in calculation.inputs
     )
-    stated = w.low is not None and w.high is not None
-    figures = say(w.figures)
+    has_range = calculation.low is not None and calculation.high is not None
+    figures = write(calculation.figures)
     return CalculationSheet(
-        say(w.name),
-        shown,
-        also if also != shown else "",
-        say(w.verdict),
-        w.refused,
-        say(w.formula),
-        figures if _may_show(w, units) else "",
+        write(calculation.name),
+        answer_text,
+        other_units if other_units != answer_text else "",
+        write(calculation.verdict),
+        calculation.refused,
+        write(calculation.formula),
+        figures if _may_show(calculation, units) else "",
         inputs,
-        say(w.source),
-        say(w.interval),
-        low if stated else "",
-        high if stated else "",
-        w.cautions,
-        say(w.limits),
-        w.parts,
+        write(calculation.source),
+        write(calculation.interval),
+        low if has_range else "",
+        high if has_range else "",
+        calculation.cautions,
+        write(calculation.limits),
+        calculation.parts,
     )

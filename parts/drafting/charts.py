@@ -1,4 +1,4 @@
-"""Charts: the curve of work done, bars, and a chance that grows with hours."""
+"""Charts: the progress curve, bars, and a chance that grows with hours."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from . import pen
 from .lining import hatch
-from .pen import Drawn, num
+from .pen import Markup, num
 from .scales import figure, nice_step, nice_top
 
 Series = Sequence[tuple[float, float]]
@@ -16,7 +16,7 @@ Series = Sequence[tuple[float, float]]
 
 @dataclass
 class Frame:
-    """Where a chart stands on its sheet, and its two scales."""
+    """The place of a chart on its sheet, and its two scales."""
 
     left: float
     top: float
@@ -34,14 +34,14 @@ class Frame:
         return self.top + self.height - value / (self.y_high or 1) * self.height
 
     def curve(self, points: Series) -> str:
-        """Return the path through points, straight from one to the next."""
+        """Return the path through points, with straight lines."""
         return "".join(
             f"{'L' if i else 'M'}{num(self.x(x))} {num(self.y(y))}"
             for i, (x, y) in enumerate(points)
         )
 
-    def levels(self, at_most: int = 5, write: Callable[[float], str] = figure) -> Drawn:
-        """Return the level lines and the figures at their left."""
+    def levels(self, at_most: int = 5, write: Callable[[float], str] = figure) -> Markup:
+        """Return the horizontal lines and the figures at their left."""
         step = 25.0 if self.y_high == 100 and at_most >= 4 else nice_step(self.y_high, at_most)
         parts = []
         for i in range(int(self.y_high / step + 1e-6) + 1):
@@ -55,8 +55,8 @@ class Frame:
             )
         return pen.group(*parts)
 
-    def foot(self, marks: Sequence[tuple[float, str]], small: Sequence[float] = ()) -> Drawn:
-        """Return the foot: a ruled edge with long ticks and words, and short ticks between."""
+    def foot(self, marks: Sequence[tuple[float, str]], small: Sequence[float] = ()) -> Markup:
+        """Return the horizontal axis: long ticks with words, and short ticks between."""
         y = self.top + self.height
         d = f"M{num(self.left)} {num(y)}H{num(self.left + self.width)}"
         d += "".join(f"M{num(self.x(v))} {num(y)}v4" for v in small)
@@ -68,14 +68,14 @@ class Frame:
             x = self.x(value)
             anchor = "middle"
             if x - room / 2 < self.left - 30:
-                anchor, from_ = "start", x
+                anchor, left = "start", x
             elif x + room / 2 > self.left + self.width + 14:
-                anchor, from_ = "end", x - room
+                anchor, left = "end", x - room
             else:
-                from_ = x - room / 2
-            if from_ > free + 6:
+                left = x - room / 2
+            if left > free + 6:
                 words.append(pen.letters(x, y + 25, text, 12.5, "ink2", anchor))
-                free = from_ + room
+                free = left + room
         return pen.group(pen.path(d, 1.2), *words)
 
 
@@ -95,28 +95,28 @@ def s_curve(
     width: float = 620,
     height: float = 250,
     title: str = "",
-) -> Drawn:
-    """Return the curve of work planned, done and to come.
+) -> Markup:
+    """Return the progress curve: work planned, done and to come.
 
-    Plan narrow in ink, done wide in blue, likely dashed, the range from low to high as lining.
+    The plan is a thin line in ink, work done wide in blue, likely dashed, the range hatched.
 
     Args:
         planned, done, likely, low, high: Points (time, amount), in order of time; any but `done`
             may be empty. Time is a number of the caller's choice, such as a day's ordinal.
         marks: Times with the words for the foot.
-        small: Times with short ticks.
-        planned_word: What the plan is called: "Planned in January 2025".
-        head: What the upright scale measures.
-        top: The end of the upright scale; made of whole steps above the largest when 0.
+        small: Times that have a short tick.
+        planned_word: Name of the plan: "Planned in January 2025".
+        head: What the vertical axis measures.
+        top: The end of the vertical axis; 0 takes whole steps above the largest value.
         write: Turns an amount into the figure at the left.
-        width, height: Of the sheet, px. Under 480 px wide the words stand in a key below.
+        width, height: Size of the sheet, px. Under 480 px wide the words are in a key below.
         title: Said aloud.
     """
-    every = [*planned, *done, *likely, *low, *high]
-    times = [x for x, _ in every] + [v for v, _ in marks] or [0, 1]
-    top = top or nice_top(max([y for _, y in every] or [1]), 5)
+    points = [*planned, *done, *likely, *low, *high]
+    times = [x for x, _ in points] + [v for v, _ in marks] or [0, 1]
+    top = top or nice_top(max([y for _, y in points] or [1]), 5)
     longest = max(len(write(top)), 3)
-    # On a phone the words stand under the chart, where they cannot run into the lines.
+    # On a phone the words are under the chart, where they cannot overlap the lines.
     narrow = width < 480
     ranged = bool(low and high)
     key = _key(planned and planned_word, done and write(done[-1][1]), bool(likely), ranged)
@@ -132,8 +132,8 @@ def s_curve(
     )
     parts = [pen.letters(frame.left, 12, head, 12.5, "ink2"), frame.levels(5, write)]
     if low and high:
-        edge = [(frame.x(x), frame.y(y)) for x, y in [*high, *reversed(list(low))]]
-        parts.append(hatch(edge, 6, 45, stroke="blue", width=0.7, dashes=()))
+        outline = [(frame.x(x), frame.y(y)) for x, y in [*high, *reversed(list(low))]]
+        parts.append(hatch(outline, 6, 45, stroke="blue", width=0.7, dashes=()))
     parts.append(frame.foot(marks, small))
     if planned:
         parts.append(pen.path(frame.curve(planned), 1.2, "ink", stroke_linejoin="round"))
@@ -155,26 +155,26 @@ def s_curve(
             pen.group(row, transform=f"translate({num(frame.left)} {height - 20 * (len(key) - i)})")
             for i, row in enumerate(key)
         ]
-    said = title or f"{head}. Done {write(done[-1][1]) if done else 'nothing yet'}."
-    return pen.sheet(width, height, *parts, title=said, fit=True)
+    label = title or f"{head}. Done {write(done[-1][1]) if done else 'nothing yet'}."
+    return pen.sheet(width, height, *parts, title=label, fit=True)
 
 
 def _at(points: Series, x: float) -> float:
-    """Return the amount at a time, straight between points and level beyond them."""
+    """Return the amount at a time, interpolated between points and constant beyond them."""
     for (x1, y1), (x2, y2) in pairwise(points):
         if x1 <= x <= x2 and x2 > x1:
             return y1 + (x - x1) / (x2 - x1) * (y2 - y1)
     return points[0][1] if x < points[0][0] else points[-1][1]
 
 
-def _likely_words(frame: Frame, likely: Series, low: Series, ranged: bool) -> Drawn:
-    """Return the words of the likely course, under it at the right, with a leader."""
+def _likely_words(frame: Frame, likely: Series, low: Series, ranged: bool) -> Markup:
+    """Return the label of the likely curve, under it at the right, with a leader."""
     text = "Likely, and the range" if ranged else "Likely"
     room = pen.letters_width(text, 13)
     left = frame.left + frame.width - room
-    # The course rises, so that its lowest place over the words is at their left end.
-    from_ = frame.x_low + (left - frame.left) / frame.width * (frame.x_high - frame.x_low)
-    under = _at(low if ranged else likely, max(from_, likely[0][0]))
+    # The curve rises, so that its lowest point over the label is at the left end.
+    start = frame.x_low + (left - frame.left) / frame.width * (frame.x_high - frame.x_low)
+    under = _at(low if ranged else likely, max(start, likely[0][0]))
     y = min(frame.y(under) + 22, frame.top + frame.height - 6)
     x, amount = likely[len(likely) * 2 // 3]
     return pen.group(
@@ -184,8 +184,8 @@ def _likely_words(frame: Frame, likely: Series, low: Series, ranged: bool) -> Dr
     )
 
 
-def _key(planned: str, done: str, likely: bool, ranged: bool) -> list[Drawn]:
-    """Return a row for each course: a sample of its line and its words."""
+def _key(planned: str, done: str, likely: bool, ranged: bool) -> list[Markup]:
+    """Return the rows of the key: a sample of each line and its label."""
     rows = []
     if planned:
         rows.append((pen.line(0, 8, 30, 8, 1.2), planned, "ink"))
@@ -197,8 +197,8 @@ def _key(planned: str, done: str, likely: bool, ranged: bool) -> list[Drawn]:
     return [pen.group(s, pen.letters(38, 12.3, text, 12.5, fill)) for s, text, fill in rows]
 
 
-def _words_by(frame: Frame, x: float, y: float, text: str, colour: str, weight: int) -> Drawn:
-    """Return words near a point, on a plate, held inside the frame."""
+def _words_by(frame: Frame, x: float, y: float, text: str, colour: str, weight: int) -> Markup:
+    """Return a label near a point, on a plate, inside the frame."""
     room = pen.letters_width(text, 13)
     x = min(max(x + 6, frame.left + 6), frame.left + frame.width - room)
     y = min(max(y, frame.top + 12), frame.top + frame.height - 6)
@@ -208,8 +208,8 @@ def _words_by(frame: Frame, x: float, y: float, text: str, colour: str, weight: 
     )
 
 
-def _plan_words(frame: Frame, planned: Series, text: str) -> Drawn:
-    """Return the words of the plan at its left, about half way up, with a leader."""
+def _plan_words(frame: Frame, planned: Series, text: str) -> Markup:
+    """Return the label of the plan at its left, about half way up, with a leader."""
     half = (planned[0][1] + planned[-1][1]) / 2
     x, y = next(((x, y) for x, y in planned if y >= half), planned[-1])
     px, py = frame.x(x), frame.y(y)
@@ -232,15 +232,15 @@ def bars(
     width: float = 460,
     title: str = "",
     colour: str = "ink2",
-) -> Drawn:
-    """Return level bars on one rule, a row each: the word, the bar, the figure.
+) -> Markup:
+    """Return a chart of horizontal bars, a row each: the word, the bar, the figure.
 
     Args:
-        rows: Words and amounts of nought or more.
+        rows: Words and amounts of 0 or more.
         write: Turns an amount into its figure.
         width: px.
         title: Said aloud; the rows themselves when empty.
-        colour: Of the bars.
+        colour: Colour of the bars.
     """
     left = min(max([pen.letters_width(word, 13) for word, _ in rows] or [40]) + 10, width * 0.45)
     right = max([pen.letters_width(write(v), 13) for _, v in rows] or [30]) + 8
@@ -263,8 +263,8 @@ def bars(
         parts.append(pen.letters(at, foot + 22, write(i * step), 12, "ink2", "middle", css="tnum"))
     parts.append(pen.path(d, 1.1))
     parts.append(pen.line(left, 2, left, foot, 1))
-    said = title or "; ".join(f"{word}: {write(v)}" for word, v in rows)
-    return pen.sheet(width, foot + 28, *parts, title=said, fit=True)
+    label = title or "; ".join(f"{word}: {write(v)}" for word, v in rows)
+    return pen.sheet(width, foot + 28, *parts, title=label, fit=True)
 
 
 def reach_curve(
@@ -278,16 +278,16 @@ def reach_curve(
     width: float = 330,
     height: float = 170,
     title: str = "",
-) -> Drawn:
-    """Return how an amount grows along a level scale from nought: a chance with hours of search.
+) -> Markup:
+    """Return the curve of an amount over a scale from 0: a chance over hours of search.
 
     Args:
         points: Points (along, amount) in order.
-        picked: The point spoken of, with lines to both scales.
-        limit: A place along the scale to mark in red, and why.
-        foot_word: What the level scale measures.
+        picked: The point to mark, with lines to both scales.
+        limit: A value on the scale to mark in red, and why.
+        foot_word: What the horizontal axis measures.
         write: Turns an amount into the figure at the left.
-        picked_word: The words at the picked point.
+        picked_word: The label of the marked point.
         width, height: px.
         title: Said aloud.
     """
@@ -327,14 +327,14 @@ def reach_curve(
                 )
             )
     parts.append(pen.letters(frame.left + frame.width, height - 4, foot_word, 12.5, "ink2", "end"))
-    said = title or "; ".join(
+    label = title or "; ".join(
         f"{figure(x)}: {write(y)}" for x, y in points[:: max(1, len(points) // 6)]
     )
-    return pen.sheet(width, height, *parts, title=said, fit=True)
+    return pen.sheet(width, height, *parts, title=label, fit=True)
 
 
 def two_rows(text: str, longest: int = 18) -> list[str]:
-    """Return a text in two rows, broken at the space nearest its middle, or whole when short.
+    """Split a text into two rows at the space nearest its middle, unless it is short.
 
     >>> two_rows("after 11 h an hour costs more than it is worth")
     ['after 11 h an hour costs', 'more than it is worth']

@@ -1,4 +1,4 @@
-"""Measures and sums as they are set: raised and lowered figures, and what is said aloud."""
+"""Typesetting of measures and money: fractions, and the text for screen readers."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ import re
 from decimal import ROUND_HALF_UP, Decimal
 from html import escape
 
-from .pen import Drawn
+from .pen import Markup
 
-# The face builds these by itself; all others are set from raised and lowered figures.
+# The font has these; all other fractions are set from raised and lowered figures.
 _BUILT = {(1, 2): "½", (1, 4): "¼", (3, 4): "¾"}
 _SIGNS = {
     "½": "1/2",
@@ -42,7 +42,7 @@ def _plain(text: str) -> str:
 
 
 def spoken(text: str) -> str:
-    """Return a measure as it is said.
+    """Return a measure as it is spoken.
 
     >>> spoken("4 7/8 in")
     '4 and 7 eighths in'
@@ -50,27 +50,27 @@ def spoken(text: str) -> str:
     '3 quarters in dia.'
     """
 
-    def say(found: re.Match) -> str:
-        whole, top, foot = found[1], int(found[2]), int(found[3])
+    def replace(match: re.Match) -> str:
+        whole, top, foot = match[1], int(match[2]), int(match[3])
         one, many = _NAMES.get(foot, (f"over {foot}", f"over {foot}"))
         part = f"{top} {one if top == 1 else many}"
         return f"{whole} and {part}" if whole else part
 
-    return _FRACTION.sub(say, _plain(text))
+    return _FRACTION.sub(replace, _plain(text))
 
 
-def set_measure(text: str) -> Drawn:
-    """Return a measure as HTML, its fractions set, with a spoken text where that differs.
+def set_measure(text: str) -> Markup:
+    """Return a measure as HTML with typeset fractions, and a spoken text where that differs.
 
     >>> set_measure("36.5 mm")
     '<span class="measure">36.5 mm</span>'
     """
     plain = _plain(str(text))
     if not _FRACTION.search(plain):
-        return Drawn(f'<span class="measure">{escape(str(text))}</span>')
+        return Markup(f'<span class="measure">{escape(str(text))}</span>')
 
-    def build(found: re.Match) -> str:
-        whole, top, foot = found[1], int(found[2]), int(found[3])
+    def replace(match: re.Match) -> str:
+        whole, top, foot = match[1], int(match[2]), int(match[3])
         if (top, foot) in _BUILT:
             part = _BUILT[top, foot]
         else:
@@ -80,9 +80,9 @@ def set_measure(text: str) -> Drawn:
             )
         return f"{whole} {part}" if whole else part
 
-    shown = _FRACTION.sub(build, escape(plain, quote=False))
-    return Drawn(
-        f'<span class="measure"><span aria-hidden="true">{shown}</span>'
+    typeset = _FRACTION.sub(replace, escape(plain, quote=False))
+    return Markup(
+        f'<span class="measure"><span aria-hidden="true">{typeset}</span>'
         f'<span class="spoken">{escape(spoken(text))}</span></span>'
     )
 
@@ -91,12 +91,12 @@ SIGNS_OF_MONEY = {"GBP": "£", "EUR": "€", "USD": "$", "CAD": "$", "AUD": "$",
 
 
 def money(amount: object, currency: str = "GBP", pence: bool | None = None) -> str:
-    """Return a sum as written: "£1,180", "£12.50", "−£40".
+    """Return an amount of money as text: "£1,180", "£12.50", "−£40".
 
     Args:
         amount: A Decimal, int or float; None gives an en dash.
-        currency: Its letters, such as "GBP", or a sign already.
-        pence: True writes them always, False rounds them away, None writes them when there are any.
+        currency: Its letters, such as "GBP", or its symbol.
+        pence: True always writes them, False rounds them off, None writes them when there are any.
 
     >>> money(1180), money("12.5"), money(-40), money(None), money(3, "SEK")
     ('£1,180', '£12.50', '−£40', '–', '3 SEK')
@@ -104,22 +104,22 @@ def money(amount: object, currency: str = "GBP", pence: bool | None = None) -> s
     if amount is None or amount == "":
         return "–"
     value = Decimal(str(amount))
-    small = value != value.to_integral_value() if pence is None else pence
-    value = value.quantize(Decimal("0.01") if small else Decimal(1), ROUND_HALF_UP)
+    has_pence = value != value.to_integral_value() if pence is None else pence
+    value = value.quantize(Decimal("0.01") if has_pence else Decimal(1), ROUND_HALF_UP)
     text = f"{abs(value):,}"
     sign = "−" if value < 0 else ""
-    known = SIGNS_OF_MONEY.get(currency) or (currency if currency in "£€$" else "")
-    return f"{sign}{known}{text}" if known else f"{sign}{text} {currency}"
+    symbol = SIGNS_OF_MONEY.get(currency) or (currency if currency in "£€$" else "")
+    return f"{sign}{symbol}{text}" if symbol else f"{sign}{text} {currency}"
 
 
 def short_money(amount: float, currency: str = "GBP") -> str:
-    """Return a sum for a scale: "£10k".
+    """Return an amount of money for a scale: "£10k".
 
     >>> short_money(10000), short_money(0), short_money(2500), short_money(500)
     ('£10k', '£0', '£2.5k', '£500')
     """
     if abs(amount) >= 1000:
-        known = SIGNS_OF_MONEY.get(currency, "")
+        symbol = SIGNS_OF_MONEY.get(currency, "")
         text = f"{amount / 1000:g}k"
-        return f"{known}{text}" if known else f"{text} {currency}"
+        return f"{symbol}{text}" if symbol else f"{text} {currency}"
     return money(round(amount), currency)

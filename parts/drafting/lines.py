@@ -1,4 +1,4 @@
-"""Line types: how a part stands, said by the line that draws it (after ISO 128)."""
+"""Line types: the line that each state is drawn in (after ISO 128)."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from functools import lru_cache
 from math import pi
 
 from . import pen
-from .pen import Drawn
+from .pen import Markup
 
 
 @dataclass(frozen=True)
@@ -17,12 +17,12 @@ class LineType:
     Args:
         word: What people read.
         gloss: One short explanation for the key.
-        width: The width on a drawing, px.
-        dashes: Dash and gap by turns, px; empty for a whole line.
-        sample_width, sample_dashes: The heavier ones for the key and for tables.
-        colour: The name of its colour, which only repeats what the line says.
+        width: Its width on a drawing, px.
+        dashes: Lengths of dashes and gaps in turn, px; empty for a continuous line.
+        sample_width, sample_dashes: The heavier line in keys and tables.
+        colour: The name of its colour, which adds nothing that the line does not show.
         wash: The fill of a part in this state.
-        rings: How many rings its balloon has.
+        rings: The number of rings of its balloon.
     """
 
     word: str
@@ -79,16 +79,16 @@ DRAWN_FIRST = (
 
 
 def dash_text(dashes: tuple[float, ...]) -> str | None:
-    """Return the value of `stroke-dasharray`, None for a whole line."""
+    """Return the value of `stroke-dasharray`, None for a continuous line."""
     return " ".join(pen.fine(d) for d in dashes) or None
 
 
 def ring_dashes(radius: float, dashes: tuple[float, ...]) -> tuple[float, ...]:
-    """Return the dashes stretched so that a whole number of repeats closes the circle.
+    """Return dashes stretched so that a whole number of them closes the circle.
 
     Args:
         radius: The radius of the ring, px.
-        dashes: Dash and gap by turns, px.
+        dashes: Lengths of dashes and gaps in turn, px.
 
     >>> [round(d, 3) for d in ring_dashes(13, (5, 3.2))]
     [4.981, 3.188]
@@ -103,7 +103,7 @@ def ring_dashes(radius: float, dashes: tuple[float, ...]) -> tuple[float, ...]:
 
 # Long lists draw the same few again and again.
 @lru_cache(maxsize=64)
-def line_sample(state: str, width: float = 54, title: str = "") -> Drawn:
+def line_sample(state: str, width: float = 54, title: str = "") -> Markup:
     """Return the sample of a state's line for keys and tables.
 
     Args:
@@ -114,7 +114,7 @@ def line_sample(state: str, width: float = 54, title: str = "") -> Drawn:
     kind = STATES[state]
     height = 12.0
 
-    def run(y: float, weight: float) -> Drawn:
+    def run(y: float, weight: float) -> Markup:
         return pen.path(
             f"M0 {pen.num(y)}H{pen.num(width)}",
             weight,

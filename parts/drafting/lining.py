@@ -1,4 +1,4 @@
-"""Section lining: what a thing is made of, said by the lines across its cut face."""
+"""Section lining: the pattern of lines for each material on a cut face."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from functools import lru_cache
 from math import cos, radians, sin
 
 from . import pen
-from .pen import Drawn
+from .pen import Markup
 
 Point = tuple[float, float]
 
@@ -18,9 +18,9 @@ class Lining:
 
     Args:
         word: The name of the material.
-        runs: Sets of parallel lines: (offset, dashes, angle). A set repeats every `repeat` px.
+        runs: Sets of parallel lines: (offset, dashes, angle), each repeated every `repeat` px.
         repeat: The distance after which the pattern repeats, px.
-        form: lines, grain (waved level lines), loose (strokes in groups) or blank.
+        form: lines, grain (wavy horizontal lines), loose (strokes in groups) or blank.
     """
 
     word: str
@@ -49,7 +49,7 @@ MATERIALS = {
     "brick": Lining("Brick", 6, ((0, (), 0), (3, (1.2, 6), 45))),
     "not_known": Lining("Not known", form="blank"),
 }
-# What finders on site choose between first; the rest stand in the longer list.
+# The choice on site; all others are in the longer list.
 FIRST_LOOK = (
     "cast_iron",
     "steel",
@@ -74,14 +74,14 @@ def parallels(
     Args:
         outline: The corners of a closed polygon, px.
         spacing: The distance from line to line, px.
-        angle: Their direction in degrees, anticlockwise from level as drawn.
+        angle: Their direction in degrees, anticlockwise from the horizontal.
         offset: Moves the whole set across its direction, px.
     """
-    turn = radians(angle)
-    c, s = cos(turn), sin(turn)
-    # Turned into a frame in which the lines are level. On a screen y runs down.
-    turned = [(x * c - y * s, x * s + y * c) for x, y in outline]
-    low, high = min(v for _, v in turned), max(v for _, v in turned)
+    angle_rad = radians(angle)
+    c, s = cos(angle_rad), sin(angle_rad)
+    # Rotated so that the lines are horizontal. On a screen y runs down.
+    rotated = [(x * c - y * s, x * s + y * c) for x, y in outline]
+    low, high = min(v for _, v in rotated), max(v for _, v in rotated)
     first = -((offset - low) // spacing) * spacing + offset
     pieces = []
     v = first - spacing
@@ -90,7 +90,7 @@ def parallels(
         if v <= low:
             continue
         crossings = []
-        for (u1, v1), (u2, v2) in zip(turned, turned[1:] + turned[:1], strict=True):
+        for (u1, v1), (u2, v2) in zip(rotated, rotated[1:] + rotated[:1], strict=True):
             if (v1 <= v < v2) or (v2 <= v < v1):
                 crossings.append(u1 + (v - v1) / (v2 - v1) * (u2 - u1))
         crossings.sort()
@@ -114,11 +114,11 @@ def hatch(
     width: float = 1.0,
     stroke: str = "ink",
     stagger: float = 0.0,
-) -> Drawn:
+) -> Markup:
     """Return one set of parallel lines across an outline, as one path."""
     d = _run(parallels(outline, spacing, angle, offset))
     if not d:
-        return Drawn("")
+        return Markup("")
     return pen.path(
         d,
         width,
@@ -130,7 +130,7 @@ def hatch(
 
 def fill_lining(
     material: str, outline: list[Point], scale: float = 1.0, width: float = 1.0, stroke: str = "ink"
-) -> Drawn:
+) -> Markup:
     """Return the lining of a material across an outline. Unknown materials are left blank.
 
     Args:
@@ -145,8 +145,8 @@ def fill_lining(
     if lining.form == "loose":
         return _loose(outline, lining.repeat * scale, width, stroke)
     if lining.form == "blank":
-        return Drawn("")
-    return Drawn(
+        return Markup("")
+    return Markup(
         "".join(
             hatch(
                 outline,
@@ -156,7 +156,7 @@ def fill_lining(
                 tuple(d * scale for d in dashes),
                 width,
                 stroke,
-                # Every second set begins half a dash later, so that level dashes are staggered.
+                # Every second set begins half a dash later, to stagger horizontal dashes.
                 stagger=sum(dashes[:2]) / 2 * scale if dashes and angle == 0 and offset else 0,
             )
             for offset, dashes, angle in lining.runs
@@ -164,7 +164,7 @@ def fill_lining(
     )
 
 
-def _grain(outline: list[Point], spacing: float, width: float, stroke: str) -> Drawn:
+def _grain(outline: list[Point], spacing: float, width: float, stroke: str) -> Markup:
     waves = []
     for row, ((x1, y), (x2, _)) in enumerate(parallels(outline, spacing, 0.0, spacing / 2)):
         x1, x2 = min(x1, x2), max(x1, x2)
@@ -176,23 +176,23 @@ def _grain(outline: list[Point], spacing: float, width: float, stroke: str) -> D
             d += f"q{pen.num(half / 2)} {pen.num(up * spacing * 0.3)} {pen.num(half)} 0"
             x += half
         waves.append(d)
-    return pen.path("".join(waves), width, stroke) if waves else Drawn("")
+    return pen.path("".join(waves), width, stroke) if waves else Markup("")
 
 
-def _loose(outline: list[Point], spacing: float, width: float, stroke: str) -> Drawn:
+def _loose(outline: list[Point], spacing: float, width: float, stroke: str) -> Markup:
     strokes = (5, 4, 3, 11)
     parts = [
         hatch(outline, spacing * 1.6, 45.0, 0, strokes, width, stroke),
         hatch(outline, spacing * 1.6, 45.0, 2.5, (4, 8, 3, 8), width, stroke, stagger=6),
     ]
-    return Drawn("".join(parts))
+    return Markup("".join(parts))
 
 
 # Long lists draw the same few again and again.
 @lru_cache(maxsize=256)
 def swatch(
     material: str, width: float = 30, height: float = 18, title: str = "", scale: float = 1.0
-) -> Drawn:
+) -> Markup:
     """Return the swatch of a material: its lining inside an ink edge.
 
     Args:
@@ -216,6 +216,6 @@ def swatch(
         pen.rect(0.5, 0.5, width - 1, height - 1, stroke="ink", width=1),
         title=title,
         css="swatch",
-        # Where a style sheet gives it another shape the lining keeps its angle.
+        # The lining keeps its angle where a style sheet changes the shape.
         preserveAspectRatio="xMidYMid slice",
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from . import pen
-from .pen import Drawn
+from .pen import Markup
 
 # Each is a list of (path, filled). Widths come from the size: 1.6 px, 2 on the phone.
 ICONS: dict[str, tuple[str, ...]] = {
@@ -42,7 +42,7 @@ ICONS: dict[str, tuple[str, ...]] = {
 }
 
 
-def icon(name: str, size: float = 18, title: str = "", colour: str = "ink") -> Drawn:
+def icon(name: str, size: float = 18, title: str = "", colour: str = "ink") -> Markup:
     """Return an icon. It takes the colour of the text round it. Raises KeyError.
 
     Args:
@@ -62,12 +62,12 @@ def icon(name: str, size: float = 18, title: str = "", colour: str = "ink") -> D
         ),
         title=title,
         css="icon",
-    ).replaced_size(size)
+    ).resized(size)
 
 
-def mark(height: float = 22, title: str = "Bedplate") -> Drawn:
+def mark(height: float = 22, title: str = "Bedplate") -> Markup:
     """Return the mark: a bed on two foundation bolts."""
-    drawn = pen.sheet(
+    drawing = pen.sheet(
         28,
         22,
         pen.path(
@@ -82,4 +82,4 @@ def mark(height: float = 22, title: str = "Bedplate") -> Drawn:
         title=title,
         css="mark",
     )
-    return drawn.replaced_size(28 * height / 22, height)
+    return drawing.resized(28 * height / 22, height)

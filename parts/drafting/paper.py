@@ -1,4 +1,4 @@
-"""Puts HTML on paper: PDF, with our fonts and nothing from outside."""
+"""Converts HTML to PDF with our own fonts and no outside resources."""
 
 from __future__ import annotations
 
@@ -18,14 +18,14 @@ _NO_FONTS = Path(__file__).parent / "no_fonts.conf"
 
 
 class PaperFault(Exception):
-    """A sheet could not be laid out as meant: a missing picture, sign or style."""
+    """A sheet with a missing picture, character or style."""
 
 
 def _weasyprint():
-    """Import WeasyPrint so that no font of the machine slips in: all machines print alike."""
+    """Import WeasyPrint without the fonts of the machine, so that all machines print alike."""
     os.environ.setdefault("FONTCONFIG_FILE", str(_NO_FONTS))
     with warnings.catch_warnings():
-        # Meant so: the fonts come with the style sheet.
+        # Intended: the fonts come with the style sheet.
         warnings.filterwarnings("ignore", message="No fonts configured")
         import weasyprint
     return weasyprint
@@ -33,9 +33,9 @@ def _weasyprint():
 
 @cache
 def trouble() -> str:
-    """A sentence on why this machine cannot make PDFs, or nothing when it can."""
+    """Return a sentence on why this machine cannot make PDFs, or "" when it can."""
     try:
-        # What it prints when a library is missing would come before our own sentence.
+        # It prints its own message when a library is missing.
         with contextlib.redirect_stdout(io.StringIO()):
             _weasyprint()
     except (OSError, ImportError):
@@ -60,7 +60,7 @@ def _unpacked(path: str) -> bytes:
 
 def _fetcher(weasyprint):
     class Fetcher(weasyprint.urls.URLFetcher):
-        """Hands out `static:` and `media:` files and `data:`; all else is refused."""
+        """Serves `static:` and `media:` files and `data:`; refuses all else."""
 
         def __init__(self):
             super().__init__(allowed_protocols=("file", "data"), allow_redirects=False)
@@ -86,14 +86,14 @@ def _fetcher(weasyprint):
 class _Faults(logging.Handler):
     def __init__(self):
         super().__init__(logging.WARNING)
-        self.said: list[str] = []
+        self.messages: list[str] = []
 
     def emit(self, record):
-        self.said.append(record.getMessage())
+        self.messages.append(record.getMessage())
 
 
 def lay_out(template: str, context: dict):
-    """Return the laid-out WeasyPrint document of a template, and what it warned of."""
+    """Return the WeasyPrint document of a template, and its warnings."""
     weasyprint = _weasyprint()
     faults = _Faults()
     logger = logging.getLogger("weasyprint")
@@ -104,26 +104,26 @@ def lay_out(template: str, context: dict):
             base_url="about:blank",
             url_fetcher=_fetcher(weasyprint),
         )
-        return html.render(pdf_variant="pdf/a-3a"), faults.said
+        return html.render(pdf_variant="pdf/a-3a"), faults.messages
     finally:
         logger.removeHandler(faults)
 
 
 def write_pdf(template: str, context: dict, *, attached=(), strict: bool = False) -> bytes:
-    """Return a document as a tagged PDF, made as PDF/A-3a.
+    """Return a template as a tagged PDF/A-3a.
 
     Args:
         template: A template that extends `shared/paper.html`. Pictures are named `media:path`.
         context: Its context.
-        attached: (name, bytes, last change) of files to put inside.
-        strict: True raises on anything that was not laid out as meant.
+        attached: (name, bytes, last change) of the files to attach.
+        strict: True raises on any warning.
 
     Raises:
-        PaperFault: with `strict`, a picture or a sign was missing or a style unknown.
+        PaperFault: with `strict`, a picture or character was missing or a style unknown.
     """
-    document, said = lay_out(template, context)
-    if strict and said:
-        raise PaperFault("; ".join(said))
+    document, messages = lay_out(template, context)
+    if strict and messages:
+        raise PaperFault("; ".join(messages))
     weasyprint = _weasyprint()
     files = [
         weasyprint.Attachment(

@@ -1,10 +1,10 @@
-"""A finished size against its pattern or core: what is machined off, and what it shrinks by."""
+"""A finished size drawn against its pattern or core, with allowance and contraction."""
 
 from __future__ import annotations
 
 from . import lining, pen
 from .dimensions import arrow, closed
-from .pen import Drawn
+from .pen import Markup
 
 
 def pattern_bar(
@@ -18,15 +18,15 @@ def pattern_bar(
     ends: int = 2,
     width: float = 342.0,
     letter: float = 12.5,
-) -> Drawn:
-    """Draw a finished size against its pattern, not to scale: what is machined, what shrinks.
+) -> Markup:
+    """Draw a finished size against its pattern or core, not to scale.
 
     Args:
         finished, pattern: The two sizes, in words.
-        off: What is machined off, in words; empty when nothing is.
-        contraction: What the casting shrinks by, in words.
+        off: The machining allowance, in words; "" for none.
+        contraction: The contraction, in words.
         inside: True for a hole, whose core is smaller.
-        ends: How many of its two ends are machined.
+        ends: The number of its two ends that are machined.
     """
     w, k = width, letter / 12.5
     word = "core" if inside else "pattern"
@@ -36,16 +36,16 @@ def pattern_bar(
     if inside:  # a core is smaller than the hole, but larger than the hole as cast
         own, out, cast = 20 * k, 34 * k, 42 * k
     spans = {name: (x, w - x) for name, x in (("pattern", out), ("finished", own))}
-    drawn: list[str] = []
+    shapes: list[str] = []
     body = lining.rectangle(own, top, w - 2 * own, 40 * k)
     if not inside:
-        drawn.append(lining.fill_lining(material, body, 1.2, 0.7))
-    drawn.append(pen.rect(own, top, w - 2 * own, 40 * k, stroke="ink", width=1.4))
+        shapes.append(lining.fill_lining(material, body, 1.2, 0.7))
+    shapes.append(pen.rect(own, top, w - 2 * own, 40 * k, stroke="ink", width=1.4))
     if off:
         for x, y in ((w - cast, w - own), (cast, own))[:ends]:
             a, b = sorted((x, y))
-            drawn.append(pen.rect(a, top, b - a, 40 * k, "brass-wash", "ink", 1.0))
-    drawn.append(
+            shapes.append(pen.rect(a, top, b - a, 40 * k, "brass-wash", "ink", 1.0))
+    shapes.append(
         pen.path(
             closed(lining.rectangle(out, top - 6 * k, w - 2 * out, 52 * k)),
             1.5,
@@ -60,7 +60,7 @@ def pattern_bar(
         y = (16 + 26 * n) * k
         a, b = spans[name]
         wide = pen.letters_width(text, letter) + 10
-        drawn += [
+        shapes += [
             pen.line(a, y - 4, a, top - 8 * k, 0.7, colour),
             pen.line(b, y - 4, b, top - 8 * k, 0.7, colour),
             pen.line(a, y, b, y, 0.9, colour),
@@ -71,7 +71,7 @@ def pattern_bar(
         ]
     foot = top + 64 * k
     for text in filter(None, (off, contraction)):
-        drawn.append(pen.letters(w / 2, foot, text, letter, "ink2", "middle"))
+        shapes.append(pen.letters(w / 2, foot, text, letter, "ink2", "middle"))
         foot += 18 * k
-    said = f"{finished} finished, {pattern} {word}"
-    return pen.sheet(w, foot - 6 * k, *drawn, title=said, fit=True, css="sketch")
+    label = f"{finished} finished, {pattern} {word}"
+    return pen.sheet(w, foot - 6 * k, *shapes, title=label, fit=True, css="sketch")

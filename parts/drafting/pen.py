@@ -1,4 +1,4 @@
-"""The pen: elements, colours and letters that every drawing is made of."""
+"""The pen: the elements, colours and text of all drawings."""
 
 from __future__ import annotations
 
@@ -6,23 +6,23 @@ import re
 from html import escape
 
 
-class Drawn(str):
-    """Text that is markup already. Templates and `el` put it in as it is."""
+class Markup(str):
+    """Text that is markup already: templates and `el` do not escape it."""
 
     __slots__ = ()
 
     def __html__(self) -> str:
         return str(self)
 
-    def replaced_size(self, width: float, height: float | None = None) -> Drawn:
+    def resized(self, width: float, height: float | None = None) -> Markup:
         """Return the same drawing, shown at another size."""
         head, rest = self.split(">", 1)
         head = re.sub(r' width="[^"]*"', f' width="{num(width)}"', head, count=1)
         head = re.sub(r' height="[^"]*"', f' height="{num(height or width)}"', head, count=1)
-        return Drawn(f"{head}>{rest}")
+        return Markup(f"{head}>{rest}")
 
 
-# The colours of the day; the style sheet gives those of evening and sun to the same names.
+# The colours of the light display; the style sheet has those of the others by the same names.
 COLOURS = {
     "ink": "#11161B",
     "ink2": "#424B54",
@@ -41,12 +41,12 @@ COLOURS = {
     "on-blue": "#FFFFFF",
 }
 FACE = "Atkinson Hyperlegible Next, DejaVu Sans, Verdana, sans-serif"
-# The mean width of a letter as a part of its size, on the safe side for this face.
+# The mean width of a letter as a part of its size, a little over for this font.
 LETTER_WIDTH = 0.56
 
 
 def num(value: float) -> str:
-    """Write a length for SVG: a tenth of a unit is finer than any screen shows.
+    """Write a length for SVG, to a tenth of a unit, which is finer than any screen shows.
 
     >>> num(3.0), num(-0.04), num(12.345)
     ('3', '0', '12.3')
@@ -64,12 +64,12 @@ def fine(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".") or "0"
 
 
-def el(name: str, *children: str, **attributes: object) -> Drawn:
+def el(name: str, *children: str, **attributes: object) -> Markup:
     """Return one element.
 
     Args:
         name: The name of the element.
-        children: Texts, escaped unless they are `Drawn`.
+        children: Texts, escaped unless they are `Markup`.
         attributes: Written out with `_` turned to `-`; None and False are left out. `stroke` and
             `fill` may be the name of a colour of `COLOURS`, and then add the class for it.
             `css` adds classes of one's own.
@@ -79,7 +79,7 @@ def el(name: str, *children: str, **attributes: object) -> Drawn:
     """
     classes = [str(attributes.pop("css"))] if attributes.get("css") else []
     attributes.pop("css", None)
-    written = []
+    pairs = []
     for key, value in attributes.items():
         if value is None or value is False:
             continue
@@ -88,27 +88,27 @@ def el(name: str, *children: str, **attributes: object) -> Drawn:
             value = COLOURS[str(value)]
         if isinstance(value, float):
             value = fine(value) if key in ("stroke_width", "font_size") else num(value)
-        written.append(f'{key.rstrip("_").replace("_", "-")}="{escape(str(value))}"')
+        pairs.append(f'{key.rstrip("_").replace("_", "-")}="{escape(str(value))}"')
     if classes:
-        written.insert(0, f'class="{escape(" ".join(classes))}"')
-    inner = "".join(c if isinstance(c, Drawn) else escape(str(c), quote=False) for c in children)
-    head = " ".join([name, *written])
-    return Drawn(f"<{head}>{inner}</{name}>" if inner else f"<{head}/>")
+        pairs.insert(0, f'class="{escape(" ".join(classes))}"')
+    inner = "".join(c if isinstance(c, Markup) else escape(str(c), quote=False) for c in children)
+    head = " ".join([name, *pairs])
+    return Markup(f"<{head}>{inner}</{name}>" if inner else f"<{head}/>")
 
 
-def group(*children: str, **attributes: object) -> Drawn:
+def group(*children: str, **attributes: object) -> Markup:
     return el("g", *children, **attributes)
 
 
-def path(d: str, width: float = 1.0, stroke: str = "ink", fill: str = "none", **more) -> Drawn:
+def path(d: str, width: float = 1.0, stroke: str = "ink", fill: str = "none", **more) -> Markup:
     return el("path", d=d, fill=fill, stroke=stroke, stroke_width=float(width), **more)
 
 
-def line(x1, y1, x2, y2, width: float = 1.0, stroke: str = "ink", **more) -> Drawn:
+def line(x1, y1, x2, y2, width: float = 1.0, stroke: str = "ink", **more) -> Markup:
     return path(f"M{num(x1)} {num(y1)}L{num(x2)} {num(y2)}", width, stroke, **more)
 
 
-def rect(x, y, w, h, fill="none", stroke="none", width: float | None = None, **more) -> Drawn:
+def rect(x, y, w, h, fill="none", stroke="none", width: float | None = None, **more) -> Markup:
     return el(
         "rect",
         x=float(x),
@@ -131,8 +131,8 @@ def letters(
     anchor: str = "start",
     weight: int = 400,
     **more,
-) -> Drawn:
-    """Return one line of text, its foot at `y`. anchor: start, middle or end."""
+) -> Markup:
+    """Return one line of text with its base line at `y`. anchor: start, middle or end."""
     return el(
         "text",
         text,
@@ -148,7 +148,7 @@ def letters(
 
 
 def letters_width(text: str, size: float) -> float:
-    """Return about how wide a text is, a little on the wide side."""
+    """Return the approximate width of a text, rather over than under."""
     return len(text) * size * LETTER_WIDTH
 
 
@@ -160,18 +160,18 @@ def sheet(
     css: str = "",
     fit: bool = False,
     **more: object,
-) -> Drawn:
+) -> Markup:
     """Return a whole drawing.
 
     Args:
         width, height: Its size in px, also the size of its view box.
-        children: What is on it, far things first.
-        title: What it says, for those who do not see it. Empty for an ornament beside the word.
-        css: Classes of its own.
-        fit: True when it may shrink to the width of where it stands (class `fit`).
+        children: Its elements, the farthest first.
+        title: Text for screen readers. Empty for an ornament beside its word.
+        css: Further classes.
+        fit: True when it may shrink to the width of its container (class `fit`).
         more: Further attributes.
     """
-    said = (
+    accessibility = (
         {"role": "img", "aria_label": title}
         if title
         else {"aria_hidden": "true", "focusable": "false"}
@@ -185,6 +185,6 @@ def sheet(
         viewBox=f"0 0 {num(width)} {num(height)}",
         width=num(width),
         height=num(height),
-        **said,
+        **accessibility,
         **more,
     )

@@ -1,4 +1,4 @@
-"""Measured scales: bars on a steel rule, ranges as dimension lines, the worth of an hour."""
+"""Scales: bars on a steel rule, ranges as dimension lines, the worth of an hour."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from . import pen
 from .lettering import money, short_money
 from .lines import STATES
 from .lining import hatch, rectangle
-from .pen import Drawn, num
+from .pen import Markup, num
 
 
 def nice_step(span: float, at_most: int = 6) -> float:
-    """Return the step of 1, 2 or 5 times a power of ten that cuts a span in few enough.
+    """Return the step, 1, 2 or 5 times a power of ten, that divides a span into few enough.
 
     >>> nice_step(212), nice_step(60000), nice_step(0.7), nice_step(9)
     (50.0, 10000.0, 0.2, 2.0)
@@ -28,7 +28,7 @@ def nice_step(span: float, at_most: int = 6) -> float:
 
 
 def nice_top(largest: float, at_most: int = 6) -> float:
-    """Return the end of a scale that holds `largest`: whole steps.
+    """Return the end of a scale, in whole steps, that includes `largest`.
 
     >>> nice_top(212), nice_top(55900), nice_top(0)
     (250.0, 60000.0, 1.0)
@@ -41,7 +41,7 @@ def nice_top(largest: float, at_most: int = 6) -> float:
 
 
 def figure(value: float) -> str:
-    """Write a figure on a scale, with commas and no needless noughts.
+    """Write a figure on a scale, with commas and without trailing zeros.
 
     >>> figure(1500.0), figure(0.25)
     ('1,500', '0.25')
@@ -49,18 +49,18 @@ def figure(value: float) -> str:
     return f"{value:,.6f}".rstrip("0").rstrip(".")
 
 
-def rule(x: float, y: float, width: float, top: float, at_most: int, write=figure) -> Drawn:
+def rule(x: float, y: float, width: float, top: float, at_most: int, write=figure) -> Markup:
     """Return a steel rule: long ticks at the step, middle at half, short at the fifth or tenth.
 
     Args:
         x, y: The left end of its edge, px.
         width: Its length, px, for `top` units.
         top: The value at its right end.
-        at_most: How many long ticks it may have.
-        write: Turns a value into the figure below its tick.
+        at_most: The most long ticks it may have.
+        write: Function that formats the figure below a tick.
     """
     step = nice_step(top, at_most)
-    # The finest that leaves 4 px from tick to tick.
+    # The finest division with at least 4 px between ticks.
     parts = next((p for p in (10, 5, 2) if step / p / top * width >= 4), 1)
     ticks, labels = [], []
     count = floor(top / step * parts + 1e-6) if top else 0
@@ -81,8 +81,8 @@ def rule(x: float, y: float, width: float, top: float, at_most: int, write=figur
     return pen.group(pen.path(edge + "".join(ticks), 1.0), *labels)
 
 
-def state_fill(state: str, x: float, y: float, width: float, height: float) -> Drawn:
-    """Return the filling of one state in a bar, told apart in ink alone."""
+def state_fill(state: str, x: float, y: float, width: float, height: float) -> Markup:
+    """Return the fill of one state in a bar, distinct in ink alone."""
     outline = rectangle(x, y, width, height)
     box = pen.rect(x, y, width, height, "sheet", "ink", 1.2)
     mark = {
@@ -97,16 +97,16 @@ def state_fill(state: str, x: float, y: float, width: float, height: float) -> D
         "beyond_repair": lambda: box + hatch(outline, 5, 45) + hatch(outline, 5, 135),
         "missing": lambda: box + hatch(outline, 8, 135),
     }[state]
-    return Drawn(mark())
+    return Markup(mark())
 
 
-def state_chip(state: str) -> Drawn:
-    """Return a small sample of a state's filling, to stand beside its word."""
+def state_chip(state: str) -> Markup:
+    """Return a small sample of the fill of a state, for beside its word."""
     return pen.sheet(22, 14, state_fill(state, 0.6, 0.6, 20.8, 12.8), css="swatch")
 
 
-def state_bar(counts: dict[str, int], width: float = 354, title: str = "") -> Drawn:
-    """Return the measured bar of how the pieces stand.
+def state_bar(counts: dict[str, int], width: float = 354, title: str = "") -> Markup:
+    """Return the bar of the states of the pieces, to scale.
 
     Args:
         counts: Pieces by state key; states that are left out have none.
@@ -115,10 +115,10 @@ def state_bar(counts: dict[str, int], width: float = 354, title: str = "") -> Dr
     """
     total = sum(counts.values())
     top = float(total or 1)
-    said = title or ", ".join(
+    label = title or ", ".join(
         f"{kind.word} {counts[key]}" for key, kind in STATES.items() if counts.get(key)
     )
-    x, y, high = 1.0, 18.0, 16.0
+    x, y, bar_height = 1.0, 18.0, 16.0
     run = width - 2
     parts, edge = [], x
     right_of_last = -10.0
@@ -126,21 +126,21 @@ def state_bar(counts: dict[str, int], width: float = 354, title: str = "") -> Dr
         count = counts.get(key, 0)
         if not count:
             continue
-        wide = count / top * run
-        parts.append(state_fill(key, edge, y, max(wide, 1), high))
+        bar_width = count / top * run
+        parts.append(state_fill(key, edge, y, max(bar_width, 1), bar_height))
         text = str(count)
         room = pen.letters_width(text, 12.5)
-        middle = min(max(edge + wide / 2, room / 2), width - room / 2)
+        middle = min(max(edge + bar_width / 2, room / 2), width - room / 2)
         if middle - room / 2 > right_of_last + 3:
             parts.append(pen.letters(middle, y - 5, text, 12.5, "ink", "middle", css="tnum"))
             right_of_last = middle + room / 2
-        edge += wide
+        edge += bar_width
     if not total:
-        parts.append(pen.rect(x, y, run, high, "none", "ink", 1.2))
+        parts.append(pen.rect(x, y, run, bar_height, "none", "ink", 1.2))
     if total:
-        parts.append(rule(x, y + high + 4, run, top, 5))
-    said = said or "No pieces listed yet"
-    return pen.sheet(width, y + high + 30, *parts, title=said, fit=True)
+        parts.append(rule(x, y + bar_height + 4, run, top, 5))
+    label = label or "No pieces listed yet"
+    return pen.sheet(width, y + bar_height + 30, *parts, title=label, fit=True)
 
 
 def cost_bar(
@@ -151,13 +151,13 @@ def cost_bar(
     high: float | None,
     currency: str = "GBP",
     width: float = 354,
-) -> Drawn:
-    """Return what is spent, what is in hand and what it will cost in all, on one rule.
+) -> Markup:
+    """Return the money spent, the money in hand and the total cost, on one rule.
 
     Args:
         spent: Paid so far.
         in_hand: Received or promised and not yet spent.
-        low, likely, high: The cost to finish, in all; None when there is no estimate.
+        low, likely, high: The total cost; None when there is no estimate.
         currency: Its letters.
         width: px.
     """
@@ -173,40 +173,40 @@ def cost_bar(
         pen.rect(at(0), y, at(spent) - at(0), tall, "green", "green", 1.2),
         pen.rect(at(spent), y, at(spent + in_hand) - at(spent), tall, "green-wash", "green", 1.2),
     ]
-    said_spent = f"{money(spent, currency, False)} spent"
-    if letters_fit(said_spent, at(spent) - 1):
-        parts.append(pen.letters(at(spent) - 6, y + 12.3, said_spent, 12, "sheet", "end"))
+    spent_text = f"{money(spent, currency, False)} spent"
+    if letters_fit(spent_text, at(spent) - 1):
+        parts.append(pen.letters(at(spent) - 6, y + 12.3, spent_text, 12, "sheet", "end"))
     if letters_fit("in hand", at(spent + in_hand) - at(spent)):
         parts.append(pen.letters(at(spent + in_hand) - 6, y + 12.3, "in hand", 12, "green", "end"))
-    held = money(spent + in_hand, currency, False)
-    held_end = max(at(spent + in_hand), pen.letters_width(held, 12.5))
-    parts.append(pen.letters(held_end, y - 6, held, 12.5, "green", "end"))
-    said = f"{said_spent}, {money(in_hand, currency, False)} in hand"
+    total_text = money(spent + in_hand, currency, False)
+    total_end = max(at(spent + in_hand), pen.letters_width(total_text, 12.5))
+    parts.append(pen.letters(total_end, y - 6, total_text, 12.5, "green", "end"))
+    label = f"{spent_text}, {money(in_hand, currency, False)} in hand"
     if likely is not None:
         low, high = (likely if low is None else low), (likely if high is None else high)
         text = f"likely {money(likely, currency, False)}"
         room = pen.letters_width(text, 12.5)
         middle = min(max(at(likely), room / 2), width - room / 2)
         parts.append(dimension(at(low), at(likely), at(high), y + tall / 2))
-        # Left out where it would run into the sum in hand: the words beside the bar give it too.
-        if middle - room / 2 > held_end + 6:
+        # Left out where it would overlap the sum in hand; the text beside the bar has it too.
+        if middle - room / 2 > total_end + 6:
             parts.append(pen.letters(middle, y - 6, text, 12.5, "brass", "middle"))
-        elif width - 1 - room > held_end + 6:
+        elif width - 1 - room > total_end + 6:
             parts.append(pen.letters(width - 1, y - 6, text, 12.5, "brass", "end"))
-        said += (
+        label += (
             f", cost in all likely {money(likely, currency, False)}, from "
             f"{money(low, currency, False)} to {money(high, currency, False)}"
         )
     parts.append(rule(1, y + tall + 4, run, top, 6, lambda v: short_money(v, currency)))
-    return pen.sheet(width, y + tall + 30, *parts, title=said, fit=True)
+    return pen.sheet(width, y + tall + 30, *parts, title=label, fit=True)
 
 
 def letters_fit(text: str, room: float, size: float = 12) -> bool:
     return pen.letters_width(text, size) + 10 < room
 
 
-def dimension(low: float, likely: float | None, high: float, y: float) -> Drawn:
-    """Return a range as a dimension line, its ends and diamond at the given places, px."""
+def dimension(low: float, likely: float | None, high: float, y: float) -> Markup:
+    """Return a range as a dimension line, with a diamond at `likely`. [px]"""
     d = f"M{num(low)} {num(y)}H{num(high)}M{num(low)} {num(y - 6)}V{num(y + 6)}"
     d += f"M{num(high)} {num(y - 6)}V{num(y + 6)}"
     parts = [pen.path(d, 1.1)]
@@ -218,22 +218,22 @@ def dimension(low: float, likely: float | None, high: float, y: float) -> Drawn:
 
 
 def range_line(
-    low: float, likely: float | None, high: float, top: float, width: float = 100, said: str = ""
-) -> Drawn:
+    low: float, likely: float | None, high: float, top: float, width: float = 100, title: str = ""
+) -> Markup:
     """Return one range on the scale of its column.
 
     Args:
         low, likely, high: The range, in the unit of the scale.
         top: The value at the right end of the scale, one for the whole column.
         width: px.
-        said: The range in words, with its unit.
+        title: The range in words, with its unit.
     """
     run = width - 10
 
     def at(value: float) -> float:
         return 5 + min(max(value / top if top else 0, 0), 1) * run
 
-    words = said or f"{figure(low)} to {figure(high)}" + (
+    words = title or f"{figure(low)} to {figure(high)}" + (
         f", likely {figure(likely)}" if likely is not None else ""
     )
     return pen.sheet(
@@ -246,8 +246,8 @@ def range_line(
     )
 
 
-def range_head(top: float, width: float = 100, currency: str = "GBP") -> Drawn:
-    """Return the scale that a column of ranges has in its head: nought, half and end."""
+def range_head(top: float, width: float = 100, currency: str = "GBP") -> Markup:
+    """Return the scale in the head of a column of ranges: 0, half and end."""
     run = width - 10
     marks = [(0.0, "start", 0.0), (top / 2, "middle", 5 + run / 2), (top, "end", width)]
     return pen.sheet(
@@ -262,14 +262,14 @@ def range_head(top: float, width: float = 100, currency: str = "GBP") -> Drawn:
     )
 
 
-def worth_bar(worth: float, cost: float, top: float, width: float = 72, said: str = "") -> Drawn:
-    """Return what the next hour is worth, with one upright mark at what it costs.
+def worth_bar(worth: float, cost: float, top: float, width: float = 72, title: str = "") -> Markup:
+    """Return a bar of the worth of the next hour, with a mark at its cost.
 
     Args:
-        worth, cost: Of an hour, in money.
+        worth, cost: Worth and cost of an hour, in money.
         top: The value at the right end, one for the whole column.
         width: px.
-        said: In words.
+        title: Worth and cost in words.
     """
     top = top or 1
     long = min(max(worth / top, 0), 1) * (width - 4)
@@ -279,6 +279,6 @@ def worth_bar(worth: float, cost: float, top: float, width: float = 72, said: st
         18,
         pen.rect(2, 6, max(long, 1.5), 6, "green" if worth > cost else "ink2"),
         pen.line(mark, 1, mark, 17, 1.6, "ink"),
-        title=said or f"{figure(worth)} against {figure(cost)}",
+        title=title or f"{figure(worth)} against {figure(cost)}",
         css="worth",
     )

@@ -1,4 +1,4 @@
-"""A small dimensioned sketch of a part, cut through its middle, drawn from its shapes to scale."""
+"""A dimensioned sketch of a part, cut through its middle, drawn to scale from its shapes."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from parts.engineering.solids.shapes import SHAPES
 
 from . import lining, pen
 from .dimensions import Dim, arrow, closed, rows
-from .pen import Drawn
+from .pen import Markup
 
 ROUND = {"bar", "tube", "cone", "ring", "sphere", "flange", "flywheel"}
 PART_ROUND = {"sector", "half_shell"}
-"""Shapes that go only part of the way round: they are drawn as they are seen along their axis."""
+"""Shapes that go only part of the way round: they are drawn as seen along their axis."""
 GAP = 5.0  # px between the last dimension and the notes
 ACROSS = ("diameter", "far_diameter", "bore", "rim_inside", "hub", "flange_diameter")
 Box = tuple[tuple[float, float], tuple[float, float], tuple[float, float]]
@@ -27,16 +27,16 @@ class Piece:
     """One shape of the part.
 
     Args:
-        shape: A key of `trade.shapes.SHAPES`.
+        shape: A key of `SHAPES` of parts/engineering/solids/shapes.py.
         sizes: Its sizes by key [mm], counts as they are.
-        texts: What stands on the dimension of each size: as it was written.
-        away: True for what is taken away.
-        at: Where the middle of its first face stands [mm].
+        texts: The text of the dimension of each size, as it was written.
+        away: True for a shape that is taken away.
+        at: Place of the middle of its first face [mm].
         along: Its axis, "x", "y" or "z".
         times: How many.
-        set_out: How several stand: "circle", or in a row along "x", "y" or "z"; "" is not known.
-        spacing: Diameter of the circle, or from one to the next [mm].
-        spacing_text: The same as it is shown.
+        set_out: How several are set out: "circle", or a row along "x", "y" or "z"; "" not known.
+        spacing: Diameter of the circle, or distance from one to the next [mm].
+        spacing_text: The spacing as text.
     """
 
     shape: str
@@ -51,7 +51,7 @@ class Piece:
     spacing_text: str = ""
 
     def own(self) -> tuple[float, float, float]:
-        """How far it reaches along its own axes [mm]."""
+        """Return its extent along its own axes [mm]."""
         return tuple(high - low for low, high in self._own_box())
 
     def _own_box(self) -> Box:
@@ -85,11 +85,11 @@ class Piece:
 
     @property
     def angle(self) -> float:
-        """How far round it goes [deg]."""
+        """The angle that it covers [deg]."""
         return self.sizes.get("angle", 180.0) if self.shape in PART_ROUND else 360.0
 
     def box(self) -> Box:
-        """Where it begins and ends along x, y and z [mm]."""
+        """Return where it begins and ends along x, y and z [mm]."""
         own = self._own_box()
         return tuple(
             (self.at[axis] + own[which][0], self.at[axis] + own[which][1])
@@ -97,7 +97,7 @@ class Piece:
         )
 
     def copies(self, up: int | None = None) -> list[Piece]:
-        """One piece for each that it stands for, in its place; none where that is not known.
+        """Return a piece for each of `times`, in its place; none where the places are not known.
 
         Args:
             up: The axis (0, 1, 2) of the part towards which the first of a circle stands.
@@ -114,19 +114,19 @@ class Piece:
         axes = [axis for axis in range(3) if AXES[self.along][axis] != 2]
         if up == axes[0]:
             axes.reverse()
-        found = []
+        copies = []
         for n in range(self.times):
-            turn = 2 * pi * n / self.times
-            there = one._moved(axes[1], self.spacing / 2 * cos(turn))
-            found.append(there._moved(axes[0], self.spacing / 2 * sin(turn)))
-        return found
+            angle = 2 * pi * n / self.times
+            first_move = one._moved(axes[1], self.spacing / 2 * cos(angle))
+            copies.append(first_move._moved(axes[0], self.spacing / 2 * sin(angle)))
+        return copies
 
     def _moved(self, axis: int, by: float) -> Piece:
         at = tuple(place + by * (n == axis) for n, place in enumerate(self.at))
         return replace(self, at=at)
 
     def bolt_holes(self) -> Piece | None:
-        """The bolt holes of a flange, as a piece that is taken away."""
+        """Return the bolt holes of a flange, as a piece that is taken away."""
         s = self.sizes
         if self.shape != "flange" or not s.get("holes"):
             return None
@@ -145,9 +145,9 @@ def _bulk(piece: Piece) -> float:
 
 
 class _View:
-    """The cut through the middle: `u` runs level along the part, `v` stands upright on the sheet.
+    """The section through the middle: axis `u` is horizontal on the sheet, axis `v` vertical.
 
-    A part with a half ring in it is cut across its axis. Millimetres become px here.
+    A part with a half ring in it is cut across its axis. Converts millimetres to px.
     """
 
     def __init__(self, pieces: Sequence[Piece], width: float, letter: float):
@@ -162,7 +162,7 @@ class _View:
         else:
             self.u, self.v, self.w = self._lying(biggest)
         self.middle = sum(self.reach[self.w]) / 2
-        # Rows of dimensions take room from the part; two on each side are reckoned with first.
+        # The scale depends on the rows of dimensions and they on it: begin with two on each side.
         spans = [max(self.span(i), 1e-6) for i in (self.u, self.v)]
         self.scale = min((width - 8 * letter) / spans[0], 190 * letter / 12.5 / spans[1])
         self.below, self.left, self.right = self._dims()
@@ -180,12 +180,12 @@ class _View:
         self.height = self.drawn_to + row * len(self.notes) + (GAP if self.notes else 0)
 
     def _lying(self, biggest: Piece) -> tuple[int, int, int]:
-        """The axis that lies level, the one that stands upright, the one across the sheet."""
+        """Return the horizontal axis, the vertical one and the one across the sheet."""
         lying = "xyz".index(biggest.along)
         spans = [high - low for low, high in self.reach]
         if biggest.own()[2] < max(biggest.own()[:2]) and biggest.shape not in ROUND:
             lying = spans.index(max(spans))
-        # The wider of the two others stands upright.
+        # The wider of the two others is vertical.
         rest = sorted((i for i in range(3) if i != lying), key=lambda i: -spans[i])
         return lying, *rest
 
@@ -199,7 +199,7 @@ class _View:
         return self.y0 + (self.reach[self.v][1] - v) * self.scale
 
     def _dims(self):
-        """Dimensions below (lengths), at the left (outsides) and at the right (what is away)."""
+        """Return the dimensions below (lengths), at the left (outsides) and right (holes)."""
         below: list[Dim] = []
         left: list[Dim] = []
         right: list[Dim] = []
@@ -221,7 +221,7 @@ class _View:
         return Dim(low, high, text, max(0.0, wide / self.scale - (high - low)) / 2)
 
     def _where(self, p: Piece, key: str) -> tuple[int, float, float]:
-        """Which axis a size runs along, and from where to where [mm]; -1: not on this view."""
+        """Return the axis of a size and its ends [mm]; -1: not in this view."""
         box, along = p.box(), "xyz".index(p.along)
         if key in ("length", "face", "hub_length") or (key == "thickness" and p.shape == "flange"):
             low, high = box[along]
@@ -248,7 +248,7 @@ class _View:
     # What is drawn
 
     def outlines(self, p: Piece) -> list[list[tuple[float, float]]]:
-        """The cut faces of a shape, each a closed polygon, in px."""
+        """Return the cut faces of a shape, each a closed polygon, in px."""
         box, along = p.box(), "xyz".index(p.along)
         (u1, u2), (v1, v2) = box[self.u], box[self.v]
         if p.shape in PART_ROUND and along == self.w:
@@ -264,24 +264,24 @@ class _View:
         return [self._polygon([(u1, v1), (u2, v1), (u2, v2), (u1, v2)])]
 
     def holes(self, p: Piece) -> list[list[tuple[float, float]]]:
-        """What of a shape is empty by itself: the bore of a tube, of a flange, its bolt holes."""
-        found, bore = [], p.sizes.get("bore", 0)
+        """Return the holes of a shape: the bore of a tube or flange, and its bolt holes."""
+        outlines, bore = [], p.sizes.get("bore", 0)
         if bore and p.shape in ("tube", "flange"):
             ends = {"diameter": bore, "length": p.sizes.get("length") or p.sizes["thickness"]}
-            found += self.outlines(Piece("bar", ends, at=p.at, along=p.along))
+            outlines += self.outlines(Piece("bar", ends, at=p.at, along=p.along))
         bolts = p.bolt_holes()
         for one in bolts.copies(self.v) if bolts else ():
             if "xyz".index(p.along) == self.w or self.is_cut(one):
-                found += self.outlines(one)
-        return found
+                outlines += self.outlines(one)
+        return outlines
 
     def is_cut(self, p: Piece) -> bool:
-        """Whether the cut goes through it: one that stands behind is hidden in the metal."""
+        """Return whether the cut goes through it, so that it is not hidden behind the cut."""
         low, high = p.box()[self.w]
         return low < self.middle < high
 
     def _arc(self, p: Piece, inner: float, outer: float) -> list[tuple[float, float]]:
-        """A ring sector as it is seen along its axis, in px."""
+        """Return a ring sector as seen along its axis, in px."""
         half, u, v = radians(p.angle / 2), p.at[self.u], p.at[self.v]
         steps = max(4, round(p.angle / 5))
         turns = [half - 2 * half * k / steps for k in range(steps + 1)]
@@ -294,20 +294,20 @@ class _View:
         return arc(outer, turns) + inside
 
     def behind(self, p: Piece) -> list[list[tuple[float, float]]]:
-        """What is seen behind the cut: the flange of a half shell."""
+        """Return what is visible behind the cut: the flange of a half shell."""
         if p.shape != "half_shell" or not p.sizes.get("flanges") or "xyz".index(p.along) != self.w:
             return []
         return [self._arc(p, p.sizes["bore"], p.sizes["flange_diameter"])]
 
     def _wheel(self, p: Piece) -> list[list[tuple[float, float]]]:
         s, m, start = p.sizes, p.at[self.v], p.at[self.u]
-        middle, found = start + s["face"] / 2, []
+        middle, outlines = start + s["face"] / 2, []
         for sign in (1, -1):
             for inner, outer, wide in (
                 (s["rim_inside"] / 2, s["diameter"] / 2, s["face"]),
                 (s.get("bore", 0) / 2, s["hub"] / 2, s["hub_length"]),
             ):
-                found.append(
+                outlines.append(
                     self._polygon(
                         [
                             (middle - wide / 2, m + sign * inner),
@@ -317,10 +317,10 @@ class _View:
                         ]
                     )
                 )
-        return found
+        return outlines
 
     def arms(self, p: Piece) -> list[list[tuple[float, float]]]:
-        """The arms of a wheel, which the cut does not go through: drawn whole, without lining."""
+        """Return the arms of a wheel, which are not cut: drawn without lining."""
         if p.shape != "flywheel" or "xyz".index(p.along) != self.u or not p.sizes.get("arms"):
             return []
         s, m, middle = p.sizes, p.at[self.v], p.at[self.u] + p.sizes["face"] / 2
@@ -339,35 +339,35 @@ class _View:
         ]
 
     def unseen(self) -> list[str]:
-        """Sizes that have no place on this view, and shapes that stand there several times."""
-        found: list[str] = []
-        several: Counter[str] = Counter()
+        """Return the sizes that have no dimension in this view, and the shapes that repeat."""
+        notes: list[str] = []
+        repeats: Counter[str] = Counter()
         for p in self.pieces:
             if p.times > 1:
                 mark = "Ø " if p.shape in ROUND else ""
-                several[f"{mark}{next(iter(p.texts.values()), '')}{_set_out(p)}"] += p.times
+                repeats[f"{mark}{next(iter(p.texts.values()), '')}{_set_out(p)}"] += p.times
             elif p.shape == "flange" and p.sizes.get("holes") and "hole" in p.texts:
                 circle = (
                     f" on a circle of Ø {p.texts['bolt_circle']}"
                     if "bolt_circle" in p.texts
                     else ""
                 )
-                found.append(f"{p.sizes['holes']:g} × Ø {p.texts['hole']}{circle}")
+                notes.append(f"{p.sizes['holes']:g} × Ø {p.texts['hole']}{circle}")
             elif not p.away and p.shape in {"plate", *PART_ROUND}:
-                found += [
+                notes += [
                     f"{SHAPES[p.shape].sizes[key][1]} {text}"
                     for key, text in p.texts.items()
                     if self._where(p, key)[0] not in (self.u, self.v)
                     and key not in SHAPES[p.shape].counts
                     and not (key == "angle" and p.angle == 180)
                 ]
-        found += [f"{times} × {what}" for what, times in several.items()]
-        return list(dict.fromkeys(found))[:6]
+        notes += [f"{times} × {what}" for what, times in repeats.items()]
+        return list(dict.fromkeys(notes))[:6]
 
-    def _wrapped(self, said: list[str]) -> list[str]:
-        """The notes under the drawing, as many to a line as find room."""
+    def _wrapped(self, notes: list[str]) -> list[str]:
+        """Return the notes under the drawing, as many to a line as fit."""
         lines: list[str] = []
-        for text in said:
+        for text in notes:
             longer = f"{lines[-1]}, {text}" if lines else text
             if lines and pen.letters_width(longer, self.letter) > self.width - 8:
                 lines.append(text)
@@ -382,12 +382,12 @@ class _View:
     def _polygon(self, corners) -> list[tuple[float, float]]:
         return [(self.x(u), self.y(v)) for u, v in corners]
 
-    def centre_lines(self) -> list[Drawn]:
-        """Along the middle of the part; both ways through the centre of a half ring."""
+    def centre_lines(self) -> list[Markup]:
+        """Return the centre lines: along the part, or both through the centre of a half ring."""
         places = [(self.u, self.arched.at[self.v] if self.arched else sum(self.reach[self.v]) / 2)]
         if self.arched:
             places.append((self.v, self.arched.at[self.u]))
-        found = []
+        lines = []
         for axis, at in places:
             low, high = self.reach[axis]
             if axis == self.u:
@@ -395,28 +395,28 @@ class _View:
             else:
                 ends = self.x(at), self.y(high) - 7, self.x(at), self.y(low) + 7
             look = {"stroke_dasharray": "18 3 3 3", "opacity": "0.75"}
-            found.append(pen.line(*ends, 0.7, "ink2", **look))
-        return found
+            lines.append(pen.line(*ends, 0.7, "ink2", **look))
+        return lines
 
-    def dimensions(self) -> list[Drawn]:
-        drawn = []
+    def dimensions(self) -> list[Markup]:
+        shapes = []
         foot = self.y(self.reach[self.v][0])
         for n, row in enumerate(self.below):
             for dim in row:
-                drawn += self._level(dim, foot + 10 + self.row * (n + 0.6), foot)
+                shapes += self._level(dim, foot + 10 + self.row * (n + 0.6), foot)
         for side, beside in ((-1, self.left), (1, self.right)):
             edge = self.x(self.reach[self.u][0 if side < 0 else 1])
             for n, row in enumerate(beside):
                 for dim in row:
-                    drawn += self._upright(dim, edge + side * (10 + self.row * (n + 0.4)), edge)
-        return drawn
+                    shapes += self._upright(dim, edge + side * (10 + self.row * (n + 0.4)), edge)
+        return shapes
 
-    def _level(self, dim: Dim, y: float, edge: float) -> list[Drawn]:
+    def _level(self, dim: Dim, y: float, edge: float) -> list[Markup]:
         a, b = self.x(dim.low), self.x(dim.high)
         wide = pen.letters_width(dim.text, self.letter) + 6
         inside = wide < b - a - 8
         middle = min(max((a + b) / 2, wide / 2 + 2), self.width - wide / 2 - 2)
-        drawn = [
+        shapes = [
             pen.line(a, edge + 2, a, y + 3, 0.7, "ink2"),
             pen.line(b, edge + 2, b, y + 3, 0.7, "ink2"),
             pen.line(a, y, b, y, 0.7),
@@ -427,27 +427,27 @@ class _View:
             middle = b + wide / 2 + 4
             if middle + wide / 2 > self.width:
                 middle = a - wide / 2 - 4
-        return [*drawn, *self._plate(dim.text, middle, y, wide)]
+        return [*shapes, *self._plate(dim.text, middle, y, wide)]
 
-    def _upright(self, dim: Dim, x: float, edge: float) -> list[Drawn]:
+    def _upright(self, dim: Dim, x: float, edge: float) -> list[Markup]:
         a, b = self.y(dim.high), self.y(dim.low)
         wide = pen.letters_width(dim.text, self.letter) + 6
         middle = min(max((a + b) / 2, wide / 2 + 2), self.height - wide / 2 - 2)
         back = 2 if x > edge else -2
-        drawn = [
+        shapes = [
             pen.line(edge + back, a, x + back, a, 0.7, "ink2"),
             pen.line(edge + back, b, x + back, b, 0.7, "ink2"),
             pen.line(x, a, x, b, 0.7),
             arrow(x, a, 0, 1),
             arrow(x, b, 0, -1),
         ]
-        turned = pen.group(
+        rotated_text = pen.group(
             *self._plate(dim.text, x, middle, wide),
             transform=f"rotate(-90 {pen.num(x)} {pen.num(middle)})",
         )
-        return [*drawn, turned]
+        return [*shapes, rotated_text]
 
-    def _plate(self, text: str, x: float, y: float, wide: float) -> list[Drawn]:
+    def _plate(self, text: str, x: float, y: float, wide: float) -> list[Markup]:
         size = self.letter
         return [
             pen.rect(x - wide / 2, y - size * 0.6, wide, size * 1.2, fill="sheet"),
@@ -472,7 +472,7 @@ def part_sketch(
     width: float = 342.0,
     letter: float = 12.5,
     title: str = "Sketch of the part, cut through its middle",
-) -> Drawn:
+) -> Markup:
     """Draw a part, cut through its middle, to scale, with its sizes.
 
     Args:
@@ -486,24 +486,24 @@ def part_sketch(
         The drawing; nothing when there is no shape with a size.
     """
     if not pieces or all(max(p.own()) <= 0 for p in pieces):
-        return Drawn("")
+        return Markup("")
     view = _View(pieces, width, letter)
-    drawn = []
+    shapes = []
     for piece in (one for p in pieces if not p.away for one in p.copies(view.v)):
-        drawn += [pen.path(closed(o), 0.8, "ink", "sheet") for o in view.behind(piece)]
-        drawn += [pen.path(closed(arm), 0.8, "ink", "sheet") for arm in view.arms(piece)]
+        shapes += [pen.path(closed(o), 0.8, "ink", "sheet") for o in view.behind(piece)]
+        shapes += [pen.path(closed(arm), 0.8, "ink", "sheet") for arm in view.arms(piece)]
         for outline in view.outlines(piece):
-            drawn.append(pen.path(closed(outline), 1.4, "ink", "sheet"))
-            drawn.append(lining.fill_lining(material, outline, 1.2, 0.7))
-        drawn += [pen.path(closed(hole), 1.1, "ink", "sheet") for hole in view.holes(piece)]
+            shapes.append(pen.path(closed(outline), 1.4, "ink", "sheet"))
+            shapes.append(lining.fill_lining(material, outline, 1.2, 0.7))
+        shapes += [pen.path(closed(hole), 1.1, "ink", "sheet") for hole in view.holes(piece)]
     for piece in (one for p in pieces if p.away for one in p.copies(view.v)):
         look = (1.1, "ink", "sheet") if view.is_cut(piece) else (0.8, "ink2", "none")
         dashes = {} if view.is_cut(piece) else {"stroke_dasharray": "4 2.5"}
-        drawn += [pen.path(closed(o), *look, **dashes) for o in view.outlines(piece)]
+        shapes += [pen.path(closed(o), *look, **dashes) for o in view.outlines(piece)]
     return pen.sheet(
         width,
         view.height,
-        *drawn,
+        *shapes,
         *view.centre_lines(),
         *view.dimensions(),
         *(

@@ -1,4 +1,4 @@
-"""Tables as CSV that spreadsheets open rightly and that cannot run anything there."""
+"""Tables as CSV that spreadsheets open correctly and without running formulas."""
 
 import csv
 import io
@@ -8,16 +8,16 @@ from datetime import date
 from decimal import Decimal
 
 TYPE = "text/csv; charset=utf-8"
-# A cell that begins so is run as a formula by spreadsheets.
-_RUN = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+# Spreadsheets run a cell that begins with one of these as a formula.
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 _BOM = "\ufeff"
 
 
 def cell(value: object) -> str:
-    """Return a value as it stands in a cell.
+    """Return a value as the text of a cell.
 
-    Numbers are plain, with a point, no thousands marks and no minus before 0; days are
-    year-month-day; words that a spreadsheet would take for a formula get an apostrophe before them.
+    Numbers have a decimal point, no thousands separators and no minus before 0; dates are
+    year-month-day; text that a spreadsheet would run as a formula gets an apostrophe before it.
 
     >>> cell(Decimal("1250.50")), cell(date(2026, 3, 1)), cell(None), cell("=1+1"), cell(-3)
     ('1250.50', '2026-03-01', '', "'=1+1", '-3')
@@ -37,20 +37,20 @@ def cell(value: object) -> str:
     if isinstance(value, date):
         return value.isoformat()
     text = str(value)
-    return f"'{text}" if text.startswith(_RUN) else text
+    return f"'{text}" if text.startswith(_FORMULA_STARTS) else text
 
 
 def table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
-    """Return a table as CSV bytes: UTF-8 with its mark, lines ended by CR LF."""
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
+    """Return a table as CSV bytes: UTF-8 with a byte order mark, lines ended by CR LF."""
+    buffer = io.StringIO(newline="")
+    writer = csv.writer(buffer, lineterminator="\r\n")
     writer.writerow([cell(word) for word in head])
     writer.writerows([cell(value) for value in row] for row in rows)
-    return (_BOM + out.getvalue()).encode()
+    return (_BOM + buffer.getvalue()).encode()
 
 
 def file_name(*words: object, suffix: str = "csv") -> str:
-    """Return a plain file name of words.
+    """Return a file name made of words.
 
     >>> file_name("Harrow Gap sawmill engine", "parts to make", date(2026, 3, 1))
     'harrow-gap-sawmill-engine-parts-to-make-2026-03-01.csv'

@@ -29,7 +29,7 @@ from importlib import import_module
 
 from parts.drafting.balloons import radius_for
 from parts.drafting.lines import DRAWN_FIRST
-from parts.drafting.pen import Drawn
+from parts.drafting.pen import Markup
 from parts.drafting.zones import BORDER, LETTERS
 
 from . import render
@@ -108,7 +108,7 @@ class Left:
 class Arrangement:
     """A sheet drawn. `width` and `height` are its size at 1:1. [px]"""
 
-    svg: Drawn
+    svg: Markup
     listed: tuple[Listed, ...]
     left_over: tuple[Left, ...]
     sentences: tuple[str, ...]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from parts.drafting import pen
-from parts.drafting.pen import Drawn
+from parts.drafting.pen import Markup
 
 from . import Ties, proportions, render, tied_view
 from .shapes import Paper
@@ -19,7 +19,7 @@ def bare(
     ties: Ties | None = None,
     width: float = 440.0,
     title: str = "",
-) -> Drawn:
+) -> Markup:
     """Return the engine drawn in the lines of its parts.
 
     Args:

@@ -11,7 +11,7 @@ from parts.drafting import pen
 from parts.drafting.balloons import ring
 from parts.drafting.lines import CENTRE_LINE, STATES, dash_text
 from parts.drafting.lining import MATERIALS, parallels
-from parts.drafting.pen import Drawn, num
+from parts.drafting.pen import Markup, num
 from parts.drafting.zones import BORDER, zone_border
 
 from . import shapes as sh
@@ -69,7 +69,7 @@ def trace(view: View, paper: sh.Paper) -> tuple[Traced, ...]:
     return tuple(made)
 
 
-def draw_piece(traced: Traced, state: str | None, picked: bool) -> Drawn:
+def draw_piece(traced: Traced, state: str | None, picked: bool) -> Markup:
     """Return a piece in the line of its state; without one, thin and grey: tied to no part."""
     piece = traced.piece
     plain = piece.pale and state in (None, "in_place", "found", "fitted")
@@ -106,7 +106,7 @@ def draw_piece(traced: Traced, state: str | None, picked: bool) -> Drawn:
     )
 
 
-def draw_centres(view: View, paper: sh.Paper) -> Drawn:
+def draw_centres(view: View, paper: sh.Paper) -> Markup:
     d = "".join(paper.path(shape) for shape in view.centres)
     return pen.path(d, 0.7, "ink2", opacity="0.75", stroke_dasharray=dash_text(CENTRE_LINE))
 
@@ -143,7 +143,7 @@ def _crossed(x: float, leaders: Sequence[tuple], level: bool = False) -> list[fl
 
 def draw_span(
     span: Span, paper: sh.Paper, text: str, size: tuple[float, float], leaders: Sequence[tuple] = ()
-) -> tuple[Drawn, Drawn]:
+) -> tuple[Markup, Markup]:
     """Return a dimension: its lines with their arrows, and the measure to be laid over leaders.
 
     Args:
@@ -185,7 +185,7 @@ def measure(size: str, sizes_mm: Mapping[str, float], written: Mapping[str, str]
     return f"{sizes_mm[size]:.0f} mm" if metric else feet(sizes_mm[size] / MM)
 
 
-def draw_title(title: str, paper: sh.Paper, x: float, foot: float, metric: bool) -> Drawn:
+def draw_title(title: str, paper: sh.Paper, x: float, foot: float, metric: bool) -> Markup:
     """Return the title of the view, and under it a scale bar in real measures."""
     if metric:
         steps = [(m, f"{m * 1000:g} mm" if m < 1 else f"{m:g} m") for m in (0.1, 0.2, 0.5, 1, 2)]
@@ -234,7 +234,7 @@ def label_lines(name: str, note: str, room: float) -> list[str]:
     return [*wrap(f"{name}", room, most=1), note]
 
 
-def draw_leader(balloon: Balloon, anchor: tuple[float, float], radius: float, css: str, picked: bool) -> Drawn:
+def draw_leader(balloon: Balloon, anchor: tuple[float, float], radius: float, css: str, picked: bool) -> Markup:
     ax, ay = anchor
     sx, sy = balloon.start
     straight = (sx, sy) != (balloon.x, balloon.y)
@@ -254,10 +254,10 @@ def draw_leader(balloon: Balloon, anchor: tuple[float, float], radius: float, cs
     )
 
 
-def draw_balloon(balloon: Balloon, mark, radius: float, lines: Sequence[str], picked: bool) -> Drawn:
+def draw_balloon(balloon: Balloon, mark, radius: float, lines: Sequence[str], picked: bool) -> Markup:
     """Return a balloon with its label, as a link named "10 Crosshead, Missing"."""
     x, y = balloon.x, balloon.y
-    parts: list[Drawn] = []
+    parts: list[Markup] = []
     colour = "blue" if picked else "ink"
     weight = 600 if picked else 400
     longest = max((len(line) for line in lines), default=0) * LABEL * _LETTER
@@ -285,7 +285,7 @@ def draw_balloon(balloon: Balloon, mark, radius: float, lines: Sequence[str], pi
     )
 
 
-def whole(width: float, height: float, *children: str, title: str) -> Drawn:
+def whole(width: float, height: float, *children: str, title: str) -> Markup:
     """Return the sheet. It holds links, so that it is a group and not one picture."""
     return pen.el(
         "svg",
@@ -302,5 +302,5 @@ def whole(width: float, height: float, *children: str, title: str) -> Drawn:
 
 
 @lru_cache(maxsize=32)
-def border(width: float, height: float) -> Drawn:
+def border(width: float, height: float) -> Markup:
     return zone_border(width, height)

@@ -3,7 +3,7 @@
 from datetime import date
 
 from parts.drafting import bench_sheet
-from parts.drafting.pen import Drawn
+from parts.drafting.pen import Markup
 from parts.drafting.rigging import off_centre_sketch, rigging_sketch
 from parts.engineering.measures import Units, show
 
@@ -15,7 +15,7 @@ def said(value: float | None, unit: str, units: Units) -> str:
     return " ".join(show(value, unit, units)).strip() if value is not None else ""
 
 
-def sketch(shown: LiftSheet, units: Units, *, width: float = 342.0, letter: float = 13.0) -> Drawn:
+def sketch(shown: LiftSheet, units: Units, *, width: float = 342.0, letter: float = 13.0) -> Markup:
     """The rigging of a lift, its angle true, with the loads written to it."""
     load, leg = "", ""
     if shown.total:
@@ -34,7 +34,7 @@ def sketch(shown: LiftSheet, units: Units, *, width: float = 342.0, letter: floa
     )
 
 
-def two_legs(calculation, near: float, far: float, height: float, units: Units) -> Drawn:
+def two_legs(calculation, near: float, far: float, height: float, units: Units) -> Markup:
     """Two legs over an off-centre balance [mm], with their loads."""
     near, far = sorted((near, far))
     return off_centre_sketch(
@@ -50,7 +50,7 @@ def pdf(
     shown: LiftSheet,
     *,
     units: Units,
-    address: Drawn,
+    address: Markup,
     day: date,
     size: str = "A4",
     drawn_up: str = "",

@@ -103,7 +103,7 @@ def lift_pdf(request, engine, pk):
         return sheets.pdf(
             shown,
             units=units,
-            address=square_code(address, said="Square code that opens this lift"),
+            address=square_code(address, title="Square code that opens this lift"),
             day=today(),
             size=paper_size(request),
             drawn_up=name_of(request.user),

@@ -218,7 +218,7 @@ def range_(low, likely, high, top, currency="GBP", width=100):
     if likely is not None:
         said += f", likely {lettering.money(likely, currency)}"
     points = [None if v is None else float(v) for v in (low, likely, high, top)]
-    return _safe(scales.range_line(*points, width=width, said=said))
+    return _safe(scales.range_line(*points, width=width, title=said))
 
 
 @register.simple_tag
@@ -232,7 +232,7 @@ def worth_bar(worth, cost, top, currency="GBP"):
         f"An hour is worth {lettering.money(worth, currency, False)} "
         f"and costs {lettering.money(cost, currency, False)}"
     )
-    return _safe(scales.worth_bar(float(worth), float(cost), float(top), said=said))
+    return _safe(scales.worth_bar(float(worth), float(cost), float(top), title=said))
 
 
 @register.inclusion_tag("shared/_state_bar.html")
@@ -266,18 +266,18 @@ def _cautions_on_page(context) -> set[Caution]:
 
 
 @register.inclusion_tag("shared/_calculation.html", takes_context=True)
-def calculation(context, w: Calculation, units, heading="h2"):
-    """A Calculation of the trade: how a figure was reached, in the units of the engine.
+def calculation(context, calculation: Calculation, units, heading="h2"):
+    """A Calculation: how a figure was reached, in the units of the engine.
 
     A caution that the page shows already is left out. Only a calculation in plain sight (headed by
     "h2", the others are folded away) counts as showing one.
     """
     on_page = _cautions_on_page(context)
-    cautions = [c for c in w.cautions if c not in on_page]
+    cautions = [c for c in calculation.cautions if c not in on_page]
     if heading == "h2":
         on_page.update(cautions)
     return {
-        "w": lay_out(w, units),
+        "calculation": lay_out(calculation, units),
         "cautions": [_caution_in(c, units) for c in cautions],
         "heading": heading,
         "units": units,

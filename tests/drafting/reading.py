@@ -1,4 +1,4 @@
-"""Reads a PDF as a person does: its words in order."""
+"""Reads the text of a PDF."""
 
 import os
 import shutil
@@ -8,7 +8,7 @@ import pytest
 
 
 def text_of(pdf: bytes) -> str:
-    """The words of a PDF, one space between them."""
+    """Return the words of a PDF in reading order, with single spaces."""
     tool = shutil.which("pdftotext")
     if tool is None:
         words = "These tests read PDFs with pdftotext: apt-get install poppler-utils"

@@ -1,4 +1,4 @@
-"""Every sign that Bedplate prints is in one of the faces it ships."""
+"""The shipped fonts have every character that Bedplate shows or prints."""
 
 from pathlib import Path
 
@@ -19,29 +19,29 @@ def signs_of(name: str) -> set[int]:
 
 @pytest.fixture(scope="module")
 def printed() -> set[str]:
-    found = set()
+    characters = set()
     for tree in TREES:
         for path in (Path(settings.BASE_DIR) / tree).rglob("*"):
             if path.suffix in {".py", ".html", ".js", ".csv"}:
-                found |= set(path.read_text(encoding="utf-8"))
-    return {sign for sign in found if sign.isprintable()}
+                characters |= set(path.read_text(encoding="utf-8"))
+    return {sign for sign in characters if sign.isprintable()}
 
 
 @pytest.mark.parametrize("weight", [400, 500, 600, 700])
-def test_the_screen_has_every_sign(printed, weight):
+def test_screen_fonts_have_every_character(printed, weight):
     signs = "dejavu-signs-bold.woff2" if weight >= 600 else "dejavu-signs.woff2"
     have = signs_of(f"atkinson-{weight}.woff2") | signs_of(f"atkinson-ext-{weight}.woff2")
     have |= signs_of(signs)
     assert {s for s in printed | set(NAMES) | set(TRADE) if ord(s) not in have} == set()
 
 
-def test_paper_has_every_sign(printed):
+def test_paper_fonts_have_every_character(printed):
     have = signs_of("atkinson-400.woff2") | signs_of("atkinson-ext-400.woff2")
     have |= signs_of("dejavu-sans.woff2")
     assert {s for s in printed | set(NAMES) | set(TRADE) if ord(s) not in have} == set()
 
 
-def test_signs_stay_small():
+def test_extra_font_is_small():
     assert (FONTS / "dejavu-signs.woff2").stat().st_size < 10_000
 
 

@@ -1,4 +1,4 @@
-"""Documents on paper: framed, numbered, with our own faces and nothing from outside."""
+"""PDFs: frame, numbers, our own fonts and no outside resources."""
 
 import io
 from datetime import UTC, datetime
@@ -45,7 +45,7 @@ def fonts_of(pdf):
     return names
 
 
-def test_all_signs_are_set_without_a_complaint(template):
+def test_every_character_is_set_without_a_warning(template):
     pdf = opened({}, strict=True)
     assert len(pdf.pages) == 2
     # WeasyPrint names a face after its family in the style sheet.
@@ -58,14 +58,14 @@ def test_all_signs_are_set_without_a_complaint(template):
 
 @pytest.mark.parametrize(("size", "wide", "high"), [("A4", 210, 297), ("letter", 215.9, 279.4)])
 @pytest.mark.outside("ISO 216 (A4) and ANSI/ASME Y14.1 (letter), from memory")
-def test_the_paper_has_its_size(template, size, wide, high):
+def test_pdf_has_the_paper_size(template, size, wide, high):
     pdf = opened({"paper": size})
     box = pdf.pages[0].MediaBox
     assert float(box[2]) / 72 * 25.4 == pytest.approx(wide, abs=0.2)
     assert float(box[3]) / 72 * 25.4 == pytest.approx(high, abs=0.2)
 
 
-def test_it_is_tagged_titled_and_carries_its_files(template):
+def test_pdf_is_tagged_titled_and_has_its_attachments(template):
     when = datetime(2026, 11, 24, 16, 10, tzinfo=UTC)
     pdf = opened({}, attached=[("costs.csv", b"a,b\r\n1,2\r\n", when)])
     assert pdf.Root.MarkInfo.Marked
@@ -77,7 +77,7 @@ def test_it_is_tagged_titled_and_carries_its_files(template):
 @pytest.mark.parametrize(
     "address", ["http://127.0.0.1/x.png", "file:///etc/hostname", "media:../secret.png"]
 )
-def test_nothing_from_outside_comes_on_the_sheet(template, address):
+def test_outside_resources_are_refused(template, address):
     from django.utils.safestring import mark_safe
 
     picture = mark_safe(f'<img src="{address}" alt="x">')

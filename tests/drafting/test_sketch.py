@@ -1,4 +1,4 @@
-"""The sketch of a part: to scale, its sizes written as they are, nothing over anything else."""
+"""The sketch of a part: to scale, with its sizes as written, without overlaps."""
 
 import re
 from xml.etree import ElementTree
@@ -24,12 +24,12 @@ def texts(drawn) -> list[str]:
     return [el.text for el in tree.iter() if el.tag.endswith("text")]
 
 
-def test_every_size_is_written_as_it_was():
-    said = texts(part_sketch(SHAFT, "steel"))
-    assert sorted(said) == ["150 mm", "50 mm", "Ø 1 37/64 in", "Ø 60 mm"]
+def test_sizes_are_shown_as_written():
+    labels = texts(part_sketch(SHAFT, "steel"))
+    assert sorted(labels) == ["150 mm", "50 mm", "Ø 1 37/64 in", "Ø 60 mm"]
 
 
-def test_it_is_drawn_to_scale():
+def test_sketch_is_to_scale():
     view = _View(SHAFT, 342, 12.5)
     first, second = (view.outlines(piece)[0] for piece in SHAFT)
 
@@ -42,7 +42,7 @@ def test_it_is_drawn_to_scale():
     assert span(first, 0) / span(first, 1) == pytest.approx(50 / 60)
 
 
-def test_it_stays_inside_its_width_with_many_sizes():
+def test_sketch_with_many_sizes_stays_inside_its_width():
     many = [
         Piece(
             "bar",
@@ -59,7 +59,7 @@ def test_it_stays_inside_its_width_with_many_sizes():
         assert max(xs) <= width + 8  # the centre line reaches past the part
 
 
-def test_dimensions_that_would_run_into_each_other_stand_in_rows_of_their_own():
+def test_overlapping_dimensions_are_in_separate_rows():
     holes = [
         Piece("bar", {"diameter": 3, "length": 10}, {"diameter": "13/16 in"}, True, (0, y, 0), "z")
         for y in (0, 8)
@@ -76,7 +76,7 @@ HOLE = ("bar", {"diameter": 6, "length": 10}, {"diameter": "6 mm"}, True)
     ("set_out", "spacing", "said"),
     [("circle", 40, "6 × Ø 6 mm on a circle of Ø 40 mm"), ("z", 12, "6 × Ø 6 mm, 12 mm apart")],
 )
-def test_holes_that_are_named_are_drawn_where_they_stand(set_out, spacing, said):
+def test_holes_that_are_set_out_are_drawn_and_noted(set_out, spacing, said):
     plate = Piece("plate", {"width": 60, "thickness": 10, "length": 90}, {})
     holes = Piece(*HOLE, (0, -5, 45), "y", 6, set_out, spacing, f"{spacing} mm")
     view = _View([plate, holes], 342, 12.5)
@@ -96,7 +96,7 @@ def test_holes_that_are_named_are_drawn_where_they_stand(set_out, spacing, said)
     assert str(part_sketch([plate, holes], "cast_iron")).count("<path") == bare + 6
 
 
-def test_the_bolt_holes_of_a_flange_are_drawn_and_named():
+def test_bolt_holes_of_a_flange_are_drawn_and_noted():
     sizes = {"diameter": 90, "thickness": 10, "bore": 20, "holes": 4, "hole": 5, "bolt_circle": 70}
     flange = Piece("flange", sizes, {key: f"{v} mm" for key, v in sizes.items()})
     view = _View([flange], 342, 12.5)
@@ -109,7 +109,7 @@ def test_the_bolt_holes_of_a_flange_are_drawn_and_named():
     assert "4 × Ø 5 mm on a circle of Ø 70 mm" in view.notes
 
 
-def test_two_rows_of_the_same_holes_are_counted_together():
+def test_two_rows_of_the_same_holes_are_one_note():
     plate = Piece("plate", {"width": 60, "thickness": 10, "length": 90}, {})
     rows = [Piece(*HOLE, (x, -5, 45), "y", 5, "z", 12, "12 mm") for x in (-20, 20)]
     assert "10 × Ø 6 mm, 12 mm apart" in _View([plate, *rows], 342, 12.5).notes
@@ -120,7 +120,7 @@ def test_two_rows_of_the_same_holes_are_counted_together():
     ("diameter", "bore", "angle"),
     [(200, 100, 180), (400, 390, 180), (300, 200, 60), (300, 0, 90), (90, 60, 300)],
 )
-def test_a_ring_sector_is_drawn_round_to_scale(diameter, bore, angle, along):
+def test_ring_sector_is_to_scale(diameter, bore, angle, along):
     """Its outline has the area of a ring sector: what is drawn is what is weighed."""
     sizes = {"diameter": diameter, "bore": bore, "length": 40, "angle": angle}
     piece = Piece("sector", sizes, {"diameter": f"{diameter} mm"}, along=along)
@@ -135,24 +135,24 @@ def test_a_ring_sector_is_drawn_round_to_scale(diameter, bore, angle, along):
         assert span / view.scale == pytest.approx(high - low, rel=5e-3)
 
 
-def test_a_half_shell_shows_its_flange_and_names_what_lies_across():
+def test_half_shell_shows_its_flange_and_notes_its_length():
     sizes = {"diameter": 170, "bore": 140, "length": 200, "flanges": 2, "flange_diameter": 210,
              "flange_thickness": 12}  # fmt: skip
     shell = Piece("half_shell", sizes, {key: f"{v} mm" for key, v in sizes.items()}, along="x")
     drawn = part_sketch([shell], "bronze")
     assert len(_View([shell], 342, 12.5).behind(shell)) == 1
-    said = texts(drawn)
-    assert {"Ø 140 mm", "Ø 170 mm", "Ø 210 mm"} <= set(said)
-    assert "length over all 200 mm" in " ".join(said)
+    labels = texts(drawn)
+    assert {"Ø 140 mm", "Ø 170 mm", "Ø 210 mm"} <= set(labels)
+    assert "length over all 200 mm" in " ".join(labels)
 
 
-def test_a_hole_behind_the_cut_is_dashed():
+def test_hole_behind_the_cut_is_dashed():
     plate = Piece("plate", {"width": 60, "thickness": 20, "length": 90}, {})
     blind = Piece("bar", {"diameter": 6, "length": 4}, {}, True, (0, -10, 45), "y")
     assert 'stroke-dasharray="4 2.5"' in str(part_sketch([plate, blind], "steel"))
 
 
-def test_shapes_that_stand_nobody_knows_where_are_told_not_drawn():
+def test_shapes_without_known_places_are_noted_not_drawn():
     plate = Piece("plate", {"width": 60, "thickness": 10, "length": 90}, {})
     hole = Piece(
         "bar", {"diameter": 6, "length": 10}, {"diameter": "6 mm"}, True, (0, 0, 45), "y", 14
@@ -179,19 +179,19 @@ def test_shapes_that_stand_nobody_knows_where_are_told_not_drawn():
                       "arm_thickness_at_rim": 20}),
     ],
 )  # fmt: skip
-def test_every_shape_can_be_drawn_whichever_way_it_lies(shape, sizes, along):
+def test_every_shape_can_be_drawn_along_every_axis(shape, sizes, along):
     piece = Piece(shape, sizes, {key: f"{v} mm" for key, v in sizes.items()}, along=along)
     drawn = str(part_sketch([piece], "bronze"))
     ElementTree.fromstring(drawn)  # noqa: S314 our own drawing
     assert "nan" not in drawn
 
 
-def test_no_shape_no_drawing():
+def test_part_without_shapes_has_no_sketch():
     assert part_sketch([], "steel") == ""
 
 
 @pytest.mark.parametrize(("ends", "strips"), [(0, 0), (1, 1), (2, 2)])
-def test_what_is_machined_off_stands_at_as_many_ends_as_are_machined(ends, strips):
+def test_pattern_bar_shows_an_allowance_for_each_machined_end(ends, strips):
     drawn = str(
         pattern_bar("444.5 mm", "455 mm", off="to machine off, 3 mm" if ends else "", ends=ends)
     )

@@ -1,4 +1,4 @@
-"""The drawing helpers: lines that close, linings that differ, text that cannot break out."""
+"""The drawing helpers: dashes that close, linings that differ, text that is escaped."""
 
 import re
 import xml.etree.ElementTree as ET
@@ -14,7 +14,7 @@ COUNTS = {"in_place": 61, "found": 68, "being_made": 9, "to_be_made": 31, "missi
 LINE = [(0, 0), (1, 20), (2, 45)]
 
 
-def every_drawing():
+def drawings():
     for state in lines.STATES:
         yield f"line {state}", lines.line_sample(state)
         yield f"chip {state}", scales.state_chip(state)
@@ -45,11 +45,11 @@ def every_drawing():
     yield "reach", charts.reach_curve(LINE, LINE[1], (1, "costs more than it is worth"))
 
 
-DRAWINGS = dict(every_drawing())
+DRAWINGS = dict(drawings())
 
 
 @pytest.mark.parametrize("name", DRAWINGS)
-def test_a_drawing_is_well_formed_and_has_no_style(name):
+def test_drawing_is_well_formed_and_has_no_style(name):
     root = ET.fromstring(DRAWINGS[name])  # noqa: S314  our own text
     assert root.tag == f"{SVG}svg"
     for element in root.iter():
@@ -58,7 +58,7 @@ def test_a_drawing_is_well_formed_and_has_no_style(name):
 
 
 @pytest.mark.parametrize("name", DRAWINGS)
-def test_a_drawing_is_named_or_hidden(name):
+def test_drawing_has_a_title_or_is_hidden(name):
     root = ET.fromstring(DRAWINGS[name])  # noqa: S314
     if root.get("role") == "img":
         assert root.find(f"{SVG}title").text == root.get("aria-label") != ""
@@ -67,7 +67,7 @@ def test_a_drawing_is_named_or_hidden(name):
 
 
 @pytest.mark.parametrize("name", DRAWINGS)
-def test_every_colour_is_written_out_and_has_its_class(name):
+def test_every_colour_is_literal_and_has_its_class(name):
     known = {colour: key for key, colour in pen.COLOURS.items() if key != "on-blue"}
     root = ET.fromstring(DRAWINGS[name])  # noqa: S314
     for element in root.iter():
@@ -82,14 +82,14 @@ def test_every_colour_is_written_out_and_has_its_class(name):
 
 @pytest.mark.parametrize("state", [s for s, kind in lines.STATES.items() if kind.dashes])
 @pytest.mark.parametrize("radius", [11, 13, 13.4, 16.8, 23])
-def test_whole_repeats_close_the_ring(state, radius):
+def test_ring_dashes_close_the_circle(state, radius):
     stretched = lines.ring_dashes(radius, lines.STATES[state].dashes)
     repeats = 2 * pi * radius / sum(stretched)
     assert repeats == pytest.approx(round(repeats), abs=1e-9)
     assert sum(stretched) == pytest.approx(sum(lines.STATES[state].dashes), rel=0.25)
 
 
-def test_what_is_drawn_closes_too():
+def test_balloon_dashes_close_the_circle():
     drawn = balloons.balloon(10, "missing", 13)
     circle = ET.fromstring(drawn).find(f".//{SVG}circle")  # noqa: S314
     dashes = [float(d) for d in circle.get("stroke-dasharray").split()]
@@ -97,7 +97,7 @@ def test_what_is_drawn_closes_too():
     assert around / sum(dashes) == pytest.approx(round(around / sum(dashes)), abs=0.02)
 
 
-def test_the_rings_of_two_states_can_be_told_apart_without_colour():
+def test_states_differ_without_colour():
     seen = {
         (kind.width, kind.dashes, kind.rings, kind.wash != "sheet")
         for kind in lines.STATES.values()
@@ -127,13 +127,13 @@ def test_lining_stays_inside_its_outline():
         assert x2 - x1 == pytest.approx(-(y2 - y1))
 
 
-def test_lining_leaves_out_what_a_hollow_leaves_out():
+def test_lining_leaves_out_a_hollow():
     hollow = [(0, 0), (30, 0), (30, 30), (20, 30), (20, 10), (10, 10), (10, 30), (0, 30)]
     for (x1, y), (x2, _) in lining.parallels(hollow, 4, 0.0, 1):
         assert y < 10 or x2 <= 10 + 1e-9 or x1 >= 20 - 1e-9
 
 
-def test_text_cannot_break_out():
+def test_text_is_escaped():
     nasty = '</text><script>alert("1")</script>'
     for drawn in (
         balloons.balloon(1, "found", title=nasty),
@@ -148,7 +148,7 @@ def test_text_cannot_break_out():
 
 @pytest.mark.parametrize("number", [1, 10, 124, 1031])
 @pytest.mark.parametrize("state", lines.STATES)
-def test_a_number_fits_its_balloon_and_can_be_read(number, state):
+def test_number_fits_its_balloon_and_is_legible(number, state):
     root = ET.fromstring(balloons.balloon(number, state))  # noqa: S314
     radius = min(float(c.get("r")) for c in root.iter(f"{SVG}circle"))
     size = float(root.find(f".//{SVG}text").get("font-size"))
@@ -157,7 +157,7 @@ def test_a_number_fits_its_balloon_and_can_be_read(number, state):
     assert half[0] ** 2 + half[1] ** 2 <= radius**2
 
 
-def test_steps_are_one_two_or_five():
+def test_nice_step_is_one_two_or_five():
     for span in (0.3, 1, 7, 42, 212, 999, 55900, 1.3e6):
         step = scales.nice_step(span)
         assert f"{step:e}"[0] in "125"
@@ -165,7 +165,7 @@ def test_steps_are_one_two_or_five():
         assert scales.nice_top(span) >= span
 
 
-def test_the_bar_of_states_is_measured():
+def test_state_bar_is_to_scale():
     root = ET.fromstring(scales.state_bar({"found": 30, "missing": 10}, 402))  # noqa: S314
     bars = [r for r in root.iter(f"{SVG}rect") if r.get("height") == "16"]
     assert [float(b.get("width")) for b in bars] == [300, 100]
@@ -184,11 +184,11 @@ def test_the_bar_of_states_is_measured():
         ("1 in 100", "1 in 100"),
     ],
 )
-def test_a_measure_is_said_in_words(written, said):
+def test_spoken_measure(written, said):
     assert lettering.spoken(written) == said
 
 
-def test_a_measure_is_set_with_raised_and_lowered_figures():
+def test_measure_has_raised_and_lowered_figures():
     drawn = lettering.set_measure("4 7/8 in")
     assert '<span class="over">7</span>⁄<span class="under">8</span>' in drawn
     assert "½" in lettering.set_measure("1 1/2 in")
@@ -205,5 +205,5 @@ def test_a_measure_is_set_with_raised_and_lowered_figures():
         (None, "GBP", "–"),
     ],
 )
-def test_a_sum_is_written_with_its_currency(amount, currency, shown):
+def test_money_is_written_with_its_currency(amount, currency, shown):
     assert lettering.money(amount, currency) == shown

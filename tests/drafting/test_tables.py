@@ -1,4 +1,4 @@
-"""Tables as CSV, compared whole."""
+"""Tables as CSV, each compared with its full text."""
 
 from datetime import date
 
@@ -21,11 +21,11 @@ def text(*lines: str) -> bytes:
 
 
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
-def test_words_that_a_spreadsheet_would_run_are_defused(start):
+def test_formulas_are_made_text(start):
     assert cell(f"{start}SUM(A1)") == f"'{start}SUM(A1)"
 
 
-def test_numbers_stay_numbers():
+def test_numbers_are_plain():
     assert [cell(v) for v in (-3, -0.5, 22.0, 1200.0, 1 / 3, True, None)] == [
         "-3",
         "-0.5",
@@ -37,7 +37,7 @@ def test_numbers_stay_numbers():
     ]
 
 
-def test_a_table_begins_with_its_mark_and_ends_lines_with_cr_lf():
+def test_table_has_a_byte_order_mark_and_cr_lf():
     assert table(["a", "b"], [["x, y", 'say "so"'], ["two\nlines", "=1"]]) == (
         '\ufeffa,b\r\n"x, y","say ""so"""\r\n"two\nlines",\'=1\r\n'.encode()
     )
@@ -70,7 +70,7 @@ def engine(db):
     return engine
 
 
-def test_the_parts_to_make_list_whole(engine):
+def test_parts_to_make_table(engine):
     name, kind, content = make_csv(parts_to_make(engine, DAY), engine.name)
     assert name == "harrow-gap-sawmill-engine-parts-to-make-2026-03-01.csv"
     assert kind == "text/csv; charset=utf-8"
@@ -83,7 +83,7 @@ def test_the_parts_to_make_list_whole(engine):
     )
 
 
-def test_what_is_still_to_decide_whole(engine):
+def test_parts_to_decide_table(engine):
     _, _, content = to_decide_csv(parts_to_make(engine, DAY), engine.name)
     assert content == text(
         "item,part,component,missing,past use,size,material,usually,fastener",
@@ -91,7 +91,7 @@ def test_what_is_still_to_decide_whole(engine):
     )
 
 
-def test_the_cost_tally_whole(engine):
+def test_cost_tally_table(engine):
     """Spent 12.50; to come 67.50–87.50–127.50 of the bar and 60 of the crane."""
     name, _, content = tally_csv(cost_tally(engine, DAY), engine.name)
     assert name == "harrow-gap-sawmill-engine-cost-tally-2026-03-01.csv"
@@ -112,7 +112,7 @@ def test_the_cost_tally_whole(engine):
     )
 
 
-def test_the_costs_whole(engine):
+def test_costs_table(engine):
     name, _, content = costs_csv(cost_lines(engine), engine.name, engine.currency, DAY)
     assert name == "harrow-gap-sawmill-engine-costs-2026-03-01.csv"
     assert content == text(

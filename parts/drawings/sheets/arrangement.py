@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from parts import elevation as ga
-from parts.drafting.pen import Drawn
+from parts.drafting.pen import Markup
 from parts.elevation.bare import bare
 from parts.elevation.ties import propose
 from parts.engineering.starters import starter
@@ -52,7 +52,7 @@ class Drawing:
         width, height: Of the drawing at 1:1. [px]
     """
 
-    svg: Drawn
+    svg: Markup
     lines: tuple[Line, ...]
     unseen: tuple[Line, ...]
     picked: Line | None
@@ -263,7 +263,7 @@ def draw(
     )
 
 
-def picture(record: AsItStood, *, width: float = 440.0, title: str = "") -> Drawn | None:
+def picture(record: AsItStood, *, width: float = 440.0, title: str = "") -> Markup | None:
     """Return the engine alone, for a report; None when there is no elevation of its kind."""
     if not can_draw(record.engine.kind):
         return None

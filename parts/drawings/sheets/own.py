@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from parts import elevation as ga
 from parts.drafting import pen
 from parts.drafting.balloons import radius_for
-from parts.drafting.pen import Drawn
+from parts.drafting.pen import Markup
 from parts.drafting.zones import BORDER
 from parts.elevation import render
 from parts.elevation.layout import Row, stand
@@ -33,7 +33,7 @@ class OwnLine(Line):
 class OwnSheet:
     """The sheet drawn, and its balloons as a list; `left_over` had no room round it."""
 
-    svg: Drawn
+    svg: Markup
     lines: tuple[OwnLine, ...]
     left_over: tuple[OwnLine, ...]
     width: float

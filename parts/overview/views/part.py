@@ -29,6 +29,6 @@ def part(request, engine, pk):
         part=row,
         shown=shown,
         zone=zone_of_part(access.engine, row),
-        qr=square_code(address, said=f"Square code that opens part {row.item} on a phone"),
+        qr=square_code(address, title=f"Square code that opens part {row.item} on a phone"),
         acts=acts_open(access, pieces.balance_of(row)),
     )

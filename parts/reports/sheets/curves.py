@@ -4,7 +4,7 @@ from datetime import date
 
 from parts.drafting.charts import s_curve
 from parts.drafting.lettering import money
-from parts.drafting.pen import Drawn
+from parts.drafting.pen import Markup
 
 
 def _months(first: date, last: date) -> list[date]:
@@ -27,7 +27,7 @@ def _marks(months: list[date], most: int = 6) -> list[tuple[float, str]]:
     return [(m.toordinal(), f"{m:%b %Y}") for m in kept]
 
 
-def progress_curve(curve, width: float = 620, height: float = 250) -> Drawn:
+def progress_curve(curve, width: float = 620, height: float = 250) -> Markup:
     """Draw a `reckoning.progress.Curve`."""
     done = [(day.toordinal(), value) for day, value in curve.done]
     planned = [(day.toordinal(), value) for day, value in curve.planned]

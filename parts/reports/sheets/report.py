@@ -12,7 +12,7 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 
 from parts.drafting import paper
-from parts.drafting.pen import Drawn
+from parts.drafting.pen import Markup
 from parts.drafting.scales import nice_top
 from parts.drawings.sheets.arrangement import picture
 
@@ -39,7 +39,7 @@ def body(report, today: date) -> str:
     return render_to_string("reports/_body.html", context)
 
 
-def _drawings(report) -> list[tuple[str, Drawn]]:
+def _drawings(report) -> list[tuple[str, Markup]]:
     """The engine on the eve of the first day and on the last, each with a word over it."""
     eve, last = report.stood_before, report.stood
     told = [

@@ -7,7 +7,7 @@ from datetime import date
 
 from parts.drafting import paper
 from parts.drafting.bars import Piece, bar_drawing
-from parts.drafting.pen import Drawn
+from parts.drafting.pen import Markup
 from parts.drafting.table_csv import file_name
 from parts.engineering.bars.cutting import CAUTIONS
 from parts.engineering.bars.cutting_list import Cutting, Kind, SawnBar
@@ -19,7 +19,7 @@ class DrawnBar:
     """A bar of a cutting list with its drawing, and its pieces in words."""
 
     bar: SawnBar
-    drawing: Drawn
+    drawing: Markup
     left: str
     rows: list[tuple[str, str, int, str]]
 
@@ -75,7 +75,7 @@ def _drawn(bar: SawnBar, longest, units, kerf, trim, width) -> DrawnBar:
             longest_mm=longest,
             write=write,
             width=width,
-            said=f"{bar.name}: {pieces}; {write(bar.left_mm)} left",
+            title=f"{bar.name}: {pieces}; {write(bar.left_mm)} left",
         ),
         write(bar.left_mm),
         rows,

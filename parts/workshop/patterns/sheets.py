@@ -4,7 +4,7 @@ from datetime import date
 
 from parts.drafting import bench_sheet
 from parts.drafting.pattern_bar import pattern_bar
-from parts.drafting.pen import Drawn
+from parts.drafting.pen import Markup
 from parts.engineering.measures import Units, show
 from parts.workshop.shapes.sheets import sketch_of
 
@@ -16,10 +16,10 @@ def _length(mm: float, units: Units) -> str:
     return " ".join(show(mm, "mm", units))
 
 
-def face_sketch(line: FaceLine, metal: str, units: Units, **size) -> Drawn:
+def face_sketch(line: FaceLine, metal: str, units: Units, **size) -> Markup:
     """A finished size against its pattern or core. Nothing where there is no figure."""
     if line.size is None:
-        return Drawn("")
+        return Markup("")
     off = ""
     if line.allowance is not None and line.allowance.value:
         where = "side" if line.kind.inside else "end"

@@ -1,7 +1,7 @@
 """From the shapes of the record to their sketch."""
 
 from parts.care.queries import CUSTOMARY, shown_written
-from parts.drafting.pen import Drawn
+from parts.drafting.pen import Markup
 from parts.drafting.sketch import Piece, part_sketch
 from parts.engineering.errors import EngineeringError
 from parts.engineering.measures import Units, show
@@ -59,6 +59,6 @@ def sketch_of(
     *,
     width: float = 342.0,
     letter: float = 12.5,
-) -> Drawn:
+) -> Markup:
     """The sketch of a part from its shapes; nothing where there are none."""
     return part_sketch(pieces_of(rows, units), material, width=width, letter=letter)

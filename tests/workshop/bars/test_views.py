@@ -299,7 +299,7 @@ def test_lengths_on_the_saw_sheet_are_in_the_units_of_the_engine():
 def test_a_drawn_bar_is_to_scale():
     pieces = [Piece("7", 400.0, 0.0), Piece("8", 200.0, 403.0)]
     drawing = bar_drawing(
-        1000.0, pieces, 394.0, kerf_mm=3.0, longest_mm=2000.0, width=802.0, said="A bar"
+        1000.0, pieces, 394.0, kerf_mm=3.0, longest_mm=2000.0, width=802.0, title="A bar"
     )
     # 800 px for 2000 mm: the bar is 400 px long, its first cut at 1 + 160 px, 1.2 px wide.
     assert 'width="400"' in drawing

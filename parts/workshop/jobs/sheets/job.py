@@ -3,7 +3,7 @@
 from datetime import date
 
 from parts.drafting import bench_sheet
-from parts.drafting.pen import Drawn
+from parts.drafting.pen import Markup
 from parts.engineering.measures import Units
 from parts.workshop.shapes.sheets import sketch_of
 
@@ -12,7 +12,7 @@ from ..queries.by_person import JobSheet
 
 def pdf(
     sheets: list[JobSheet],
-    codes: list[Drawn],
+    codes: list[Markup],
     *,
     engine,
     units: Units,
