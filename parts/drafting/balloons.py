@@ -27,8 +27,8 @@ def _corner(text: str, size: float) -> float:
 
 def radius_for(number: int | str, state: str, least: float = 11) -> float:
     """Return the radius for a legible number: `least`, or more for three or more digits."""
-    short = _corner(str(number), LEAST) - _room(state, 0)
-    return least if short <= least + 1.5 else round(short, 1)
+    extra = _corner(str(number), LEAST) - _room(state, 0)
+    return least if extra <= least + 1.5 else round(extra, 1)
 
 
 def ring(

@@ -69,10 +69,10 @@ def _fetcher(weasyprint):
             if url.startswith("data:"):
                 return super().fetch(url, headers)
             kind, _, name = url.partition(":")
-            if kind == "static" and (found := finders.find(name)):
+            if kind == "static" and (file_path := finders.find(name)):
                 if name.endswith(".woff2"):
-                    return weasyprint.urls.URLFetcherResponse(url, _unpacked(found))
-                return super().fetch(Path(found).resolve().as_uri(), headers)
+                    return weasyprint.urls.URLFetcherResponse(url, _unpacked(file_path))
+                return super().fetch(Path(file_path).resolve().as_uri(), headers)
             if kind == "media":
                 root = Path(settings.MEDIA_ROOT).resolve()
                 path = (root / name).resolve()

@@ -72,7 +72,7 @@ def el(name: str, *children: str, **attributes: object) -> Markup:
         children: Texts, escaped unless they are `Markup`.
         attributes: Written out with `_` turned to `-`; None and False are left out. `stroke` and
             `fill` may be the name of a colour of `COLOURS`, and then add the class for it.
-            `css` adds classes of one's own.
+            `css` adds further classes.
 
     >>> el("path", d="M0 0H5", stroke="ink", fill=None)
     '<path class="k-ink" d="M0 0H5" stroke="#11161B"/>'

@@ -1,4 +1,4 @@
-"""How a piece can be replaced, and the stages that each way goes through."""
+"""The routes by which a piece can be replaced, and the stages of each."""
 
 from dataclasses import dataclass
 
@@ -7,7 +7,7 @@ from .errors import UnknownName
 
 @dataclass(frozen=True)
 class Stage:
-    """A step of the work. Its key is what the record stores, its word what people read."""
+    """A step of the work. The record stores its key; people read its word."""
 
     key: str
     word: str
@@ -15,7 +15,7 @@ class Stage:
 
 @dataclass(frozen=True)
 class Route:
-    """A way of replacing a piece.
+    """A route by which a piece can be replaced.
 
     Args:
         key: What the record stores.

@@ -243,9 +243,9 @@ def _other(unit: str, units: Units) -> tuple[Fraction, str]:
     if unit in _LITRES:
         if units.mass == "kg":
             return Fraction(1), "l" + _LITRES[unit]
-        short = units.ton == "short"
-        gallon = c.L_PER_US_GAL if short else c.L_PER_IMP_GAL
-        return gallon, ("US gal" if short else "imp. gal") + _LITRES[unit]
+        is_short_ton = units.ton == "short"
+        gallon = c.L_PER_US_GAL if is_short_ton else c.L_PER_IMP_GAL
+        return gallon, ("US gal" if is_short_ton else "imp. gal") + _LITRES[unit]
     if unit == "mm3":
         return (c.MM3_PER_IN3, "in³") if units.length == "in" else (Fraction(1000), "cm³")
     if unit == "t":

@@ -16,7 +16,7 @@ LINE = "A start, written from common practice: correct it against the engine."
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of engine. Its key is what the record stores, its word what people read."""
+    """A kind of engine. The record stores its key; people read its word."""
 
     key: str
     word: str
@@ -48,7 +48,7 @@ class StarterPart:
 
 @dataclass(frozen=True)
 class StarterComponent:
-    """A named assembly. `parent` is the name of the component it stands in, or empty."""
+    """A named assembly. `parent` is the name of the component that it belongs to, or empty."""
 
     number: int
     name: str

@@ -11,10 +11,10 @@ def text_of(pdf: bytes) -> str:
     """Return the words of a PDF in reading order, with single spaces."""
     tool = shutil.which("pdftotext")
     if tool is None:
-        words = "These tests read PDFs with pdftotext: apt-get install poppler-utils"
+        message = "These tests read PDFs with pdftotext: apt-get install poppler-utils"
         if os.environ.get("CI"):
-            pytest.fail(words)
-        pytest.skip(words)
+            pytest.fail(message)
+        pytest.skip(message)
     command = [tool, "-layout", "-enc", "UTF-8", "-", "-"]
-    done = subprocess.run(command, input=pdf, capture_output=True, check=True)
-    return " ".join(done.stdout.decode().split())
+    process = subprocess.run(command, input=pdf, capture_output=True, check=True)
+    return " ".join(process.stdout.decode().split())

@@ -30,15 +30,21 @@ def printed() -> set[str]:
 @pytest.mark.parametrize("weight", [400, 500, 600, 700])
 def test_screen_fonts_have_every_character(printed, weight):
     signs = "dejavu-signs-bold.woff2" if weight >= 600 else "dejavu-signs.woff2"
-    have = signs_of(f"atkinson-{weight}.woff2") | signs_of(f"atkinson-ext-{weight}.woff2")
-    have |= signs_of(signs)
-    assert {s for s in printed | set(NAMES) | set(TRADE) if ord(s) not in have} == set()
+    characters_of_fonts = signs_of(f"atkinson-{weight}.woff2") | signs_of(
+        f"atkinson-ext-{weight}.woff2"
+    )
+    characters_of_fonts |= signs_of(signs)
+    assert {
+        s for s in printed | set(NAMES) | set(TRADE) if ord(s) not in characters_of_fonts
+    } == set()
 
 
 def test_paper_fonts_have_every_character(printed):
-    have = signs_of("atkinson-400.woff2") | signs_of("atkinson-ext-400.woff2")
-    have |= signs_of("dejavu-sans.woff2")
-    assert {s for s in printed | set(NAMES) | set(TRADE) if ord(s) not in have} == set()
+    characters_of_fonts = signs_of("atkinson-400.woff2") | signs_of("atkinson-ext-400.woff2")
+    characters_of_fonts |= signs_of("dejavu-sans.woff2")
+    assert {
+        s for s in printed | set(NAMES) | set(TRADE) if ord(s) not in characters_of_fonts
+    } == set()
 
 
 def test_extra_font_is_small():

@@ -19,8 +19,8 @@ SHAFT = [
 ]
 
 
-def texts(drawn) -> list[str]:
-    tree = ElementTree.fromstring(str(drawn))  # noqa: S314 our own drawing
+def texts(svg) -> list[str]:
+    tree = ElementTree.fromstring(str(svg))  # noqa: S314 our own drawing
     return [el.text for el in tree.iter() if el.tag.endswith("text")]
 
 
@@ -53,8 +53,8 @@ def test_sketch_with_many_sizes_stays_inside_its_width():
         for n in range(12)
     ]
     for width in (180, 342, 560):
-        drawn = part_sketch(many, "cast_iron", width=width)
-        xs = [float(x) for x in re.findall(r"[ML](-?[\d.]+) -?[\d.]+", str(drawn))]
+        svg = part_sketch(many, "cast_iron", width=width)
+        xs = [float(x) for x in re.findall(r"[ML](-?[\d.]+) -?[\d.]+", str(svg))]
         assert min(xs) >= 0
         assert max(xs) <= width + 8  # the centre line reaches past the part
 
@@ -121,13 +121,13 @@ def test_two_rows_of_the_same_holes_are_one_note():
     [(200, 100, 180), (400, 390, 180), (300, 200, 60), (300, 0, 90), (90, 60, 300)],
 )
 def test_ring_sector_is_to_scale(diameter, bore, angle, along):
-    """Its outline has the area of a ring sector: what is drawn is what is weighed."""
+    """Its outline has the area of a ring sector, as in the calculation of its mass."""
     sizes = {"diameter": diameter, "bore": bore, "length": 40, "angle": angle}
     piece = Piece("sector", sizes, {"diameter": f"{diameter} mm"}, along=along)
     view = _View([piece], 342, 12.5)
     (outline,) = view.outlines(piece)
-    turned = outline[1:] + outline[:1]
-    area = abs(sum(a * d - b * c for (a, b), (c, d) in zip(outline, turned, strict=True))) / 2
+    next_corners = outline[1:] + outline[:1]
+    area = abs(sum(a * d - b * c for (a, b), (c, d) in zip(outline, next_corners, strict=True))) / 2
     expected = 3.14159265 / 4 * (diameter**2 - bore**2) * angle / 360
     assert area / view.scale**2 == pytest.approx(expected, rel=5e-3)
     for axis, (low, high) in ((0, view.reach[view.u]), (1, view.reach[view.v])):
@@ -139,9 +139,9 @@ def test_half_shell_shows_its_flange_and_notes_its_length():
     sizes = {"diameter": 170, "bore": 140, "length": 200, "flanges": 2, "flange_diameter": 210,
              "flange_thickness": 12}  # fmt: skip
     shell = Piece("half_shell", sizes, {key: f"{v} mm" for key, v in sizes.items()}, along="x")
-    drawn = part_sketch([shell], "bronze")
+    svg = part_sketch([shell], "bronze")
     assert len(_View([shell], 342, 12.5).behind(shell)) == 1
-    labels = texts(drawn)
+    labels = texts(svg)
     assert {"Ø 140 mm", "Ø 170 mm", "Ø 210 mm"} <= set(labels)
     assert "length over all 200 mm" in " ".join(labels)
 
@@ -181,9 +181,9 @@ def test_shapes_without_known_places_are_noted_not_drawn():
 )  # fmt: skip
 def test_every_shape_can_be_drawn_along_every_axis(shape, sizes, along):
     piece = Piece(shape, sizes, {key: f"{v} mm" for key, v in sizes.items()}, along=along)
-    drawn = str(part_sketch([piece], "bronze"))
-    ElementTree.fromstring(drawn)  # noqa: S314 our own drawing
-    assert "nan" not in drawn
+    svg = str(part_sketch([piece], "bronze"))
+    ElementTree.fromstring(svg)  # noqa: S314 our own drawing
+    assert "nan" not in svg
 
 
 def test_part_without_shapes_has_no_sketch():
@@ -192,9 +192,9 @@ def test_part_without_shapes_has_no_sketch():
 
 @pytest.mark.parametrize(("ends", "strips"), [(0, 0), (1, 1), (2, 2)])
 def test_pattern_bar_shows_an_allowance_for_each_machined_end(ends, strips):
-    drawn = str(
+    svg = str(
         pattern_bar("444.5 mm", "455 mm", off="to machine off, 3 mm" if ends else "", ends=ends)
     )
-    assert drawn.count('fill="#F7F0DC"') == strips
-    assert "455 mm pattern" in texts(drawn)
+    assert svg.count('fill="#F7F0DC"') == strips
+    assert "455 mm pattern" in texts(svg)
     assert "455 mm core" in texts(pattern_bar("460 mm", "455 mm", off="off", inside=True))

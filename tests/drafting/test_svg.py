@@ -68,14 +68,14 @@ def test_drawing_has_a_title_or_is_hidden(name):
 
 @pytest.mark.parametrize("name", DRAWINGS)
 def test_every_colour_is_literal_and_has_its_class(name):
-    known = {colour: key for key, colour in pen.COLOURS.items() if key != "on-blue"}
+    keys = {colour: key for key, colour in pen.COLOURS.items() if key != "on-blue"}
     root = ET.fromstring(DRAWINGS[name])  # noqa: S314
     for element in root.iter():
         for what, letter in (("stroke", "k"), ("fill", "f")):
             value = element.get(what)
             if value in (None, "none"):
                 continue
-            assert value in known
+            assert value in keys
             classes = element.get("class", "").split()
             assert any(c.startswith(f"{letter}-") for c in classes)
 
@@ -90,19 +90,19 @@ def test_ring_dashes_close_the_circle(state, radius):
 
 
 def test_balloon_dashes_close_the_circle():
-    drawn = balloons.balloon(10, "missing", 13)
-    circle = ET.fromstring(drawn).find(f".//{SVG}circle")  # noqa: S314
+    svg = balloons.balloon(10, "missing", 13)
+    circle = ET.fromstring(svg).find(f".//{SVG}circle")  # noqa: S314
     dashes = [float(d) for d in circle.get("stroke-dasharray").split()]
     around = 2 * pi * float(circle.get("r"))
     assert around / sum(dashes) == pytest.approx(round(around / sum(dashes)), abs=0.02)
 
 
 def test_states_differ_without_colour():
-    seen = {
+    looks = {
         (kind.width, kind.dashes, kind.rings, kind.wash != "sheet")
         for kind in lines.STATES.values()
     }
-    assert len(seen) == len(lines.STATES) == 7
+    assert len(looks) == len(lines.STATES) == 7
 
 
 def test_every_material_of_the_record_has_a_lining():
@@ -112,10 +112,10 @@ def test_every_material_of_the_record_has_a_lining():
 
 
 def test_linings_differ_but_for_brass_and_bronze():
-    drawn = {}
+    svg = {}
     for material in lining.MATERIALS:
-        drawn.setdefault(str(lining.swatch(material)), []).append(material)
-    assert [m for m in drawn.values() if len(m) > 1] == [["brass", "bronze"]]
+        svg.setdefault(str(lining.swatch(material)), []).append(material)
+    assert [m for m in svg.values() if len(m) > 1] == [["brass", "bronze"]]
 
 
 def test_lining_stays_inside_its_outline():
@@ -135,14 +135,14 @@ def test_lining_leaves_out_a_hollow():
 
 def test_text_is_escaped():
     nasty = '</text><script>alert("1")</script>'
-    for drawn in (
+    for svg in (
         balloons.balloon(1, "found", title=nasty),
         charts.bars([(nasty, 3)]),
         lettering.set_measure(nasty),
         lettering.set_measure(nasty + " 7/16 in"),
         charts.s_curve(LINE, LINE, marks=[(0, nasty)], planned_word=nasty, head=nasty),
     ):
-        assert "<script" not in drawn
+        assert "<script" not in svg
     assert 'x="&quot; onload=&quot;1"' in pen.el("g", x='" onload="1')
 
 
@@ -189,8 +189,8 @@ def test_spoken_measure(written, said):
 
 
 def test_measure_has_raised_and_lowered_figures():
-    drawn = lettering.set_measure("4 7/8 in")
-    assert '<span class="over">7</span>⁄<span class="under">8</span>' in drawn
+    svg = lettering.set_measure("4 7/8 in")
+    assert '<span class="over">7</span>⁄<span class="under">8</span>' in svg
     assert "½" in lettering.set_measure("1 1/2 in")
     assert re.sub(r"<[^>]+>", "", lettering.set_measure("24/11/2026")) == "24/11/2026"
 

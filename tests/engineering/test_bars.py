@@ -16,10 +16,10 @@ from parts.engineering.errors import Infeasible, OutOfRange
 from tests.engineering.checks import rows
 
 
-def blanks_of(lengths, wanted):
+def blanks_of(lengths, quantities):
     return [
         Blank(f"blank {i}", float(length), n)
-        for i, (length, n) in enumerate(zip(lengths, wanted, strict=True))
+        for i, (length, n) in enumerate(zip(lengths, quantities, strict=True))
     ]
 
 
@@ -117,17 +117,17 @@ def least_cost(sizes, wanted, stock):
     ]
 
     @cache
-    def cost_from(s, taken, left):
+    def cost_from(s, bars_used, left):
         if not any(left):
             return 0.0
         if s == len(stock):
             return float("inf")
         best = cost_from(s + 1, 0, left)
-        if stock[s][2] is None or taken < stock[s][2]:
+        if stock[s][2] is None or bars_used < stock[s][2]:
             for fill in fillings[s]:
                 if all(c <= n for c, n in zip(fill, left, strict=True)):
                     rest = tuple(n - c for c, n in zip(fill, left, strict=True))
-                    best = min(best, stock[s][1] + cost_from(s, taken + 1, rest))
+                    best = min(best, stock[s][1] + cost_from(s, bars_used + 1, rest))
         return best
 
     return cost_from(0, 0, tuple(wanted))

@@ -52,7 +52,7 @@ def pv_limit(grade):
     return calculation.inputs[2].value / PSI_FT_MIN
 
 
-ASK = {
+FUNCTIONS = {
     "shell_g": shell_grams,
     "half_shell_in3": half_shell,
     "clearance_in": lambda rule, shaft_in: (
@@ -81,7 +81,7 @@ ASK = {
 
 @pytest.mark.parametrize(("function", "inputs", "expected", "tolerance"), rows("bearings"))
 def test_check_values(function, inputs, expected, tolerance):
-    assert ASK[function](**inputs) == pytest.approx(expected, rel=tolerance)
+    assert FUNCTIONS[function](**inputs) == pytest.approx(expected, rel=tolerance)
 
 
 @pytest.mark.outside("common practice, no source")

@@ -35,7 +35,7 @@ def casting(per_ft, **inch):
     return patterns.casting_from_pattern(inch["in"] * 25.4, "grey_iron", share).value / 25.4
 
 
-ASK = {
+FUNCTIONS = {
     "pattern": pattern,
     "percent": lambda per_ft: patterns.contraction_from_rule(per_ft) * 100,
     "casting": casting,
@@ -57,7 +57,7 @@ ASK = {
 
 @pytest.mark.parametrize(("function", "inputs", "expected", "tolerance"), rows("castings"))
 def test_check_values(function, inputs, expected, tolerance):
-    assert ASK[function](**inputs) == pytest.approx(expected, rel=tolerance)
+    assert FUNCTIONS[function](**inputs) == pytest.approx(expected, rel=tolerance)
 
 
 @pytest.mark.outside("foundry draft guide, stpaulfoundry.com: 0.096 in over a 10 in draw")
@@ -127,7 +127,7 @@ def test_draft_never_reduces_the_size(size, depth, angle):
 
 def test_every_input_has_its_origin():
     table = patterns.pattern_size(444.5, "cast_iron", "boss")
-    origins = {given.letter: given.origin for given in table.inputs}
+    origins = {entry.letter: entry.origin for entry in table.inputs}
     assert origins == {"L": Origin.ENTERED, "m": Origin.TABLE, "c": Origin.TABLE}
     assert table.formula == "(L + 2 × m) × (1 + c)"
     assert "Lineham" in table.inputs[2].source
@@ -135,7 +135,7 @@ def test_every_input_has_its_origin():
     assert table.low < table.value < table.high
 
     own = patterns.pattern_size(444.5, "cast_iron", "boss", allowance_mm=3, contraction=0.01)
-    assert [given.origin for given in own.inputs] == [Origin.ENTERED] * 3
+    assert [entry.origin for entry in own.inputs] == [Origin.ENTERED] * 3
     assert own.low is None
     assert own.value == pytest.approx(455.0, abs=0.01)
     assert "(444.5 mm + 2 × 3 mm) × 1.01 = 455 mm" in own.figures
@@ -172,9 +172,9 @@ def test_upper_limit_of_a_table_row_is_inclusive():
 
 def test_pour_gives_masses_from_finished_to_charge():
     calculation = patterns.pour(9.0, "red_brass", stock_kg=1.0, pieces=3)
-    cast, poured = calculation.parts
+    cast, as_poured = calculation.parts
     assert cast.value == pytest.approx(30)
-    assert poured.value == pytest.approx(30 / 0.525)
+    assert as_poured.value == pytest.approx(30 / 0.525)
     assert calculation.value == pytest.approx(30 / 0.525 / (1 - 0.0225))
     assert calculation.low == pytest.approx(30 / 0.60 / (1 - 0.015))
     assert calculation.high == pytest.approx(30 / 0.45 / (1 - 0.03))

@@ -77,7 +77,7 @@ def test_the_simulation_agrees_with_the_closed_form(rho):
 
 
 def test_a_thousand_simulations_are_enough_for_many_items():
-    """Seed by seed apart by less than a thirtieth of the spread, as drawing at random is not."""
+    """Results of different seeds differ by less than a thirtieth of the standard deviation."""
     items = [100.0] * 300, [120.0 + n % 7 for n in range(300)], [220.0 + n % 11 for n in range(300)]
     whole = three_point.simulate(*items, draws=20_000)
     for seed in range(6):

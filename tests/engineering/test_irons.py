@@ -11,7 +11,7 @@ from parts.engineering.casting import irons, lots
 from parts.engineering.errors import OutOfRange, UnknownName
 from tests.engineering.checks import rows
 
-ASK = {
+FUNCTIONS = {
     "ce": lambda **percent: irons.carbon_equivalent(percent),
     "silicon": lambda inches: irons.silicon_wanted(inches * 25.4),
 }
@@ -19,7 +19,7 @@ ASK = {
 
 @pytest.mark.parametrize(("function", "inputs", "expected", "tolerance"), rows("irons"))
 def test_check_values(function, inputs, expected, tolerance):
-    assert ASK[function](**inputs) == pytest.approx(expected, rel=tolerance)
+    assert FUNCTIONS[function](**inputs) == pytest.approx(expected, rel=tolerance)
 
 
 def charge(*scraps):
@@ -61,8 +61,10 @@ def test_thin_section_needs_ferrosilicon_with_heavy_machinery_iron():
     assert not irons.judge(charge(("machinery_heavy", 20)), "machined", 100).refused
     # Lacking of the likely 1.26 %: 1.215 % of 20 kg, out of (75 x 0.85 - 2.475) %: 0.4 kg.
     assert "About 0.39 kg" in thin.verdict
-    cured = irons.judge(charge(("machinery_heavy", 20), ("ferrosilicon", 0.4)), "machined", 12.7)
-    silicon = next(given for given in cured.inputs if given.letter == "Si")
+    corrected = irons.judge(
+        charge(("machinery_heavy", 20), ("ferrosilicon", 0.4)), "machined", 12.7
+    )
+    silicon = next(entry for entry in corrected.inputs if entry.letter == "Si")
     assert silicon.value == pytest.approx(2.475, abs=0.15)
 
 

@@ -21,7 +21,7 @@ def by_height(leg, height):
 
 
 def capacity(rated, leg, height):
-    """The load that two legs may carry, halved to one leg as the sheet prints it."""
+    """Return half the load that two legs may carry, as the sheet prints it for one leg."""
     return rated / slings.leg_load(1, 2, by_height(leg, height)).value / 2
 
 
@@ -66,7 +66,7 @@ def test_check_values(name, inputs, expected, tolerance):
 
 
 def fewest(masses, payload):
-    """Fewest trips by trying every way of putting each piece on an opened trip or a new one."""
+    """Return the fewest trips by trying each piece on every trip so far and on a new one."""
     best = len(masses)
 
     def place(i, trips):

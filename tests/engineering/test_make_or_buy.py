@@ -87,9 +87,9 @@ def test_invalid_input_is_refused_in_words():
 )
 def test_turning_points_match_trying_every_number(setting, each, carriage, price, least):
     make, buy = Making(setting, each / 2), Buying(carriage, price / 2, least)
-    tried = []
+    expected = []
     for n in range(1, 300):
         way = "make" if make.cost(n) <= buy.cost(n) + 1e-9 else "buy"
-        if not tried or tried[-1][1] != way:
-            tried.append((n, way))
-    assert turning_points(make, buy, 299) == tried
+        if not expected or expected[-1][1] != way:
+            expected.append((n, way))
+    assert turning_points(make, buy, 299) == expected

@@ -33,7 +33,7 @@ def fahrenheit(degC):
     return degC * 9 / 5 + 32
 
 
-ASK = {
+FUNCTIONS = {
     "mixture": lambda percent: properties.mixture_density(percent).value / 1000,
     "mixture_lb_in3": lambda percent: (
         properties.mixture_density(percent).value / float(KG_M3_PER_LB_IN3)
@@ -52,7 +52,7 @@ ASK = {
 
 @pytest.mark.parametrize(("function", "inputs", "expected", "tolerance"), rows("materials"))
 def test_check_values(function, inputs, expected, tolerance):
-    assert ASK[function](**inputs) == pytest.approx(expected, rel=tolerance)
+    assert FUNCTIONS[function](**inputs) == pytest.approx(expected, rel=tolerance)
 
 
 @pytest.mark.outside("common practice, no source")

@@ -417,7 +417,7 @@ def test_docstring_examples(module):
 
 
 def test_reading_measures_does_not_import_numpy():
-    done = subprocess.run(
+    process = subprocess.run(
         [
             sys.executable,
             "-c",
@@ -427,4 +427,4 @@ def test_reading_measures_does_not_import_numpy():
         text=True,
         check=True,
     )
-    assert done.stdout.strip() == "False"
+    assert process.stdout.strip() == "False"

@@ -15,7 +15,7 @@ from tests.engineering.checks import rows
 
 
 def after_all(p, q, cell):
-    """One pass in each area with the coverage that gives the wanted chance."""
+    """Return a chance after one pass in each area, with the coverage for its detection chance."""
     track = np.diag(-np.log1p(-np.array(q)))
     return float(searching.posterior([p], np.ones(len(p)), track, np.ones(len(p)))[0, cell])
 

@@ -55,7 +55,7 @@ def rim(od_in, id_in, face_in):
     return masses.mass([Body("tube", sizes)], density_kg_m3=IRON_KG_M3).value / KG_LB
 
 
-ASK = {
+FUNCTIONS = {
     "volume": lambda shape, **sizes: masses.volume(one(shape, **sizes)).value,
     "cg": lambda shape, **sizes: masses.centre_of_gravity(one(shape, **sizes))[2].value,
     "pin_volume": lambda: masses.volume(PIN).value,
@@ -70,7 +70,7 @@ ASK = {
 
 @pytest.mark.parametrize(("function", "inputs", "expected", "tolerance"), rows("solids"))
 def test_check_values(function, inputs, expected, tolerance):
-    assert ASK[function](**inputs) == pytest.approx(expected, rel=tolerance)
+    assert FUNCTIONS[function](**inputs) == pytest.approx(expected, rel=tolerance)
 
 
 @given(d=st.floats(1, 2000), length=st.floats(1, 5000), cut=st.floats(0.01, 0.99))
@@ -188,7 +188,7 @@ def test_the_uncertainty_of_a_bar_follows_its_closed_form():
 
 
 def measured(values):
-    """A shouldered pin with a bore, from sizes that are measured, as (bodies, sizes)."""
+    """Return a shouldered pin with a bore from measured sizes, as (bodies, sizes)."""
     big, small, bore, first, second = values
     return [
         Body("bar", {"diameter": big, "length": first}),

@@ -69,7 +69,7 @@ def test_plain_nuts_and_bolts_are_all_marked_as_fasteners(kind):
 
 @each_kind
 def test_materials_fit_the_routes(kind):
-    """Nobody casts timber or leather, and cast iron is not sawn out of plate."""
+    """Timber and leather are not cast, and cast iron is not cut from plate."""
     for part in starter(kind).parts:
         if part.route == "cast":
             assert part.material in {

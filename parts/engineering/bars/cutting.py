@@ -309,7 +309,7 @@ def _plan(best: Packing, by_hand: Packing | None, task: _Task) -> BarPlan:
             key=lambda b: (-b.stock.length_mm, b.stock.name, [-c.length_mm for c in b.cuts]),
         )
     )
-    taken = sum(b.bars * b.stock.length_mm for b in bars)
+    taken_mm = sum(b.bars * b.stock.length_mm for b in bars)
     used = sum(b.length_mm * b.quantity for b in task.blanks)
     by_hand_mm = (
         None if by_hand is None else sum(stock[s].length_mm * n for s, _, n in by_hand.fills)
@@ -317,15 +317,15 @@ def _plan(best: Packing, by_hand: Packing | None, task: _Task) -> BarPlan:
     gap = 0.0 if best.proven or best.cost <= 0 else (best.cost - best.bound) / best.cost
     return BarPlan(
         bars=bars,
-        calculation=_calculation(best, by_hand, task, bars, by_hand_mm, taken, gap),
+        calculation=_calculation(best, by_hand, task, bars, by_hand_mm, taken_mm, gap),
         proven=best.proven,
         bound=best.bound,
         gap=gap,
-        taken_mm=taken,
-        waste_mm=taken - used,
+        taken_mm=taken_mm,
+        waste_mm=taken_mm - used,
         by_hand_cost=None if by_hand is None else by_hand.cost,
         by_hand_bars=None if by_hand is None else sum(n for _, _, n in by_hand.fills),
-        metal_saved_mm=None if by_hand_mm is None else by_hand_mm - taken,
+        metal_saved_mm=None if by_hand_mm is None else by_hand_mm - taken_mm,
     )
 
 
@@ -341,7 +341,7 @@ def _bar(bar: Stock, bars: int, fill, task: _Task) -> BarCut:
     return BarCut(bar, bars, tuple(cuts), max(0.0, bar.length_mm - task.trim - start))
 
 
-def _calculation(best, by_hand, task: _Task, bars, by_hand_mm, taken, gap) -> Calculation:
+def _calculation(best, by_hand, task: _Task, bars, by_hand_mm, taken_mm, gap) -> Calculation:
     blanks, aim, priced = task.blanks, task.aim, task.priced
     count = sum(b.bars for b in bars)
     name, unit = "Cost of the bars", ""
@@ -353,24 +353,24 @@ def _calculation(best, by_hand, task: _Task, bars, by_hand_mm, taken, gap) -> Ca
     for b in bars:
         tally[b.stock] += b.bars
     figures = " + ".join(f"{n} × {_price_of(bar, aim, priced)}" for bar, n in tally.items())
-    words = [
+    clauses = [
         f"{count} {'bar' if count == 1 else 'bars'} for {sum(b.quantity for b in blanks)} blanks"
     ]
     if best.proven:
-        words.append("nothing less can do")
+        clauses.append("nothing less can do")
     else:
-        words.append(f"at most {sig(100 * gap, 2)} % over the least that can do")
+        clauses.append(f"at most {sig(100 * gap, 2)} % over the least that can do")
     if not priced and aim == "cost":
-        words.append("no price for every bar, so the least length is taken")
+        clauses.append("no price for every bar, so the least length is taken")
     if by_hand is None:
-        words.append("sawn longest first the blanks do not all come out")
+        clauses.append("sawn longest first the blanks do not all come out")
     else:
         by_hand_bars = sum(n for _, _, n in by_hand.fills)
-        words.append(
+        clauses.append(
             f"sawn longest first it takes {_bars(by_hand_bars)}"
             + (
-                f" and {amount(by_hand_mm - taken, 'mm', 4)} more"
-                if by_hand_mm > taken + 1e-6
+                f" and {amount(by_hand_mm - taken_mm, 'mm', 4)} more"
+                if by_hand_mm > taken_mm + 1e-6
                 else ""
             )
         )
@@ -392,7 +392,7 @@ def _calculation(best, by_hand, task: _Task, bars, by_hand_mm, taken, gap) -> Ca
         low=best.bound,
         high=best.cost,
         interval="from the least that can be to this plan",
-        verdict="; ".join(words).capitalize() + ".",
+        verdict="; ".join(clauses).capitalize() + ".",
         cautions=CAUTIONS,
         limits="Straight cuts across one bar at a time; bent or flawed lengths must be taken off "
         "the stock first.",

@@ -127,11 +127,11 @@ def clearance(
         formula, source = "entered", "entered"
         inputs = (journal, Input("e", "Clearance on the diameter", value, "mm", Origin.ENTERED))
     tight, slack = value < least - 1e-9, value > worn + 1e-9
-    words = f"On the diameter. Worn out at about {amount(worn, 'mm')}."
+    verdict = f"On the diameter. Worn out at about {amount(worn, 'mm')}."
     if tight:
-        words = f"Too tight: the least ever advised is {amount(least, 'mm')} on the diameter."
+        verdict = f"Too tight: the least ever advised is {amount(least, 'mm')} on the diameter."
     elif slack:
-        words = f"Slacker than the worn limit of {amount(worn, 'mm')}."
+        verdict = f"Slacker than the worn limit of {amount(worn, 'mm')}."
     return Calculation(
         "Running clearance, on the diameter",
         value,
@@ -143,7 +143,7 @@ def clearance(
         min(new_clearances),
         max(new_clearances),
         "the rules in use differ by this much",
-        verdict=words,
+        verdict=verdict,
         refused=tight,
         cautions=(RUN_IN,),
         limits="Slow shafts up to 600 rpm, on the diameter. The rules differ; all have served.",
@@ -168,20 +168,20 @@ def bore(journal: Size, gap: Calculation) -> Calculation:
     error = journal.plus_minus
     gap_mm = gap.value
     value: float | None = d + gap_mm
-    words, refused = "", False
+    verdict, refused = "", False
     if error >= gap_mm:
         value, refused = None, True
-        words = (
+        verdict = (
             f"No bore can be given: the journal is measured to ± {amount(error, 'mm', 2)}, as much "
             f"as the whole clearance of {amount(gap_mm, 'mm', 3)}. {MEASURE_AGAIN}"
         )
     elif error > gap_mm / 2:
-        words = (
+        verdict = (
             f"The journal is measured to ± {amount(error, 'mm', 2)}, more than half the clearance "
             f"of {amount(gap_mm, 'mm', 3)}. {MEASURE_AGAIN}"
         )
     elif not error:
-        words = f"How sure the measure of the journal is was not entered. {MEASURE_AGAIN}"
+        verdict = f"How sure the measure of the journal is was not entered. {MEASURE_AGAIN}"
     meaning = "the rules of clearance differ by this much"
     return Calculation(
         "Bore it to",
@@ -198,7 +198,7 @@ def bore(journal: Size, gap: Calculation) -> Calculation:
         None if refused else d - error + gap.low,
         None if refused else d + error + gap.high,
         f"{meaning}, and the journal is as sure as it was measured" if error else meaning,
-        verdict=words,
+        verdict=verdict,
         refused=refused,
         limits="For the journal as measured. Measure it again on the day it is bored.",
         parts=(gap,),
@@ -239,15 +239,15 @@ def mean_pressure(
     row = limits[service]
     low, high = float(row["low_psi"]) * PSI, float(row["high_psi"]) * PSI
     value = 1000 * load / (count * d * length)
-    over = value > high * (1 + 1e-9)
+    over_limit = value > high * (1 + 1e-9)
     usual = f"{amount(low, 'kPa', 3)} to {amount(high, 'kPa', 3)}"
     pressure_text = amount(value, "kPa", 3)
-    if over:
-        words = f"Over the usual limit for a {row['name']}: {pressure_text} against {usual}."
+    if over_limit:
+        verdict = f"Over the usual limit for a {row['name']}: {pressure_text} against {usual}."
     elif value < low:
-        words = f"Light for a {row['name']}: {pressure_text}, usual is {usual}."
+        verdict = f"Light for a {row['name']}: {pressure_text}, usual is {usual}."
     else:
-        words = f"Within the usual for a {row['name']}: {pressure_text} of {usual}."
+        verdict = f"Within the usual for a {row['name']}: {pressure_text} of {usual}."
     return Calculation(
         "Mean pressure on the projected area",
         value,
@@ -265,9 +265,9 @@ def mean_pressure(
             ),
         ),
         "projected-area rule",
-        verdict=words,
-        refused=over,
-        cautions=((OVER_PRESSED,) if over else ()) + (RUN_IN,),
+        verdict=verdict,
+        refused=over_limit,
+        cautions=((OVER_PRESSED,) if over_limit else ()) + (RUN_IN,),
         limits="Mean pressure on a peak load, with oil. The weight of wheel and shaft adds to it.",
     )
 
@@ -311,7 +311,7 @@ def pressure_velocity(pressure: Calculation, speed: Calculation, base: str = "ti
     limit = float(row["pv_psi_ft_min"]) * PSI_FT_MIN
     value = pressure.value * speed.value
     comparison = f"{amount(value, 'kPa_m_s', 3)} of {amount(limit, 'kPa_m_s', 3)}"
-    words = (
+    verdict = (
         f"Over what {base}-base white metal stands when short of oil: {comparison}. It needs an "
         "oil film at all times."
         if value > limit
@@ -329,7 +329,7 @@ def pressure_velocity(pressure: Calculation, speed: Calculation, base: str = "ti
             Input("k", "Limit short of oil", limit, "kPa_m_s", Origin.TABLE, row["pv_source"]),
         ),
         "product rule for boundary lubrication",
-        verdict=words,
+        verdict=verdict,
         cautions=(RUN_IN,),
         parts=(pressure, speed),
     )

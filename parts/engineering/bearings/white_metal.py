@@ -293,12 +293,12 @@ def reclaimed(needed: Calculation, on_hand_kg: float, grade_key: str | int) -> C
     shortage = max(0.0, needed.value - on_hand)
     most = needed.high if needed.high is not None else needed.value
     if shortage:
-        words = f"Not enough: {amount(shortage, 'kg')} of new grade {kind.key} is wanting."
+        verdict = f"Not enough: {amount(shortage, 'kg')} of new grade {kind.key} is wanting."
     elif on_hand < most:
         surplus = amount(on_hand - needed.value, "kg")
-        words = f"Just enough: {surplus} is over, which a wasteful pour takes."
+        verdict = f"Just enough: {surplus} is over, which a wasteful pour takes."
     else:
-        words = f"Enough: {amount(on_hand - needed.value, 'kg')} is over."
+        verdict = f"Enough: {amount(on_hand - needed.value, 'kg')} is over."
     return Calculation(
         "New white metal wanting",
         shortage,
@@ -314,7 +314,7 @@ def reclaimed(needed: Calculation, on_hand_kg: float, grade_key: str | int) -> C
         low=max(0.0, (needed.low if needed.low is not None else needed.value) - on_hand),
         high=max(0.0, most - on_hand),
         interval="from the limits of the metal to melt",
-        verdict=words,
+        verdict=verdict,
         cautions=when_melted(kind.metal),
         limits="Scrap of one grade, clean and dry. Never mix tin-base with lead-base, nor with "
         "zinc or solder; a doubtful lot is worth an assay.",

@@ -238,20 +238,20 @@ def _infeasible(limits, title, mixes, on_hand, total, retained) -> ChargeInfeasi
     cure = f"Add {add} in place of as much of the rest." if add else ""
     if available < total - 1e-9:
         misses: tuple[Miss, ...] = ()
-        words = (
+        message = (
             f"The lots hold {amount(available, 'kg')} in all and {amount(total, 'kg')} are wanted."
         )
         cure = f"Add {add}." if add else ""
     else:
         misses = _nearest(limits, mixes, on_hand, total, retained)
-        words = " ".join(_miss_message(m, title) for m in misses)
+        message = " ".join(_miss_message(m, title) for m in misses)
     for element in barred:
         if any(m.element == element for m in misses):
             cure += (
                 f" {element_word(element).capitalize()} is not added pure: buy a metal of this "
                 "alloy that holds it."
             )
-    return ChargeInfeasible(f"{words} {cure}".strip(), misses, additions)
+    return ChargeInfeasible(f"{message} {cure}".strip(), misses, additions)
 
 
 def _nearest(limits, mixes, on_hand, total, retained) -> tuple[Miss, ...]:
@@ -368,9 +368,9 @@ def _element(e, least, most, weights, percent, melt_kg, retained, source, cautio
         )
         ends.append(min(100.0, mass * retained(e) / melt_kg))
     has_range = ends[1] - ends[0] > 1e-9
-    words = f"{sig(share, 3)} % {element_word(e)}: within {least:g} to {most:g} %."
+    verdict = f"{sig(share, 3)} % {element_word(e)}: within {least:g} to {most:g} %."
     if has_range and (ends[0] < least - 1e-9 or ends[1] > most + 1e-9):
-        words += (
+        verdict += (
             f" With the lots at the ends of their ranges it may lie from {sig(ends[0], 3)} to "
             f"{sig(ends[1], 3)} %: have them assayed, or pour and test a bar."
         )
@@ -400,6 +400,6 @@ def _element(e, least, most, weights, percent, melt_kg, retained, source, cautio
         low=ends[0] if has_range else None,
         high=ends[1] if has_range else None,
         interval="from the ranges of the lots, each taken at its end" if has_range else "",
-        verdict=words,
+        verdict=verdict,
         cautions=cautions,
     )

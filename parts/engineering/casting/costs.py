@@ -143,13 +143,13 @@ def pour_costs(
     good = [c.good * c.each_kg for c in castings]
     by_mass = good if any(good) and any(m.kg > 0 for m in returned) else poured
     metal = [share_out(w - o, by_mass) for w, o in zip(worth, deductions, strict=True)]
-    items = [share_out(one.amount, poured) for one in bought]
+    items = [share_out(item.amount, poured) for item in bought]
     shares = tuple(
-        Share(tuple(lot[i] for lot in metal), tuple(one[i] for one in items))
+        Share(tuple(lot[i] for lot in metal), tuple(item[i] for item in items))
         for i in range(len(castings))
     )
     total = sum((share.total for share in shares), NOTHING)
-    bought_total = sum((one.amount for one in bought), NOTHING)
+    bought_total = sum((item.amount for item in bought), NOTHING)
     return PourCosts(
         shares,
         Calculation(
@@ -162,11 +162,11 @@ def pour_costs(
                 f"{sum(worth, NOTHING):,} − {returned_worth:,} + {bought_total:,} = {total:,}"
             ),
             (
-                *(_given(m, "charged") for m in charged),
-                *(_given(m, "came back") for m in returned),
+                *(_metal_input(m, "charged") for m in charged),
+                *(_metal_input(m, "came back") for m in returned),
                 *(
-                    Input("", one.what, float(one.amount), currency, Origin.ENTERED, "as booked")
-                    for one in bought
+                    Input("", item.what, float(item.amount), currency, Origin.ENTERED, "as booked")
+                    for item in bought
                 ),
             ),
             "common practice of cost accounting, no source",
@@ -180,7 +180,7 @@ def pour_costs(
     )
 
 
-def _given(metal: Metal, word: str) -> Input:
+def _metal_input(metal: Metal, word: str) -> Input:
     source = f"at {metal.value_per_kg} a kilogram, the value of its lot: {metal.worth:,}"
     return Input("", f"{metal.name}, {word}", metal.kg, "kg", Origin.MEASURED, source)
 

@@ -150,9 +150,9 @@ def judge(
     hard, doubt = _hardness(likely, low, high, use, section_mm, sum(kg for *_, kg in weights))
     refused = bool(unsuitable or hard)
     if refused:
-        words = " ".join([f"Not suitable for {USES[use]}.", *unsuitable, hard]).strip()
+        verdict = " ".join([f"Not suitable for {USES[use]}.", *unsuitable, hard]).strip()
     else:
-        words = f"Nothing known speaks against it for {USES[use]}. {doubt}".strip()
+        verdict = f"Nothing known speaks against it for {USES[use]}. {doubt}".strip()
     return Calculation(
         "Carbon equivalent of the charge",
         value,
@@ -169,7 +169,7 @@ def judge(
         carbon_equivalent(low),
         carbon_equivalent(high),
         "from the ranges of the lots, each taken at its end",
-        verdict=words,
+        verdict=verdict,
         refused=refused,
         limits=f"4.3 % is the eutectic; grey machinery iron is usually 3.8 to 4.3 (from memory). "
         f"{ASSAY}",

@@ -122,10 +122,10 @@ def _pour_plan(pours, best, needed, capacity, total) -> PourPlan:
     count = len(pours)
     proven = best.proven or count == bound
     castings = _castings(sum(c.quantity for c in needed))
-    words = f"{_pours(count)} of at most {amount(capacity, 'kg')} for {castings}"
-    words += "; fewer cannot do." if proven else f"; at least {bound} are needed."
+    verdict = f"{_pours(count)} of at most {amount(capacity, 'kg')} for {castings}"
+    verdict += "; fewer cannot do." if proven else f"; at least {bound} are needed."
     if proven and count > mass_bound:
-        words += f" By mass alone {mass_bound} would do, but the pieces do not divide so."
+        verdict += f" By mass alone {mass_bound} would do, but the pieces do not divide so."
     metal = needed[0].metal
     cautions = melt_cautions(metal)
     calculation = Calculation(
@@ -145,7 +145,7 @@ def _pour_plan(pours, best, needed, capacity, total) -> PourPlan:
         low=float(bound),
         high=float(count),
         interval="from the fewest that can be to this plan",
-        verdict=words,
+        verdict=verdict,
         cautions=cautions,
         limits="Moulds must all be ready before the metal is hot; leave a little for the last one.",
     )
@@ -178,12 +178,12 @@ def pouring_temperature(metal: str, section: str = "medium") -> Calculation:
     kind = properties.metal(metal)
     figure = properties.figure(metal, "pouring")
     value = {"thin": figure.high, "medium": figure.value, "heavy": figure.low}[section]
-    words = f"Pour {kind.name} for {section} castings at {amount(value, 'degC')}"
+    verdict = f"Pour {kind.name} for {section} castings at {amount(value, 'degC')}"
     try:
         over = value - properties.figure(metal, "liquidus").value
-        words += f", {amount(over, 'degC_diff', 2)} over all melted."
+        verdict += f", {amount(over, 'degC_diff', 2)} over all melted."
     except UnknownName:
-        words += "."
+        verdict += "."
     return Calculation(
         "Pouring temperature",
         value,
@@ -195,7 +195,7 @@ def pouring_temperature(metal: str, section: str = "medium") -> Calculation:
         low=figure.low,
         high=figure.high,
         interval="from heavy to thin castings",
-        verdict=words,
+        verdict=verdict,
         cautions=melt_cautions(metal),
         limits="Read it with a pyrometer in the metal; colour by eye misses by "
         f"{amount(50, 'degC_diff', 1)} and more.",
@@ -298,13 +298,13 @@ def crucible_limit(
         parts, formula = (by_volume,), "least of " + formula + ", and V × f × ρ"
         figures += f"; by its room {amount(float(by_volume.value), 'kg')}"
         value = min(value, float(by_volume.value))
-    words, over = "", False
+    verdict, over_limit = "", False
     if charge_kg is not None:
-        over = charge_kg > value + 1e-9
-        words = f"{amount(charge_kg, 'kg')} of {amount(value, 'kg')}"
-        words += f", {per_cent(charge_kg / value)} of the limit."
-        if over:
-            words = (
+        over_limit = charge_kg > value + 1e-9
+        verdict = f"{amount(charge_kg, 'kg')} of {amount(value, 'kg')}"
+        verdict += f", {per_cent(charge_kg / value)} of the limit."
+        if over_limit:
+            verdict = (
                 f"Over what the crucible may carry: {amount(charge_kg, 'kg')} against "
                 f"{amount(value, 'kg')}. Do not pour this in one heat."
             )
@@ -316,8 +316,8 @@ def crucible_limit(
         figures,
         tuple(inputs),
         "by volume: mass in proportion to density",
-        verdict=words,
-        refused=over,
+        verdict=verdict,
+        refused=over_limit,
         cautions=(HOT_METAL, CRUCIBLE),
         limits="A crucible that is cracked, thinned or soaked with another metal carries nothing.",
         parts=parts,

@@ -185,13 +185,13 @@ def crucible(
         formula, figures = "V × ρ × f", f"{amount(brim, 'l')} × {amount(rho.value, 'kg_m3')}"
         source = "geometry"
     elif number is not None:
-        marked = finite("number of the crucible", number, upto=2000)
+        number_marked = finite("number of the crucible", number, upto=2000)
         each = _kg_per_number(metal)
-        whole = marked * each.value
-        inputs += [Input("N", "Number marked", marked, "", Origin.MEASURED), each]
+        whole = number_marked * each.value
+        inputs += [Input("N", "Number marked", number_marked, "", Origin.MEASURED), each]
         formula, figures, source = (
             "N × k × f",
-            f"{marked:g} × {amount(each.value, 'kg')}",
+            f"{number_marked:g} × {amount(each.value, 'kg')}",
             RULE_SOURCE,
         )
     else:
@@ -206,11 +206,11 @@ def crucible(
         inputs.append(Input("R", "Rated mass", rated, "kg", Origin.ENTERED))
         formula, value = f"least of {formula} and R", min(value, rated)
         figures += f"; rated {amount(rated, 'kg')}"
-    over = charge > value
+    over_limit = charge > value
     verdict = (
         f"Over what the crucible holds: {amount(charge, 'kg')} against {amount(value, 'kg')}. "
         "Do not pour this in one heat."
-        if over
+        if over_limit
         else f"It fits: {amount(charge, 'kg')} of {amount(value, 'kg')}, "
         f"{per_cent(charge / value)} of the limit."
     )
@@ -223,8 +223,8 @@ def crucible(
         tuple(inputs),
         source,
         verdict=verdict,
-        refused=over,
-        cautions=((OVER,) if over else ()) + (CRUCIBLE, *when_melted(kind.key)),
+        refused=over_limit,
+        cautions=((OVER,) if over_limit else ()) + (CRUCIBLE, *when_melted(kind.key)),
         limits="Reckoned with the density when cold; melted metal takes up 4 to 8 % more room, for "
         "which the filling leaves the space.",
     )

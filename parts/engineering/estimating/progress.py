@@ -223,8 +223,8 @@ def forecast_finish(
         return Finish(end, end, end, pace, Calculation(value=0.0, verdict="All is done.", **common))
     if pace <= 0 or remaining / pace > LIFETIME_DAYS:
         gained = "Next to nothing" if pace > 0 else "Nothing"
-        words = f"{gained} was gained in the last {sum(spans)} days: no finish can be told."
-        return Finish(None, None, None, pace, Calculation(value=None, verdict=words, **common))
+        verdict = f"{gained} was gained in the last {sum(spans)} days: no finish can be told."
+        return Finish(None, None, None, pace, Calculation(value=None, verdict=verdict, **common))
     to_go = remaining / pace
     early = late = None
     if len(spans) >= 3:
@@ -235,20 +235,22 @@ def forecast_finish(
         late = remaining / (pace - slack) if slack < 0.95 * pace else None
     on = _later(days[-1], to_go)
     first, end = (None if x is None else _later(days[-1], x) for x in (early, late))
-    words = f"At the pace of late, {on:%d %B %Y}" if on else "At this pace, not in a lifetime"
+    verdict = f"At the pace of late, {on:%d %B %Y}" if on else "At this pace, not in a lifetime"
     if first and end:
-        words += f"; between {first:%d %B %Y} and {end:%d %B %Y} in 8 of 10."
+        verdict += f"; between {first:%d %B %Y} and {end:%d %B %Y} in 8 of 10."
     elif first:
-        words += f"; not before {first:%d %B %Y}, and the pace is too uneven to tell a latest day."
+        verdict += (
+            f"; not before {first:%d %B %Y}, and the pace is too uneven to tell a latest day."
+        )
     else:
-        words += "; too few records to tell a range."
+        verdict += "; too few records to tell a range."
     calculation = Calculation(
         value=to_go,
         figures=f"{sig(remaining)} / ({sig(sum(gains))} / {sum(spans)}) = {sig(to_go)} days",
         low=early,
         high=late if early is not None else None,
         interval="8 in 10" if early is not None else "",
-        verdict=words,
+        verdict=verdict,
         **common,
     )
     return Finish(on, first, end, pace, calculation)
@@ -331,10 +333,10 @@ def match_ratio(
     required_sum = required * base
     shortfall = max(required_sum - c - k, 0.0)
     cash_shortfall = max(least * required_sum - c, 0.0)
-    words = f"The match is {sig((c + k) / base)} of the {of}"
-    words += f", {sig(shortfall)} short." if shortfall > 0 else ", as asked or more."
+    verdict = f"The match is {sig((c + k) / base)} of the {of}"
+    verdict += f", {sig(shortfall)} short." if shortfall > 0 else ", as asked or more."
     if cash_shortfall > 0:
-        words += f" In cash {sig(cash_shortfall)} is missing."
+        verdict += f" In cash {sig(cash_shortfall)} is missing."
     return Calculation(
         "Match",
         (c + k) / base,
@@ -355,5 +357,5 @@ def match_ratio(
             ),
         ),
         "the scheme's own rule",
-        verdict=words,
+        verdict=verdict,
     )

@@ -57,14 +57,14 @@ def tapping_drill(t: Thread, percent: float | None = None, *, basis: str = "full
     name, drill = nearest_drill(value, metric=t.series == "M")
     drill_percent = thread_percent_of(t, drill, f)
     size = "" if name.endswith((" in", " mm")) else f" ({amount(drill, 'mm', 4)})"
-    words = [f"Nearest drill {name}{size}, which leaves {sig(drill_percent, 3)} % of thread"]
-    words.append(f"100 % here is a depth of {f:g} × p on the diameter")
+    clauses = [f"Nearest drill {name}{size}, which leaves {sig(drill_percent, 3)} % of thread"]
+    clauses.append(f"100 % here is a depth of {f:g} × p on the diameter")
     if t.flank_deg == 60 and t.series != "V60":
         other = "basic" if basis == "full" else "full"
         other_percent = thread_percent_of(t, drill, depth_on_diameter(t, other))
-        words.append(f"on the {other} depth the same drill counts {sig(other_percent, 3)} %")
+        clauses.append(f"on the {other} depth the same drill counts {sig(other_percent, 3)} %")
     if q > 80:
-        words.append("over 80 % taps break")
+        clauses.append("over 80 % taps break")
     return Calculation(
         "Tapping drill",
         value,
@@ -84,7 +84,7 @@ def tapping_drill(t: Thread, percent: float | None = None, *, basis: str = "full
             ),
         ),
         "d = D − f × q/100 × p, common shop rule; " + t.form.source,
-        verdict="; ".join(words) + ".",
+        verdict="; ".join(clauses) + ".",
         cautions=(TAP,),
         limits="55 to 80 % serves most work; 60 to 75 % in cast iron (practice).",
     )

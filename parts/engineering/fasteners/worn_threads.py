@@ -324,10 +324,12 @@ def _group_by_result(threads, describe) -> str:
 
 def _flats_apart(one: Thread, other: Thread) -> bool:
     """True when some flats of the two differ by more than half a millimetre."""
-    mine, theirs = for_thread(one), for_thread(other)
-    if not mine or not theirs:
+    flats_of_one, flats_of_other = for_thread(one), for_thread(other)
+    if not flats_of_one or not flats_of_other:
         return False
-    return any(all(abs(a.flats_mm - b.flats_mm) > 0.5 for b in theirs) for a in mine)
+    return any(
+        all(abs(a.flats_mm - b.flats_mm) > 0.5 for b in flats_of_other) for a in flats_of_one
+    )
 
 
 def _flats_words(t: Thread) -> str:

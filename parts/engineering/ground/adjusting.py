@@ -52,9 +52,9 @@ def _adjust(pegs, tapes, start: Point) -> tuple[Point, float, list[float], list[
             step /= 2
         else:
             break
-        moved = step * math.hypot(de, dn)
+        step_length = step * math.hypot(de, dn)
         point, (cost, residuals, rows) = trial, new
-        if moved < 1e-10:
+        if step_length < 1e-10:
             break
     return point, cost, residuals, rows
 
@@ -153,9 +153,9 @@ def tapes(
     point, cost, residuals, rows = _best(pegs, lengths, side)
     rms = math.sqrt(cost / len(pegs))
     disagree = rms > TOO_FAR * sigma
-    doubtful, words = (), f"The tapes agree to {rms:.3f} m (root mean square)."
+    doubtful, verdict = (), f"The tapes agree to {rms:.3f} m (root mean square)."
     if disagree:
-        doubtful, words = _find_wrong_tape(pegs, lengths, names, side, sigma, rms)
+        doubtful, verdict = _find_wrong_tape(pegs, lengths, names, side, sigma, rms)
     fix = make_fix(
         "Position by tapes",
         *point,
@@ -163,22 +163,22 @@ def tapes(
         formula="least Σ (distance to the peg − tape)²",
         inputs=tape_inputs(pegs, lengths, sigma, names),
         source="least squares; Green, Maritime Archaeology, 2nd ed., p. 100",
-        verdict=words,
+        verdict=verdict,
         residuals=tuple(residuals),
         doubtful=doubtful,
         refused=disagree,
         limits="Level tapes. The error ellipse holds when only small errors of the tapes are left.",
     )
     if disagree and strict:
-        raise TapesDisagree(words, fix)
+        raise TapesDisagree(verdict, fix)
     return fix
 
 
 def _find_wrong_tape(pegs, lengths, names, side, sigma, rms) -> tuple[tuple[int, ...], str]:
     """Return the wrong tapes and a sentence: those without which all the others agree."""
-    words = f"The tapes disagree by {rms:.2f} m (root mean square): one of them is wrong."
+    message = f"The tapes disagree by {rms:.2f} m (root mean square): one of them is wrong."
     if len(pegs) == 3:
-        return (), f"{words} Three tapes cannot show which: measure all three again."
+        return (), f"{message} Three tapes cannot show which: measure all three again."
     candidates = []
     for i in range(len(pegs)):
         rest = [p for j, p in enumerate(pegs) if j != i]
@@ -190,13 +190,13 @@ def _find_wrong_tape(pegs, lengths, names, side, sigma, rms) -> tuple[tuple[int,
         if math.sqrt(cost / len(rest)) <= TOO_FAR * sigma:
             candidates.append((cost, i, math.dist(point, pegs[i])))
     if not candidates:
-        return (), f"{words} No single tape explains it: measure all of them again."
+        return (), f"{message} No single tape explains it: measure all of them again."
     candidates.sort()
     if len(candidates) > 1 and candidates[1][0] < 4 * candidates[0][0] + sigma**2:
         pair = " or ".join(names[i] for _, i, _ in candidates[:2])
-        return tuple(i for _, i, _ in candidates), f"{words} It is the one from {pair}."
+        return tuple(i for _, i, _ in candidates), f"{message} It is the one from {pair}."
     _, i, expected = candidates[0]
     return (i,), (
-        f"{words} The others agree without the tape from {names[i]}: {lengths[i]:g} m was written, "
-        f"{expected:.2f} m would fit. Measure it again."
+        f"{message} The others agree without the tape from {names[i]}: {lengths[i]:g} m was "
+        f"written, {expected:.2f} m would fit. Measure it again."
     )

@@ -276,13 +276,13 @@ def search_on_or_make(
     first = names[int(np.argmax(hour.hours))]
     chance_found = 1 - math.prod(1 - float(x) for x in _chance_found(chances, rates, z))
     if search_on:
-        words = (
+        verdict = (
             f"Search on: the next hour, in {first}, is expected to save {sig(hour.gain)} {money} "
             f"for {sig(cost)} {money}. Another {sig(worth_hours, 2)} h pay, with a chance of "
             f"{per_cent(chance_found)} to find something; then make it."
         )
     else:
-        words = (
+        verdict = (
             f"Make it: the next hour, at best in {first}, is expected to save {sig(hour.gain)} "
             f"{money} and costs {sig(cost)} {money}."
         )
@@ -310,7 +310,7 @@ def search_on_or_make(
                 ),
             ),
             SOURCE,
-            verdict=" ".join(words.split()),
+            verdict=" ".join(verdict.split()),
             cautions=(LEAVE,),
             limits="Advice on an average. An original found is worth more than money tells.",
         ),

@@ -34,8 +34,8 @@ SOURCE = "Koopman, Search and Screening, 1946; Stone, Theory of Optimal Search, 
 
 def _law(law: str) -> str:
     if law not in LAWS:
-        known = ", ".join(LAWS)
-        raise UnknownName(f"There is no law of detection called {law!r}; there are: {known}.")
+        names = ", ".join(LAWS)
+        raise UnknownName(f"There is no law of detection called {law!r}; there are: {names}.")
     return law
 
 

@@ -88,14 +88,16 @@ def two_tapes(
     y = math.sqrt(max(ra * ra - x * x, 0.0)) * (1 if side == "left" else -1)
     u = ((b[0] - a[0]) / c, (b[1] - a[1]) / c)
     east, north = a[0] + x * u[0] - y * u[1], a[1] + x * u[1] + y * u[0]
-    cut = math.degrees(math.acos(max(-1.0, min(1.0, (ra * ra + rb * rb - c * c) / (2 * ra * rb)))))
+    crossing_deg = math.degrees(
+        math.acos(max(-1.0, min(1.0, (ra * ra + rb * rb - c * c) / (2 * ra * rb))))
+    )
     rows = [((east - p[0]) / r, (north - p[1]) / r) for p, r in ((a, ra), (b, rb))]
-    words = f"The tapes cross at {cut:.0f}°."
-    weak = not GOOD_CUT_DEG[0] <= cut <= GOOD_CUT_DEG[1]
+    verdict = f"The tapes cross at {crossing_deg:.0f}°."
+    weak = not GOOD_CUT_DEG[0] <= crossing_deg <= GOOD_CUT_DEG[1]
     if weak:
-        words = (
-            f"The tapes cross at {cut:.0f}°: a weak fix. Take a third tape, or pegs from which "
-            "they cross between 30° and 120°."
+        verdict = (
+            f"The tapes cross at {crossing_deg:.0f}°: a weak fix. Take a third tape, or pegs from "
+            "which they cross between 30° and 120°."
         )
     return make_fix(
         "Position by two tapes",
@@ -109,7 +111,7 @@ def two_tapes(
             Input("", f"Side, from {names[0]} to {names[1]}", side, "", Origin.ENTERED),
         ),
         source="geometry; angle of cut from the Nautical Archaeology Society guide, p. 121",
-        verdict=words,
+        verdict=verdict,
         limits="Two tapes cannot show a mistake: take a third.",
     )
 

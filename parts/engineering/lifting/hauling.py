@@ -85,10 +85,10 @@ def slide(
         return mass * (math.sin(b) + factor * math.cos(b))
 
     value, most, least = pull(mu), pull(high), pull(low)
-    words, refused, gear_inputs = compare_with_rating(gear, max(most, abs(least)), "The pull")
+    verdict, refused, gear_inputs = compare_with_rating(gear, max(most, abs(least)), "The pull")
     if least < 0:
         hold_back = amount(-least, "kg")
-        words = f"It may run away by itself: hold it back with up to {hold_back}. {words}"
+        verdict = f"It may run away by itself: hold it back with up to {hold_back}. {verdict}"
     has_range = low != high
     return Calculation(
         "Pull, as a weight",
@@ -107,7 +107,7 @@ def slide(
         low=least if has_range else None,
         high=most if has_range else None,
         interval="from the range of the friction" if has_range else "",
-        verdict=words,
+        verdict=verdict,
         refused=refused,
         cautions=(TIGHT_ROPE, RUNS_AWAY, RIGGER) if slope or least < 0 else (TIGHT_ROPE, RIGGER),
         limits="Rough. Starting takes more than keeping it moving; an edge that digs in, far more.",
@@ -131,7 +131,7 @@ def free_bedded(
     row = _row("ground_resistance", ground, "ground")
     grade = math.sin(math.radians(slope))
     value, low, high = (mass * max(float(row[k]) + grade, 0.0) for k in ("value", "low", "high"))
-    words, refused, gear_inputs = compare_with_rating(gear, high, "The pull at its worst")
+    verdict, refused, gear_inputs = compare_with_rating(gear, high, "The pull at its worst")
     return Calculation(
         "Pull to free it, as a weight",
         value,
@@ -148,7 +148,7 @@ def free_bedded(
         low=low,
         high=high,
         interval="from the range of the factor, which is rough",
-        verdict=f"Rough: the factors were made for vehicles in mud, not for castings. {words}",
+        verdict=f"Rough: the factors were made for vehicles in mud, not for castings. {verdict}",
         refused=refused,
         cautions=(BEDDED, TIGHT_ROPE, RIGGER),
         limits="Nothing for bolts still fast, roots, ice or mortar. Dig first, then pull.",
@@ -203,7 +203,7 @@ def tackle(
         figures = f"k = {sig(k)}, m = {power + leads}: {amount(value, 'kg')}"
     else:
         raise UnknownName('The friction of a tackle goes by the rule "per_sheave" or "exact".')
-    words, refused, gear_inputs = compare_with_rating(gear, value, "The pull")
+    verdict, refused, gear_inputs = compare_with_rating(gear, value, "The pull")
     anchor = load + value
     return Calculation(
         "Pull on the hauling part, as a weight",
@@ -220,7 +220,7 @@ def tackle(
         ),
         source,
         verdict=f"The pull gains {sig(load / value, 3)} to one. The anchor of the fixed block "
-        f"carries up to {amount(anchor, 'kg')}. {words}",
+        f"carries up to {amount(anchor, 'kg')}. {verdict}",
         refused=refused,
         cautions=(TIGHT_ROPE, RIGGER),
         limits="Rope and sheaves in good order and well matched; rusty sheaves cost far more.",
@@ -292,7 +292,7 @@ def lorry_trips(
     loads.sort(key=lambda load: -sum(mass for _, mass in load))
     trips = len(loads)
     proven = trips <= least
-    words = (
+    verdict = (
         f"{trips} trip{'s' if trips > 1 else ''} carry all {len(pieces)} pieces; fewer cannot."
         if proven
         else f"{trips} trips carry all {len(pieces)} pieces; {least} might do, but no such plan "
@@ -317,7 +317,7 @@ def lorry_trips(
             low=float(least) if not proven else None,
             high=float(trips) if not proven else None,
             interval="" if proven else "bound and best plan found",
-            verdict=words,
+            verdict=verdict,
             cautions=(LASHED,),
             limits="By mass only: length, height and the weight over each axle are not in it.",
         ),

@@ -183,11 +183,11 @@ def compare_with_rating(
     origin = gear.origin if gear.legs == 1 else Origin.CALCULATED
     rating_inputs = (Input("R", f"Rated load of {name}", rated, "kg", origin, gear.source),)
     if load_kg > rated:
-        words = (
+        verdict = (
             f"Over the rating: do not lift. {what} is {amount(load_kg, 'kg')}; {name} is rated "
             f"{amount(rated, 'kg')}."
         )
-        return words, True, rating_inputs
+        return verdict, True, rating_inputs
     if not gear.tag_read:
         return (
             f"The tag of {gear.name} has not been read: no tag, no lift. {share}.",
@@ -272,9 +272,9 @@ def leg_load(
             cautions=CAUTIONS,
         )
     value = leg_tension(mass, counted, angle)
-    words, refused, gear_inputs = compare_with_rating(gear, value, "The load in a leg")
+    verdict, refused, gear_inputs = compare_with_rating(gear, value, "The load in a leg")
     if tag_refusal := _tag_refusal(gear, mass, counted, angle):
-        words, refused = f"{tag_refusal} {words}", True
+        verdict, refused = f"{tag_refusal} {verdict}", True
     return Calculation(
         "Load in each leg",
         value,
@@ -283,7 +283,7 @@ def leg_load(
         f"{full(mass, 'kg')} / ({counted} × sin {full(angle)}°) = {amount(value, 'kg')}",
         inputs + gear_inputs,
         source,
-        verdict=f"Counted on {counted} leg{'s' if counted > 1 else ''} ({why}). {words}",
+        verdict=f"Counted on {counted} leg{'s' if counted > 1 else ''} ({why}). {verdict}",
         refused=refused,
         cautions=CAUTIONS,
         limits="Legs of one length, fixings level, hook over the centre of gravity, a steady lift.",
@@ -322,20 +322,22 @@ def off_centre(
     height = finite("height of the hook", height_mm, "mm", upto=1e6)
     limit = limit_angle(limit_deg)
     parts = []
-    for name, here, other, load in zip(
+    for name, own_mm, other_mm, load in zip(
         ("near", "far"),
         (near, far),
         (far, near),
         off_centre_tensions(mass, near, far, height),
         strict=True,
     ):
-        angle = math.degrees(math.atan2(height, here))
+        angle = math.degrees(math.atan2(height, own_mm))
         flat = angle < limit
-        words, refused, gear_inputs = compare_with_rating(gear, load, f"The load in the {name} leg")
+        verdict, refused, gear_inputs = compare_with_rating(
+            gear, load, f"The load in the {name} leg"
+        )
         if tag_refusal := _tag_refusal(gear, mass, 2, angle):
-            words, refused = f"{tag_refusal} {words}", True
+            verdict, refused = f"{tag_refusal} {verdict}", True
         if flat:
-            words = (
+            verdict = (
                 f"The {name} leg lies at {sig(angle, 3)}° from the horizontal, under the limit of "
                 f"{sig(limit)}°: do not lift. Raise the hook on longer legs."
             )
@@ -347,18 +349,19 @@ def off_centre(
                 "W × (other distance) / (both distances) × L / H",
                 ""
                 if flat
-                else f"{amount(mass, 'kg')} × {amount(other, 'mm')} / {amount(near + far, 'mm')} × "
-                f"{full(math.hypot(here, height), 'mm')} / {full(height, 'mm')} = "
+                else f"{amount(mass, 'kg')} × {amount(other_mm, 'mm')} / "
+                f"{amount(near + far, 'mm')} × {full(math.hypot(own_mm, height), 'mm')} / "
+                f"{full(height, 'mm')} = "
                 f"{amount(load, 'kg')}",
                 (
                     Input("W", "Mass", mass, "kg", Origin.ENTERED),
-                    Input("d", f"Distance to the {name} fixing", here, "mm", Origin.ENTERED),
+                    Input("d", f"Distance to the {name} fixing", own_mm, "mm", Origin.ENTERED),
                     Input("H", "Height of the hook", height, "mm", Origin.ENTERED),
                     Input("a", "Angle from the horizontal", angle, "deg", Origin.CALCULATED),
                     *gear_inputs,
                 ),
                 "statics: moments about each fixing",
-                verdict=words,
+                verdict=verdict,
                 refused=refused or flat,
                 cautions=CAUTIONS,
             )
@@ -434,32 +437,32 @@ def slings(confirmed: Collection[str] = ()) -> tuple[dict[str, str], ...]:
 
 
 def sling(key: str, size: str, hitch: str = "vertical", *, confirmed: Collection[str] = ()) -> Gear:
-    """A sling of the published table, one leg of it. Its tag is still to be read.
+    """Return one leg of a sling of the published table, its tag not yet read.
 
     Raises:
-        UnknownName: no such sling, or its rows are kept back until confirmed.
+        UnknownName: no such sling, or its rows need to be confirmed first.
     """
-    known = [r for r in tables.read("slings") if r["key"] == key]
-    if not known:
+    rows = [r for r in tables.read("slings") if r["key"] == key]
+    if not rows:
         raise UnknownName(f"There is no sling called {key!r}.")
     for row in slings(confirmed):
-        found = tuple(row[k] for k in ("key", "size", "hitch", "legs", "angle_deg"))
-        if found == (key, size, hitch, "1", "90"):
+        row_key = tuple(row[k] for k in ("key", "size", "hitch", "legs", "angle_deg"))
+        if row_key == (key, size, hitch, "1", "90"):
             return Gear(f"{row['name']}, {size}", float(row["rated_kg"]), False, row["source"])
-    if all(r["status"] == "memory" for r in known) and key not in confirmed:
+    if all(r["status"] == "memory" for r in rows) and key not in confirmed:
         raise UnknownName(
-            f"The rated loads of {known[0]['name']} are from memory and kept back until a person "
+            f"The rated loads of {rows[0]['name']} are from memory and kept back until a person "
             "has confirmed them. Read the tag on the sling."
         )
-    raise UnknownName(f"No rated load is known for {known[0]['name']}, {size}, {hitch}.")
+    raise UnknownName(f"No rated load is known for {rows[0]['name']}, {size}, {hitch}.")
 
 
 def shackle(size: str, side_deg: float = 0.0) -> Gear:
-    """A shackle of the published list, pulled `side_deg` out of line. Its mark is to be read.
+    """Return a shackle of the published list, its mark not yet read.
 
     Args:
         size: As listed ("1/2 in").
-        side_deg: Pull out of line, 0 to 90 [deg]. Between the listed angles the worse counts.
+        side_deg: Pull out of line, 0 to 90 [deg]; between listed angles the lower rating counts.
     """
     side = finite("pull out of line", side_deg, "deg", least=0.0, upto=90.0)
     for row in tables.read("shackles"):
@@ -471,7 +474,7 @@ def shackle(size: str, side_deg: float = 0.0) -> Gear:
 
 
 def choked(gear: Gear, angle_deg: float) -> Gear:
-    """A sling choked at `angle_deg` (180 is straight): `gear.rated_kg` is its choker rating."""
+    """Return a sling choked at `angle_deg` (180 is straight), from its choker rating."""
     angle = finite("angle of choke", angle_deg, "deg", least=0.0, upto=180.0)
     rows = sorted(tables.read("choker"), key=lambda r: -float(r["angle_deg"]))
     factor = next(float(r["factor"]) for r in rows if angle >= float(r["angle_deg"]))

@@ -293,11 +293,11 @@ class Reader:
         self.position = match.end()
         return top / int(match.group(1))
 
-    def without_commas(self, written: str, place: int) -> str:
-        if not _GROUPED.fullmatch(written):
+    def without_commas(self, digits: str, place: int) -> str:
+        if not _GROUPED.fullmatch(digits):
             raise self.error(
-                place + written.index(","),
+                place + digits.index(","),
                 "a comma parts thousands, with three figures after it; "
                 "write a full stop for decimals",
             )
-        return written.replace(",", "")
+        return digits.replace(",", "")

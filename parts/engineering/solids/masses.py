@@ -140,22 +140,22 @@ def _check_bodies(bodies: Sequence[Body]) -> list[_CheckedBody]:
     return checked
 
 
-def _values(checked: _CheckedBody, moved: Mapping[int, float]) -> dict[str, float]:
-    return {key: size.value + moved.get(id(size), 0.0) for key, size in checked.sizes.items()}
+def _values(checked: _CheckedBody, changes: Mapping[int, float]) -> dict[str, float]:
+    return {key: size.value + changes.get(id(size), 0.0) for key, size in checked.sizes.items()}
 
 
-def _volume(parts: Sequence[_CheckedBody], moved: Mapping[int, float]) -> float:
+def _volume(parts: Sequence[_CheckedBody], changes: Mapping[int, float]) -> float:
     return sum(
-        checked.sign * checked.body.times * checked.shape.volume(_values(checked, moved))
+        checked.sign * checked.body.times * checked.shape.volume(_values(checked, changes))
         for checked in parts
     )
 
 
-def _moment(parts: Sequence[_CheckedBody], moved: Mapping[int, float], axis: int) -> float:
+def _moment(parts: Sequence[_CheckedBody], changes: Mapping[int, float], axis: int) -> float:
     """Return the first moment of volume about a plane square to `axis` [mm4]."""
     total = 0.0
     for checked in parts:
-        sizes = _values(checked, moved)
+        sizes = _values(checked, changes)
         own = checked.shape.centre(sizes)
         offset = own[AXES[checked.body.along][axis]]
         volume = checked.sign * checked.body.times * checked.shape.volume(sizes)
@@ -174,7 +174,7 @@ def _body_calculation(checked: _CheckedBody) -> Calculation:
     total = one * checked.body.times
     if not one > 0:
         raise OutOfRange(f"The sizes of the {checked.name} leave no metal.")
-    u, _ = spread(lambda moved: _volume([checked], moved), list(checked.sizes.values()))
+    u, _ = spread(lambda changes: _volume([checked], changes), list(checked.sizes.values()))
     inputs = tuple(
         Input(
             checked.shape.sizes[key][0],
@@ -220,7 +220,7 @@ def volume(bodies: Sequence[Body]) -> Calculation:
     total = _volume(parts, {})
     if not total > 0:
         raise OutOfRange("More is taken away than there is: check the sizes of what is taken away.")
-    u, _ = spread(lambda moved: _volume(parts, moved), _sizes(parts))
+    u, _ = spread(lambda changes: _volume(parts, changes), _sizes(parts))
     return Calculation(
         "Volume",
         total,
@@ -305,8 +305,8 @@ def centre_of_gravity(bodies: Sequence[Body]) -> tuple[Calculation, Calculation,
     calculations = []
     for axis, letter in enumerate("xyz"):
 
-        def place(moved: Mapping[int, float], axis: int = axis) -> float:
-            return _moment(parts, moved, axis) / _volume(parts, moved)
+        def place(changes: Mapping[int, float], axis: int = axis) -> float:
+            return _moment(parts, changes, axis) / _volume(parts, changes)
 
         value = place({})
         u, _ = spread(place, sizes)

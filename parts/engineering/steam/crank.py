@@ -330,16 +330,16 @@ def shaft_by_old_rule(
     # 16/π × 33000 × 12 / 2π psi
     stress_psi = 16 / math.pi * 33000 * 12 / (2 * math.pi) / divisor
     steady = amount(stress_psi * 0.00689476, "MPa")
-    words = f"At that power the steady twist alone makes {steady}."
+    verdict = f"At that power the steady twist alone makes {steady}."
     if required > kw:
-        words = (
+        verdict = (
             f"Over the old rule: {amount(required, 'kW')} is more than the {amount(kw, 'kW')} it "
-            f"allows. {words}"
+            f"allows. {verdict}"
         )
     elif required:
-        words = (
+        verdict = (
             f"{amount(required, 'kW')} is within the {amount(kw, 'kW')} that the old rule allows. "
-            f"{words}"
+            f"{verdict}"
         )
     return Calculation(
         f"Power by the old rule for a {row['name']}",
@@ -353,7 +353,7 @@ def shaft_by_old_rule(
             Input("C", "Divisor", divisor, "", Origin.TABLE, row["source"]),
         ),
         row["source"],
-        verdict=words,
+        verdict=verdict,
         refused=required > kw,
         cautions=(OLD_SHAFT, NOT_LEAVE_TO_STEAM),
         limits="A shop rule of its day; it knows nothing of this shaft.",

@@ -130,8 +130,8 @@ def swept_volume(cylinder: Cylinder) -> Calculation:
     """
     head = cylinder.head_m2 * cylinder.stroke_mm
     crank = cylinder.crank_m2 * cylinder.stroke_mm
-    words = f"The piston sweeps {amount(head * 1e6, 'mm3')} on the head side"
-    words += (
+    verdict = f"The piston sweeps {amount(head * 1e6, 'mm3')} on the head side"
+    verdict += (
         f" and {amount(crank * 1e6, 'mm3')} on the crank side, "
         f"{amount((head + crank) * 1e6, 'mm3')} in a turn."
         if cylinder.double_acting
@@ -146,7 +146,7 @@ def swept_volume(cylinder: Cylinder) -> Calculation:
         f"{amount(head * 1e6, 'mm3')}",
         cylinder.inputs(),
         "geometry",
-        verdict=words,
+        verdict=verdict,
         cautions=(NOT_LEAVE_TO_STEAM,),
         limits="Clearance at the ends and in the ports is not in it.",
     )

@@ -40,7 +40,7 @@ def _density_input(rho: float) -> Input:
 
 
 def rim_stress(speed: Calculation | float, density_kg_m3: float = IRON_KG_M3) -> Calculation:
-    """Hoop stress of a free ring. [MPa]  σ = ρ v²; the section makes no odds.
+    """Hoop stress of a free ring. [MPa]  σ = ρ v², whatever the section.
 
     Args:
         speed: Of the rim [m/s], a figure or the Calculation of `rim_speed`.
@@ -100,21 +100,21 @@ def rim_speed(
     refused = v > limit
     rule_words = f"the old rule of {amount(limit, 'm_s')}"
     if refused:
-        words = (
+        verdict = (
             f"Over the old rule: {amount(v, 'm_s')} is more than {amount(limit, 'm_s')}. "
             f"Do not run it at {sig(n)} rpm."
         )
     elif v * OVERSPEED > limit:
-        words = (
+        verdict = (
             f"Within {rule_words}, but a fifth over this speed is past it. The governor and stop "
             "valve are proved first."
         )
     else:
-        words = (
+        verdict = (
             f"Within {rule_words}, and so is a fifth over this speed. This does not say that the "
             "wheel is sound."
         )
-    words += f" The rule is reached at {sig(most)} rpm."
+    verdict += f" The rule is reached at {sig(most)} rpm."
     one_piece = (Origin.ASSUMED, "in one piece") if eta == 1 else (Origin.ENTERED,)
     speed = Calculation(
         "Rim speed",
@@ -129,7 +129,7 @@ def rim_speed(
             Input("η", "Strength of the joint, part of the rim", eta, "", *one_piece),
         ),
         source,
-        verdict=words,
+        verdict=verdict,
         refused=refused,
         cautions=(BURST, NOT_LEAVE_TO_STEAM),
         limits="An old rule for sound grey iron. It knows nothing of this wheel.",
