@@ -309,36 +309,43 @@ def arrange(
     stood = stand(tuple(found[i][1] for i in range(len(seen))), sheet.rows)
     told = _told(marks, seen, stood, found, sheet)
     drawn = _draw(view, p, sheet, seen, stood, found, picked, states or {})
+    spans = []
     if dimensions:
-        drawn["spans"] = [
-            render.draw_span(
-                span,
-                sheet.paper,
-                span.before
-                + render.measure(span.size, sizes_mm, written or {}, metric)
-                + span.after
-                + (", a pair" if span.size == "flywheel" and p.wheels == 2 else ""),
-                (sheet.width, sheet.height),
-                [(b.start, found[b.index][1]) for b in stood],
-            )
-            for span in view.spans
-            if span.size in p.given
-        ]
+        measures = {
+            s.size: render.measure(s.size, sizes_mm, written or {}, metric) for s in view.spans if s.size in p.given
+        }
+        spans = _spans(view, p, sheet, measures, [(b.start, found[b.index][1]) for b in stood])
     svg = render.whole(
         sheet.width,
         sheet.height,
         render.border(sheet.width, sheet.height),
         *drawn["pieces"],
         render.draw_centres(view, sheet.paper),
-        *(lines for lines, _ in drawn.get("spans", ())),
+        *(lines for lines, _ in spans),
         render.draw_title(view.title, sheet.paper, BORDER + 14, sheet.height - BORDER - 10, metric),
         *drawn["leaders"],
-        *(words for _, words in drawn.get("spans", ())),
+        *(words for _, words in spans),
         *drawn["balloons"],
         title=title or f"General arrangement. {view.title}",
     )
     listed, left = told
     return Arrangement(svg, listed, left, sentences, sheet.width, sheet.height)
+
+
+def _spans(view: View, p: Proportions, sheet: Sheet, measures: Mapping[str, str], leaders: Sequence[tuple]) -> list:
+    """The dimensions of the sizes that are given, each with its measure."""
+    pair = {"flywheel": ", a pair"} if p.wheels == 2 else {}
+    return [
+        render.draw_span(
+            span,
+            sheet.paper,
+            span.before + measures[span.size] + span.after + pair.get(span.size, ""),
+            (sheet.width, sheet.height),
+            leaders,
+        )
+        for span in view.spans
+        if span.size in measures
+    ]
 
 
 def _told(

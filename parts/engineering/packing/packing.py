@@ -11,9 +11,9 @@ can beat:
 5. the integer program over the patterns met so far, then over every pattern whose reduced cost is
    less than the gap between answer and bound: no other can be part of a better answer.
 
-Measured on 100 random lists of 200 blanks in 12 sizes, 3 s each: this proves four of five plans the
-cheapest; one integer program over the patterns of step 2 proves none and is 1.7 % dearer, and one
-that gives each bar its blanks proves one of nine and is 18 % dearer.
+Measured on 100 random lists of 200 blanks in 12 sizes, 3 s each: this proves 93 plans the cheapest;
+one integer program over the patterns of step 2 proves none and is 1.5 % dearer on average, and one
+that gives each bar its blanks proves 11 and is 18 % dearer.
 """
 
 from __future__ import annotations

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 
 from parts.drafting import paper
 from parts.drafting.bars import Piece, bar_drawing
@@ -99,35 +98,26 @@ def _boxes(kind: Kind, units: Units) -> list[tuple[str, str, int, range]]:
 
 
 def saw_pdf(
-    cutting: Cutting,
-    *,
-    number: int,
-    kerf_mm: float,
-    trim_mm: float,
-    day: date,
-    engine_name: str,
-    units: Units,
-    drawn_up: str,
-    note: str = "",
-    paper_size: str = "A4",
+    cutting: Cutting, row, *, engine_name: str, units: Units, drawn_up: str, paper_size: str = "A4"
 ) -> tuple[str, str, bytes]:
-    """Return (file name, type, bytes) of a cutting list for the saw."""
-    title = f"Cutting list {number}"
+    """Return (file name, type, bytes) of a cutting list for the saw, `row` as it is kept."""
+    title = f"Cutting list {row.number}"
+    kerf_mm, trim_mm = row.kerf_mm, row.end_trim_mm
     content = paper.write_pdf(
         "workshop/bars/paper.html",
         {
             "title": title,
             "engine_name": engine_name,
             "drawn_up": drawn_up,
-            "date": f"{day:%-d %b %Y}",
-            "taken": f"{day:%-d %b %Y}",
+            "date": f"{row.drawn_on:%-d %b %Y}",
+            "taken": f"{row.drawn_on:%-d %b %Y}",
             "paper": paper_size,
             "kinds": drawn(cutting, units, kerf_mm=kerf_mm, trim_mm=trim_mm, width=620),
             "cutting": cutting,
             "kerf": sawn(kerf_mm, units),
             "trim": sawn(trim_mm, units) if trim_mm else "",
             "cautions": CAUTIONS,
-            "words": note,
+            "words": row.note,
             "units": units,
         },
     )

@@ -252,11 +252,13 @@ def cut_plan_pdf(request, engine, pk):
         messages.error(request, paper.trouble())
         return redirect("parts:cut_plan", engine, pk)
     name, kind, content = sheets.saw_pdf(
-        Cutting.read(row.plan), number=row.number, kerf_mm=row.kerf_mm, trim_mm=row.end_trim_mm,
-        day=row.drawn_on, engine_name=access.engine.name, units=access.engine.units,
-        drawn_up=name_of(row.made_by), note=row.note,
+        Cutting.read(row.plan),
+        row,
+        engine_name=access.engine.name,
+        units=access.engine.units,
+        drawn_up=name_of(row.made_by),
         paper_size="letter" if request.GET.get("paper") == "letter" else "A4",
-    )  # fmt: skip
+    )
     response = HttpResponse(content, content_type=kind)
     response["Content-Disposition"] = f'attachment; filename="{name}"'
     return response

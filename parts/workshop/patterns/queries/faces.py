@@ -1,6 +1,6 @@
 """The sizes that a pattern is made by, and what the machine takes off the casting."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from parts.care.models import Measurement
@@ -197,30 +197,31 @@ def stock_of(body_rows: list[Body], lines: list[FaceLine], metal: str) -> Stock:
     short = f"{SHORT}that of {_listed(names)} is not known." if names else ""
     if not touched:
         return Stock(None, short)
+    return Stock(_finishing_stock(finished, cast, touched.values()), short)
+
+
+def _finishing_stock(finished: Calculation, cast: Calculation, names: Iterable[str]) -> Calculation:
     value = cast.value - finished.value
-    return Stock(
-        Calculation(
-            "Finishing stock of one",
-            max(value, 0.0),
-            "kg",
-            "mass with allowances - finished mass",
-            f"{full(cast.value, 'kg')} - {full(finished.value, 'kg')} = {amount(value, 'kg')}",
-            (
-                Input(
-                    "C",
-                    "Mass with the allowances on",
-                    cast.value,
-                    "kg",
-                    Origin.CALCULATED,
-                    _listed(touched.values()),
-                ),
-                Input("F", "Finished mass", finished.value, "kg", Origin.CALCULATED),
+    return Calculation(
+        "Finishing stock of one",
+        max(value, 0.0),
+        "kg",
+        "mass with allowances - finished mass",
+        f"{full(cast.value, 'kg')} - {full(finished.value, 'kg')} = {amount(value, 'kg')}",
+        (
+            Input(
+                "C",
+                "Mass with the allowances on",
+                cast.value,
+                "kg",
+                Origin.CALCULATED,
+                _listed(names),
             ),
-            "geometry of the part's shapes",
-            limits="Only faces whose size a shape of the part is made from. Draft is not in it.",
-            parts=(cast,),
+            Input("F", "Finished mass", finished.value, "kg", Origin.CALCULATED),
         ),
-        short,
+        "geometry of the part's shapes",
+        limits="Only faces whose size a shape of the part is made from. Draft is not in it.",
+        parts=(cast,),
     )
 
 
