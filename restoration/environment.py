@@ -150,7 +150,8 @@ def _postgresql(name: str, url: str) -> dict:
         "PORT": told.pop("port", ""),
         "CONN_MAX_AGE": 600,
         "CONN_HEALTH_CHECKS": True,
-        "OPTIONS": {"connect_timeout": 10} | told,
+        # Who waits so long for another writer is told, as with SQLite.
+        "OPTIONS": {"connect_timeout": 10, "options": "-c lock_timeout=20s"} | told,
     }
 
 

@@ -162,7 +162,7 @@ class Measurement(Record):
     who = column.open(models.CharField(max_length=80, blank=True))
 
     class Meta(Record.Meta):
-        ordering = ["what", "-day"]
+        ordering = ["what", "-day", "pk"]
         constraints = [exactly_or_more("part", "find", name="measurement_of_something")]
 
     def __str__(self):

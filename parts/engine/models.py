@@ -64,7 +64,7 @@ class Ownership(Record):
     terms = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
-        ordering = ["-since"]
+        ordering = ["-since", "pk"]
         constraints = [
             holds(
                 models.Q(until__isnull=True) | models.Q(until__gte=models.F("since")),
@@ -107,7 +107,7 @@ class Proposal(Record):
     answer_words = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
-        ordering = ["-made_at"]
+        ordering = ["-made_at", "pk"]
         constraints = [
             holds(
                 models.Q(pieces__gt=0),

@@ -39,7 +39,7 @@ class PlanPoint(models.Model):
     )
 
     class Meta:
-        ordering = ["day"]
+        ordering = ["day", "pk"]
         constraints = [
             models.UniqueConstraint(
                 fields=["plan", "day"],

@@ -59,7 +59,7 @@ class Gear(Record):
     note = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
-        ordering = ["kind", "name"]
+        ordering = ["kind", "name", "pk"]
         verbose_name_plural = "gear"
         constraints = [
             holds(
@@ -145,7 +145,7 @@ class LiftLoad(Record):
     )
 
     class Meta(Record.Meta):
-        ordering = ["part__item"]
+        ordering = ["part__item", "pk"]
         constraints = [
             kept("lift", "part", name="lift_load_once", says="This part is on the lift already."),
             holds(

@@ -25,7 +25,7 @@ class HoursGiven(Record):
     note = column.place(models.CharField(max_length=200, blank=True))
 
     class Meta(Record.Meta):
-        ordering = ["-day", "person"]
+        ordering = ["-day", "person", "pk"]
         verbose_name_plural = "hours given"
         indexes = [models.Index(fields=["engine", "day"], name="hours_by_day")]
         constraints = [

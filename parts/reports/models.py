@@ -70,7 +70,7 @@ class ReadingLink(Record):
     times_read = models.PositiveIntegerField(default=0, editable=False)
 
     class Meta(Record.Meta):
-        ordering = ["-made_at"]
+        ordering = ["-made_at", "pk"]
 
     named_by = ("for_whom",)
 

@@ -111,7 +111,7 @@ class Engine(Record):
     demo = models.BooleanField(default=False, editable=False)
 
     class Meta(Record.Meta):
-        ordering = ["name"]
+        ordering = ["name", "pk"]
         base_manager_name = "everything"
         constraints = [
             holds(

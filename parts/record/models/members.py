@@ -23,7 +23,7 @@ class Membership(Record):
     role = column.open(models.CharField(max_length=8, choices=Role))
 
     class Meta(Record.Meta):
-        ordering = ["role", "user__first_name", "user__username"]
+        ordering = ["role", "user__first_name", "user__username", "pk"]
         constraints = [
             kept(
                 "engine",

@@ -36,7 +36,7 @@ class Bar(Record):
     kept_at = column.place(models.CharField("where it is kept", max_length=120, blank=True))
 
     class Meta(Record.Meta):
-        ordering = ["material", "section", "across_mm", "-length_mm"]
+        ordering = ["material", "section", "across_mm", "-length_mm", "pk"]
         constraints = [
             holds(
                 models.Q(length_mm__gt=0, across_mm__gt=0),
@@ -116,7 +116,7 @@ class BarBlank(Record):
     holding_mm = column.place(models.FloatField("to hold by", default=0, help_text="millimetres"))
 
     class Meta(Record.Meta):
-        ordering = ["job__part__item"]
+        ordering = ["job__part__item", "pk"]
         constraints = [
             kept("job", name="blank_once", says="This job has its blank already."),
             holds(

@@ -42,7 +42,7 @@ class Bearing(Record):
     note = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
-        ordering = ["part__item"]
+        ordering = ["part__item", "pk"]
         constraints = [
             kept(
                 "part",

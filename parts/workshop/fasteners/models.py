@@ -50,7 +50,7 @@ class Fastener(Record):
     minutes_setting = column.open(models.FloatField("minutes to set up", null=True, blank=True))
 
     class Meta(Record.Meta):
-        ordering = ["part__item"]
+        ordering = ["part__item", "pk"]
         constraints = [
             kept("part", name="fastener_once", says="This part has its thread written already.")
         ]
@@ -77,7 +77,7 @@ class Quote(Record):
     note = column.place(models.CharField(max_length=200, blank=True))
 
     class Meta(Record.Meta):
-        ordering = ["-day"]
+        ordering = ["-day", "pk"]
         constraints = [
             holds(
                 models.Q(each__gte=0, carriage__gte=0),

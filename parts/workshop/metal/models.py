@@ -40,7 +40,7 @@ class MetalLot(Record):
     note = column.place(models.TextField(blank=True))
 
     class Meta(Record.Meta):
-        ordering = ["material", "name"]
+        ordering = ["material", "name", "pk"]
         constraints = [
             holds(
                 models.Q(value_per_kg__gte=0),
@@ -66,7 +66,7 @@ class Crucible(Record):
     looked_on = column.place(models.DateField("last looked over", null=True, blank=True))
 
     class Meta(Record.Meta):
-        ordering = ["-carries_kg"]
+        ordering = ["-carries_kg", "pk"]
         constraints = [
             holds(
                 models.Q(carries_kg__gt=0),

@@ -131,6 +131,15 @@ def test_what_is_set_aside_is_not_free_for_another(engine, bush):
     assert metal_actions.free_kg(lot) == pytest.approx(3.1)
 
 
+def test_metal_of_another_engine_is_neither_set_aside_nor_charged(engine, bush):
+    pour, theirs = make.pour(engine, (bush, 1, 1.0)), make.lot(make.engine(), 7)
+    with pytest.raises(Refused, match="another engine"):
+        pours.set_aside(pour, {theirs: Weighed(1.0)}, by=None)
+    with pytest.raises(Refused, match="another engine"):
+        poured(pour, theirs, 1)
+    assert left(theirs) == 7
+
+
 def poured(pour, lot, good, why="", kg=4.2, back=None, **more):
     (casting,) = pour.castings.all()
     return pours.happened(

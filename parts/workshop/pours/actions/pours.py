@@ -162,6 +162,7 @@ def set_aside(pour: Pour, charge: Mapping[MetalLot, Weighed], *, by) -> list[Met
     """
     if not any(w.kg > metal_actions.NOUGHT for w in charge.values()):
         raise Refused("Nothing would be set aside: give a mass for one lot at least.")
+    _of_one_engine(pour, charge)
     with writing(pour.engine_id):
         row = _open(pour)
         before = list(_planned(pour))
@@ -185,10 +186,12 @@ def _free(moves, *, by, reason: str) -> None:
         saving.remove(move, by=by, reason=reason)
 
 
+def _of_one_engine(pour: Pour, charge: Iterable[MetalLot]) -> None:
+    if any(lot.engine_id != pour.engine_id for lot in charge):
+        raise Refused("That lot belongs to another engine.")
+
+
 def _moves(pour, charge, day, *, planned: bool, reason: str) -> list[MetalMove]:
-    for lot in charge:
-        if lot.engine_id != pour.engine_id:
-            raise Refused("That lot belongs to another engine.")
     return [
         MetalMove(
             engine_id=pour.engine_id,
@@ -253,6 +256,7 @@ def happened(
             Nothing is written then.
     """
     day = values["poured_on"]
+    _of_one_engine(pour, used)
     with writing(pour.engine_id):
         row = _open(pour)
         charged = sum(w.kg for w in used.values())
