@@ -1,4 +1,4 @@
-"""Timed cases of the trade, for `manage.py bench`. Every figure is measured in the same run."""
+"""Timed calculations, for `manage.py bench`. Every figure is measured in the same run."""
 
 from __future__ import annotations
 

@@ -1,9 +1,9 @@
-"""The timed cases of the trade floor."""
+"""The timed calculations and their time limits."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-# Seconds in which the trade promises each, by the name of the case.
+# Time limit of each case, by its name. [s]
 PROMISED = {
     "simulation_case": 0.5,
     "posterior_case": 0.05,
@@ -14,7 +14,7 @@ PROMISED = {
 
 @dataclass(frozen=True)
 class TimedSum:
-    """A sum of the trade: seconds, what was promised, and what it is held against."""
+    """A timed calculation: its seconds, its limit, and what it is compared with."""
 
     sum: str
     seconds: float

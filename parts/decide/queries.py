@@ -19,7 +19,7 @@ from parts.workshop.metal.models import Crucible
 from parts.workshop.metal.queries import Store, metal_store
 from parts.workshop.patterns.queries.pattern import PatternSheet, pattern_sheet
 from parts.workshop.pours.queries.iron import IronCasting, suited
-from parts.workshop.shapes.queries.shapes import trade_bodies
+from parts.workshop.shapes.queries.shapes import bodies_of
 
 from .models import Option
 
@@ -242,7 +242,7 @@ def _machine(part: Part, rows, pieces: int) -> Guess:
 def _blank(rows, fastener) -> tuple[float, float] | None:
     """How wide and long a blank is [mm]: from the bars among the shapes, else the fastener."""
     try:
-        shapes = trade_bodies(_solid(rows))
+        shapes = bodies_of(_solid(rows))
     except EngineeringError:
         shapes = []
     turned = [body for body in shapes if body.shape in ("bar", "tube", "cone")]

@@ -14,7 +14,7 @@
     drawn.sentences   # what could not be drawn as the record says
 
 A mark names a component or a part by the numbers of the *starter list of the kind*
-(`trade/starters.py`): its own number may be another. A piece is drawn in its part's state: from
+(`engineering/starters.py`): its own number may be another. A piece is drawn in its part's state: from
 `states`, else from the part's mark, else from its component's mark. A piece that nothing tells of
 is drawn thin and grey. `numbers_drawn(kind)` says which components and parts have a place to point
 at. Everything is worked out from the arguments alone: no record, no clock.

@@ -10,9 +10,9 @@ State        {% line_sample "missing" %}            the key sample of a state's 
 Material     {% lining "cast_iron" %}               swatch and word
              {% swatch "cast_iron" 88 46 %}         swatch alone
 Figures      {% answer w units %}  {% interval w units %}  of a Calculation, as fine as its interval
-             {{ w.verdict|in_units:units }}         a sentence of the trade, in the units people use
+             {{ w.verdict|in_units:units }}         a sentence, in the units of the project
              {{ "1 3/8 in"|measure }}               fractions set, with spoken text
-             {% figure value "mm3" units %}         any figure of the trade
+             {% figure value "mm3" units %}         any figure of a calculation
              {% length mm units %}  {% mass kg units %}   from mm and kg, as people use them
              {% money amount currency %}            £1,180
              {% money_range low high currency %}    £3,569 to £6,848
@@ -170,7 +170,7 @@ def mass(kg, units):
 
 @register.simple_tag
 def figure(value, unit, units):
-    """Any figure of the trade, in the units people use. Nothing for None."""
+    """Return any figure of a calculation in the units of the project, "" for None."""
     return _shown(value, unit, units) if value is not None else ""
 
 
@@ -189,7 +189,7 @@ def interval(w: Calculation, units):
 
 @register.filter(name="in_units")
 def in_units_(text, units):
-    """A sentence of the trade with its quantities in the units people use."""
+    """Return a sentence of a calculation with its quantities in the units of the project."""
     return in_units(str(text), units)
 
 
@@ -287,7 +287,7 @@ def calculation(context, calculation: Calculation, units, heading="h2"):
 
 @register.inclusion_tag("shared/_caution.html", takes_context=True)
 def caution(context, said, why=""):
-    """A caution: a trade `Caution`, or what to do and why, in the units of the page."""
+    """Show a caution: a `Caution`, or what to do and why, in the units of the page."""
     if not isinstance(said, Caution):
         said = Caution(str(said), str(why))
     _cautions_on_page(context).add(said)

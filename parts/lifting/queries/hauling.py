@@ -12,7 +12,7 @@ from parts.record.models import Component, Engine, Part
 from parts.workshop.shapes.queries.masses import PieceMass, masses_of
 
 from ..models import Gear
-from .lifts import gear_faults, held_up, trade_gear
+from .lifts import gear_faults, held_up, rated_gear
 
 # Pieces of one part that weigh less than this together travel as one bundle. [kg]
 BUNDLE_KG = 25.0
@@ -20,20 +20,20 @@ SECONDS = 1.0  # to look for fewer trips while the page waits
 
 
 def slide(mass, surface, slope, gear, day) -> Calculation:
-    return held_up(hauling.slide(mass, surface, slope or 0.0, trade_gear(gear)), gear, day)
+    return held_up(hauling.slide(mass, surface, slope or 0.0, rated_gear(gear)), gear, day)
 
 
 def bedded(mass, ground, slope, gear, day) -> Calculation:
-    return held_up(hauling.free_bedded(mass, ground, slope or 0.0, trade_gear(gear)), gear, day)
+    return held_up(hauling.free_bedded(mass, ground, slope or 0.0, rated_gear(gear)), gear, day)
 
 
 def tackle(mass, parts, lead_blocks, gear, day) -> Calculation:
-    calculation = hauling.tackle(mass, parts, lead_blocks=lead_blocks, gear=trade_gear(gear))
+    calculation = hauling.tackle(mass, parts, lead_blocks=lead_blocks, gear=rated_gear(gear))
     return held_up(calculation, gear, day)
 
 
 def off_centre(mass, near, far, height, gear, day) -> Calculation:
-    calculation = slings.off_centre(mass, near, far, height, trade_gear(gear))
+    calculation = slings.off_centre(mass, near, far, height, rated_gear(gear))
     return held_up(calculation, gear, day, 2)
 
 

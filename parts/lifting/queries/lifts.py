@@ -141,15 +141,15 @@ def tag_reading(gear: Gear) -> Calculation | None:
     """How the tag of a sling is taken: what one leg may carry. None where it says too little."""
     if gear.kind not in Gear.SLINGS or gear.rated_kg is None or _tag_faults(gear):
         return None
-    return slings.leg_rating(trade_gear(gear))
+    return slings.leg_rating(rated_gear(gear))
 
 
 def gear_lines(rows: Sequence[Gear], day: date) -> list[GearLine]:
     return [GearLine(row, gear_faults(row, day), tag_reading(row)) for row in rows]
 
 
-def trade_gear(gear: Gear | None) -> slings.Gear | None:
-    """Gear of the record as the trade takes it; None for none, or where the tag says too little."""
+def rated_gear(gear: Gear | None) -> slings.Gear | None:
+    """Return gear of the record for the calculations, or None where its tag says too little."""
     if gear is None or gear.rated_kg is None or _tag_faults(gear):
         return None
     said = "its tag"
@@ -216,7 +216,7 @@ def _leg(lift: Lift, total: Calculation) -> Calculation:
         total.value,
         lift.legs,
         lift.angle_deg,
-        trade_gear(lift.sling),
+        rated_gear(lift.sling),
         shared=lift.shared,
     ).with_origins({"W": (Origin.CALCULATED, total.name.lower())})
 
@@ -225,7 +225,7 @@ def _shackle(lift: Lift, leg: Calculation) -> Calculation | None:
     """The shackle of a leg carries what the leg carries, in line with it."""
     if lift.shackle is None or leg.value is None:
         return None
-    gear = trade_gear(lift.shackle)
+    gear = rated_gear(lift.shackle)
     words, refused, given = slings.compare_with_rating(gear, leg.value, "The load on a shackle")
     return Calculation(
         "Load on each shackle",
@@ -245,7 +245,7 @@ def _shackle(lift: Lift, leg: Calculation) -> Calculation | None:
 def _hoist(lift: Lift, total: Calculation) -> Calculation | None:
     if lift.hoist is None:
         return None
-    gear = trade_gear(lift.hoist)
+    gear = rated_gear(lift.hoist)
     words, refused, given = slings.compare_with_rating(gear, total.value, "The load on the hook")
     return Calculation(
         "Load on the hoist",

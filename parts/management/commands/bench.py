@@ -34,15 +34,15 @@ class Command(BaseCommand):
                 "jobs": engine.jobs.count(),
                 "cost items": engine.cost_items.count(),
             }
-        trade = sums.time_sums()
-        self.stdout.write(_json(rows, timed, trade) if json else _table(rows, timed, trade))
+        timings = sums.time_sums()
+        self.stdout.write(_json(rows, timed, timings) if json else _table(rows, timed, timings))
 
 
-def _json(rows, timed, trade) -> str:
+def _json(rows, timed, timings) -> str:
     told = {
         "rows": rows,
         "pages": [asdict(page) | {"ratio": page.ratio} for page in timed],
-        "sums": [asdict(one) | {"aim": one.aim} for one in trade],
+        "sums": [asdict(one) | {"aim": one.aim} for one in timings],
     }
     return json.dumps(told, indent=2, ensure_ascii=False)
 
@@ -51,7 +51,7 @@ def _aim(met: bool | None) -> str:
     return {True: "met", False: "MISSED", None: ""}[met]
 
 
-def _table(rows, timed, trade) -> str:
+def _table(rows, timed, timings) -> str:
     lines = [
         ", ".join(f"{n:,} {word}" for word, n in rows.items()),
         "",
@@ -72,7 +72,7 @@ def _table(rows, timed, trade) -> str:
         "",
         f"{'sum':60} {'s':>8} {'aim s':>6}",
     ]
-    for one in trade:
+    for one in timings:
         promised = f"{one.promised:6.2f}" if one.promised else f"{'':6}"
         lines.append(f"{one.sum:60} {one.seconds:8.4f} {promised}  {_aim(one.aim)}")
         lines.append(f"    {one.against}")

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from parts.care.queries import shown_written
-from parts.engineering.bearings import white_metal as trade
+from parts.engineering.bearings import white_metal
 from parts.engineering.calculation import Calculation, Caution, Input, Origin
 from parts.engineering.casting.cautions import LEAD
 from parts.engineering.errors import EngineeringError, OutOfRange
@@ -61,7 +61,7 @@ class BearingSheet:
     part: Part
     row: Bearing
     sizes: list[SizeOfBearing]
-    grade: trade.Grade | None
+    grade: white_metal.Grade | None
     calculations: list[Calculation]
     troubles: list[str]
     order: tuple[str, ...]
@@ -133,15 +133,15 @@ def bearing_sheet(part: Part, *, with_store: bool) -> BearingSheet | None:
     figures = _Figures()
     grade = None
     try:
-        grade = trade.grade(row.grade)
+        grade = white_metal.grade(row.grade)
     except EngineeringError as error:
         figures.troubles.append(str(error))
     bore = _sizes(row, engine.speed_rpm, figures)
     if grade:
         _metal(row, grade, bore, on_hand, figures)
-        figures.add(lambda: trade.pouring(grade.key))
+        figures.add(lambda: white_metal.pouring(grade.key))
         for what in ("mandrel", "block", "shell"):
-            figures.add(lambda what=what: trade.preheat(what))
+            figures.add(lambda what=what: white_metal.preheat(what))
     _service(row, grade, engine.speed_rpm, figures)
     return BearingSheet(
         part,
@@ -188,13 +188,13 @@ def _sizes(row: Bearing, rpm: float | None, figures: _Figures) -> float | None:
     """Clearance, bore and lining; returns the finished bore as far as it is known [mm]."""
     journal = size_of(row.journal)
     loose = figures.add(
-        lambda: trade.clearance(journal.value, speed_rpm=rpm).with_origins(
+        lambda: white_metal.clearance(journal.value, speed_rpm=rpm).with_origins(
             {"d": _from(row.journal)}
         )
     )
     if loose is None:
         return None
-    figures.add(lambda: trade.bore(journal, loose))
+    figures.add(lambda: white_metal.bore(journal, loose))
     bore = journal.value + loose.value
     figures.add(lambda: _lining(row, bore))
     return bore
@@ -208,7 +208,7 @@ def _lining(row: Bearing, bore: float) -> Calculation:
             f"of {amount(bore, 'mm')}: measure both again."
         )
     error = (size_of(row.shell).plus_minus + size_of(row.journal).plus_minus) / 2
-    usual = trade.thickness(row.journal.value).with_origins({"d": _from(row.journal)})
+    usual = white_metal.thickness(row.journal.value).with_origins({"d": _from(row.journal)})
     odd = not 0.95 * usual.low <= thick <= 1.05 * usual.high
     span = f"{amount(usual.low, 'mm')} to {amount(usual.high, 'mm')}"
     words = (
@@ -244,17 +244,17 @@ def _metal(row: Bearing, grade, bore, on_hand, figures: _Figures) -> None:
         "d": (Origin.CALCULATED, "journal and clearance"),
         "t": (Origin.CALCULATED, "shell less bore, on each side"),
         "L": _from(row.length),
-        "b": (Origin.ASSUMED, trade.BORING_STOCK.source),
+        "b": (Origin.ASSUMED, white_metal.BORING_STOCK.source),
     }
     if row.collars and row.collar_diameter and row.collar_thickness:
         origins |= {"D": _from(row.collar_diameter), "w": _from(row.collar_thickness)}
     room = figures.add(
-        lambda: trade.shell(
+        lambda: white_metal.shell(
             bore,
             (row.shell.value - bore) / 2,
             row.length.value,
             half=row.halves == 2,
-            boring_stock_mm=trade.BORING_STOCK.value,
+            boring_stock_mm=white_metal.BORING_STOCK.value,
             collars=row.collars,
             collar_diameter_mm=row.collar_diameter.value if row.collar_diameter else 0.0,
             collar_thickness_mm=row.collar_thickness.value if row.collar_thickness else 0.0,
@@ -262,11 +262,11 @@ def _metal(row: Bearing, grade, bore, on_hand, figures: _Figures) -> None:
     )
     if room is None:
         return
-    melt = figures.add(lambda: trade.metal_to_melt(room, grade.key, pieces=row.halves))
+    melt = figures.add(lambda: white_metal.metal_to_melt(room, grade.key, pieces=row.halves))
     if melt is not None:
         figures.calculations.insert(-1, melt.parts[0])
         if on_hand is not None:
-            figures.add(lambda: trade.reclaimed(melt, on_hand, grade.key))
+            figures.add(lambda: white_metal.reclaimed(melt, on_hand, grade.key))
 
 
 def _service(row: Bearing, grade, rpm: float | None, figures: _Figures) -> None:
@@ -275,17 +275,19 @@ def _service(row: Bearing, grade, rpm: float | None, figures: _Figures) -> None:
     pressure = speed = None
     if row.load_kg:
         load = row.load_kg * STANDARD_GRAVITY
-        pressure = figures.add(lambda: _of_load(row, trade.mean_pressure(load, journal, length)))
+        pressure = figures.add(
+            lambda: _of_load(row, white_metal.mean_pressure(load, journal, length))
+        )
     else:
         figures.troubles.append("No load is written down, so no pressure is told.")
     if rpm:
         speed = figures.add(
-            lambda: trade.journal_speed(journal, rpm).with_origins({"d": _from(row.journal)})
+            lambda: white_metal.journal_speed(journal, rpm).with_origins({"d": _from(row.journal)})
         )
     else:
         figures.troubles.append("The speed of the engine is not written down.")
     if pressure and speed and grade:
-        figures.add(lambda: trade.pressure_velocity(pressure, speed, grade.base))
+        figures.add(lambda: white_metal.pressure_velocity(pressure, speed, grade.base))
 
 
 def _of_load(row: Bearing, calculation: Calculation) -> Calculation:

@@ -4,7 +4,7 @@ import re
 
 from django import forms
 
-from parts.engineering.casting import lots as trade
+from parts.engineering.casting import lots as casting_lots
 from parts.engineering.casting import melting
 from parts.engineering.errors import EngineeringError
 from parts.engineering.materials import properties
@@ -48,7 +48,7 @@ def read_composition(text: str) -> dict[str, float]:
             f"The shares come to {total:g} %. Of a whole lot they come to nearly 100 %."
         )
     try:
-        trade.composition(trade.Lot("this lot", found))
+        casting_lots.composition(casting_lots.Lot("this lot", found))
     except EngineeringError as error:
         raise forms.ValidationError(str(error)) from None
     return found
@@ -140,7 +140,7 @@ class LotForm(RecordForm):
         self.fields["scrap_key"] = forms.ChoiceField(
             required=False,
             label="The usual of",
-            choices=[("", "None of these"), *trade.scrap_keys().items()],
+            choices=[("", "None of these"), *casting_lots.scrap_keys().items()],
             help_text="Where it is assumed. The table has a range for each; an assay is better.",
             initial=lot.scrap_key,
         )

@@ -8,7 +8,7 @@ from django.db.models import F, Q, Sum, Window
 
 from parts.engineering.calculation import Origin
 from parts.engineering.casting import irons
-from parts.engineering.casting import lots as trade
+from parts.engineering.casting import lots as casting_lots
 from parts.engineering.errors import EngineeringError, UnknownName
 from parts.engineering.measures import write_again
 from parts.money.queries.costs import exact
@@ -40,7 +40,7 @@ class LotLine:
 
     Args:
         kind: What the metal is, in words.
-        metal: The lot as the trade sums take it, `on_hand_kg` being what is free; None when
+        metal: The lot for the calculations, `on_hand_kg` being what is free; None when
             nobody knows what is in it.
         why_not: Why `metal` is None, in a sentence.
         shares: What is in it, the most first.
@@ -56,7 +56,7 @@ class LotLine:
     kind: str
     known: str
     known_word: str
-    metal: trade.Lot | None
+    metal: casting_lots.Lot | None
     why_not: str
     shares: tuple[Share, ...]
     in_kg: float
@@ -180,27 +180,27 @@ def _line(row: MetalLot, inside: "_Insides") -> LotLine:
     )
 
 
-def _known_word(row: MetalLot, metal: trade.Lot | None) -> str:
+def _known_word(row: MetalLot, metal: casting_lots.Lot | None) -> str:
     if metal is None:
         return ""
     return "Reckoned" if metal.origin is Origin.CALCULATED else row.get_known_display()
 
 
-def _kind(row: MetalLot, metal: trade.Lot | None) -> str:
+def _kind(row: MetalLot, metal: casting_lots.Lot | None) -> str:
     if row.scrap_key:
-        return trade.scrap_keys().get(row.scrap_key, row.scrap_key).capitalize()
+        return casting_lots.scrap_keys().get(row.scrap_key, row.scrap_key).capitalize()
     if row.material != Material.NOT_KNOWN:
         return row.get_material_display()
     first = shares_of(metal)[:1] if metal else ()
     return first[0].word.capitalize() if first else "Not known"
 
 
-def shares_of(metal: trade.Lot) -> tuple[Share, ...]:
+def shares_of(metal: casting_lots.Lot) -> tuple[Share, ...]:
     """What is in a lot, in words, the most first."""
     return tuple(
         Share(
             element,
-            trade.element_word(element),
+            casting_lots.element_word(element),
             percent,
             metal.low.get(element, percent),
             metal.high.get(element, percent),
@@ -219,7 +219,7 @@ class _Insides:
         self.rows = rows
         self.poured: dict[int, list[tuple[int, float]]] = {}
         self.came_of: dict[int, tuple[int, int]] = {}
-        self.known: dict[int, trade.Lot] = {}
+        self.known: dict[int, casting_lots.Lot] = {}
         moves = MetalMove.objects.filter(engine=engine, pour__isnull=False, planned=False)
         for lot, kg, pour, number in moves.values_list("lot_id", "kg", "pour_id", "pour__number"):
             if kg < 0:
@@ -232,7 +232,7 @@ class _Insides:
         price = float(row.value_per_kg)
         if row.percent:
             origin = {KNOWN.ASSAYED: Origin.MEASURED, KNOWN.KNOWN: Origin.ENTERED}
-            return trade.Lot(
+            return casting_lots.Lot(
                 row.name,
                 {element: float(share) for element, share in row.percent.items()},
                 on_hand_kg,
@@ -241,7 +241,7 @@ class _Insides:
                 source=row.get_known_display(),
             )
         if row.scrap_key:
-            return trade.scrap(row.scrap_key, on_hand_kg, price, row.name)
+            return casting_lots.scrap(row.scrap_key, on_hand_kg, price, row.name)
         pour, number = self.came_of.get(row.pk, (None, 0))
         charge = [
             (self.lot(self.rows[pk], None, (*seen, row.pk)), kg)
@@ -255,9 +255,9 @@ class _Insides:
         return _melted(row.name, charge, on_hand_kg, price, number)
 
 
-def _melted(name, charge, on_hand_kg, price, number) -> trade.Lot:
+def _melted(name, charge, on_hand_kg, price, number) -> casting_lots.Lot:
     """A lot of what a charge became. Its range is the blend of the ends of the lots' ranges."""
-    percent = trade.melt_composition(charge)
+    percent = casting_lots.melt_composition(charge)
     total = sum(kg for _, kg in charge)
     low, high = {}, {}
     for element, share in percent.items():
@@ -270,10 +270,10 @@ def _melted(name, charge, on_hand_kg, price, number) -> trade.Lot:
             kept = share / likely if likely else 1.0
             low[element], high[element] = least * kept, most * kept
     source = f"from the charge of pour {number}: an assay is better"
-    return trade.Lot(name, percent, on_hand_kg, price, low, high, Origin.CALCULATED, source)
+    return casting_lots.Lot(name, percent, on_hand_kg, price, low, high, Origin.CALCULATED, source)
 
 
-def _end(lot: trade.Lot, side: str, element: str) -> float:
+def _end(lot: casting_lots.Lot, side: str, element: str) -> float:
     return getattr(lot, side).get(element, lot.percent.get(element, 0.0))
 
 

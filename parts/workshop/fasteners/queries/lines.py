@@ -102,7 +102,7 @@ class BlankSize:
 
 @dataclass(frozen=True)
 class Reckoned:
-    """What the trade says of a fastener. Where it can say nothing, a sentence says why.
+    """The calculations of a fastener. Where there is none, a sentence says why.
 
     Args:
         thread: The thread; None when it is not settled.

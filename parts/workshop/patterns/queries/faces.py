@@ -189,8 +189,8 @@ def stock_of(body_rows: list[Body], lines: list[FaceLine], metal: str) -> Stock:
         return Size(size.value + off[measure.pk], size.u, size.origin, size.source)
 
     try:
-        finished = masses.mass(bodies.trade_bodies(body_rows), metal)
-        cast = masses.mass(bodies.trade_bodies(body_rows, swap), metal)
+        finished = masses.mass(bodies.bodies_of(body_rows), metal)
+        cast = masses.mass(bodies.bodies_of(body_rows, swap), metal)
     except EngineeringError as error:
         return Stock(None, f"{SHORT}{error}")
     names = [ln.row.measurement.what for ln in machined if ln.row.measurement_id not in touched]

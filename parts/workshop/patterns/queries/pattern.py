@@ -145,7 +145,7 @@ def _finished(part: Part, body_rows, metal: str) -> tuple[Calculation | None, st
     trouble = ""
     if body_rows:
         try:
-            calculation = solids.mass(shapes.trade_bodies(body_rows), metal)
+            calculation = solids.mass(shapes.bodies_of(body_rows), metal)
             return replace(calculation, name="Finished mass"), "from its shapes", ""
         except EngineeringError as error:
             trouble = str(error)

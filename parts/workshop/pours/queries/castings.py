@@ -123,7 +123,7 @@ def planned_pieces(engine: Engine) -> dict[int, int]:
 
 
 class _Usual:
-    """What a kilogram of casting takes of each metal, asked of the trade once."""
+    """The metal to charge for a kilogram of casting, calculated once for each metal."""
 
     def __init__(self):
         self.known: dict[str, Calculation | str] = {}

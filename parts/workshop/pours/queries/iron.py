@@ -9,7 +9,7 @@ from parts.engineering.errors import EngineeringError
 from parts.engineering.solids.shapes import section
 from parts.workshop.metal.queries import LotLine
 from parts.workshop.shapes.models import Body
-from parts.workshop.shapes.queries.shapes import trade_bodies
+from parts.workshop.shapes.queries.shapes import bodies_of
 
 from ..models import PourCasting
 
@@ -41,7 +41,7 @@ def iron_castings(castings: Sequence[PourCasting]) -> list[IronCasting]:
 
 def _thinnest(rows: list[Body]) -> float | None:
     try:
-        bodies = trade_bodies(rows)
+        bodies = bodies_of(rows)
     except EngineeringError:
         return None
     found = [section({key: size.value for key, size in body.sizes.items()}) for body in bodies]

@@ -17,7 +17,7 @@ from parts.engineering.solids import masses
 from parts.record.models import Engine, Part
 
 from ..models import Body
-from .shapes import trade_bodies
+from .shapes import bodies_of
 
 FEW = 500  # more parts than this are asked for by their engine, not one by one
 
@@ -92,7 +92,7 @@ def of_shapes(rows: list[Body] | None, material: str) -> PieceMass | None:
     if not rows:
         return None
     try:
-        calculation = masses.mass(trade_bodies(rows), material)
+        calculation = masses.mass(bodies_of(rows), material)
         over = planning_mass(calculation.value).value
     except EngineeringError:
         return None  # the page of its shapes says why

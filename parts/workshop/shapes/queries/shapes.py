@@ -29,7 +29,7 @@ OF_UNIT = {"mm": Quantity.LENGTH, "deg": Quantity.ANGLE, "": Quantity.COUNT}
 
 
 def size_of(row: Measurement) -> Size:
-    """A measure as the trade takes it: right to its plus-or-minus, any value within as likely."""
+    """Return a measure for the calculations: any value within its plus-or-minus is as likely."""
     said = " ".join(
         filter(
             None,
@@ -131,8 +131,8 @@ def body_rows(part: Part) -> list[Body]:
     )
 
 
-def trade_bodies(rows, swap=None) -> list[masses.Body]:
-    """Shapes of the record as the trade takes them.
+def bodies_of(rows, swap=None) -> list[masses.Body]:
+    """Return shapes of the record for the calculations.
 
     Args:
         rows: From `body_rows`.
@@ -182,7 +182,7 @@ def _line(row: Body) -> BodyLine:
     ]
     try:
         # A shape by itself, taken as metal: what is taken away has a volume too.
-        (body,) = trade_bodies([row])
+        (body,) = bodies_of([row])
         volume = masses.volume([masses.Body(body.shape, body.sizes, times=row.times)])
     except EngineeringError as error:
         return BodyLine(row, shape, lines, None, str(error))
@@ -204,7 +204,7 @@ def body_sheet(part: Part, material: str = "") -> BodySheet:
         return BodySheet([], None, None, "", wear)
     metal = material or part.material
     try:
-        bodies = trade_bodies(rows)
+        bodies = bodies_of(rows)
         volume = masses.volume(bodies)
     except EngineeringError as error:
         return BodySheet(lines, None, None, str(error), wear)
@@ -291,7 +291,7 @@ def _as_made(rows, metal: str, measures: list[Measurement]) -> Calculation | Non
         return size_of(other)
 
     try:
-        bodies = trade_bodies(rows, swap)
+        bodies = bodies_of(rows, swap)
         return masses.mass(bodies, metal) if touched else None
     except EngineeringError:
         return None
@@ -341,7 +341,7 @@ def part_volume(part: Part) -> float | None:
     """The volume [mm3] of one piece of a part from its shapes. Three queries."""
     rows = body_rows(part)
     try:
-        return masses.volume(trade_bodies(rows)).value if rows else None
+        return masses.volume(bodies_of(rows)).value if rows else None
     except EngineeringError:
         return None
 
