@@ -46,6 +46,22 @@ def said(response) -> str:
     return " ".join(str(m) for m in get_messages(response.wsgi_request))
 
 
+def sums(text: str) -> set[str]:
+    """The sums of money in a text."""
+    return set(re.findall(r"£\d+(?:,\d{3})*(?:\.\d\d)?", text))
+
+
+def shown(response) -> set[str]:
+    """What a page shows without its wording: sums, values of fields, links."""
+    page = words(response)
+    return sums(page) | set(re.findall(r'(?:href|value)="([^"#]*)', page))
+
+
+def to_settle(response, form: str = "asks") -> dict:
+    """The costs that are offered to be settled, by key, with what is still to come of each."""
+    return {line.pk: line.to_come.likely for line in response.context[form].lines}
+
+
 def total(engine) -> D:
     return cost_tally(engine).total.likely
 
@@ -72,15 +88,12 @@ def asked_for(engine, part, client, **more):
 
 
 def test_a_job_shows_the_costs_of_its_part(client, engine, brass):
-    job = make.job(brass, "cast", 2)
-    page = words(client.get(at("job", engine, job.pk)))
-    assert "Two brasses" in page
-    assert "Counted with this job in the list of parts to make: £100" in page
-    assert "No cost" not in page
-    second = make.job(brass, "machine", 1)
-    page = words(client.get(at("job", engine, second.pk)))
-    assert "Two brasses" in page
-    assert "Not counted with this job" in page
+    (item,) = CostItem.objects.all()
+    for route, pieces, counted in (("cast", 2, True), ("machine", 1, False)):
+        job = make.job(brass, route, pieces)
+        answer = client.get(at("job", engine, job.pk))
+        assert {item.get_absolute_url(), "£100"} <= shown(answer)
+        assert answer.context["costs"].counted is counted
 
 
 def test_the_page_of_a_job_takes_as_many_queries_however_many_costs(client, engine, brass):
@@ -99,20 +112,19 @@ def test_the_page_of_a_job_takes_as_many_queries_however_many_costs(client, engi
 
 
 def test_a_receipt_for_a_part_asks_which_estimate_it_settles(client, engine, brass):
-    page = words(asked_for(engine, brass, client))
-    assert "Two brasses: estimated, £100 still to come" in page
-    assert "Castings collected" in page
-    assert 'value="90"' in page
-    assert CostAmount.objects.count() == 1
+    answer = asked_for(engine, brass, client)
     (item,) = CostItem.objects.all()
+    assert to_settle(answer) == {item.pk: 100}
+    assert {"Castings collected", "90"} <= shown(answer)
+    assert CostAmount.objects.count() == 1
     sent = {"settles_asked": "yes"}
-    assert "Choose what it settles" in words(asked_for(engine, brass, client, **sent))
+    assert asked_for(engine, brass, client, **sent).context["asks"].errors.keys() == {"settles"}
     sent["settles"] = [item.pk]
-    page = words(asked_for(engine, brass, client, **sent))
-    assert "£90 is paid and £100 (£80 to £140) was expected" in page
+    (question,) = asked_for(engine, brass, client, **sent).context["asks"].errors["rest"]
+    assert sums(question) == {"£90", "£100", "£80", "£140", "£10"}
     answer = asked_for(engine, brass, client, **sent, rest="True")
     assert answer.url == item.get_absolute_url()
-    assert "£90 paid on “Two brasses”" in said(answer)
+    assert "£90" in said(answer)
     assert total(engine) == 90
     paid = item.amounts.get(basis="paid")
     assert (paid.settles, paid.note) == (True, "Castings collected, A foundry")
@@ -137,7 +149,8 @@ def test_what_is_paid_above_the_estimate_counts_and_asks_nothing_more(client, en
 def test_a_further_cost_is_added_when_that_is_said(client, engine, brass):
     sent = {"settles_asked": "yes", "settles": ["none"]}
     answer = asked_for(engine, brass, client, **sent)
-    assert "Saved: Castings collected, paid £90" in said(answer)
+    assert answer.url == CostItem.objects.get(what="Castings collected").get_absolute_url()
+    assert "£90" in said(answer)
     assert total(engine) == 190
 
 
@@ -145,8 +158,8 @@ def test_one_receipt_settles_several_estimates(client, engine, brass):
     make.cost(engine, "machining", ("estimated", DAY, 50), part=brass, what="Boring them")
     items = list(CostItem.objects.order_by("what"))
     sent = {"settles_asked": "yes", "settles": [i.pk for i in items], "rest": "True"}
-    page = words(asked_for(engine, brass, client, **sent | {"settles": ["none", items[0].pk]}))
-    assert "not both" in page
+    answer = asked_for(engine, brass, client, **sent | {"settles": ["none", items[0].pk]})
+    assert answer.context["asks"].errors.keys() == {"settles"}
     asked_for(engine, brass, client, **sent | {"amount-likely": "100.01"})
     # 100.01 by what is to come of each, 50 and 100: a third and two thirds, to the penny.
     paid = [item.amounts.get(basis="paid").likely for item in items]
@@ -187,8 +200,8 @@ def test_a_payment_below_the_order_asks_whether_the_rest_stands(client, engine):
     item = make.cost(engine, "hire", ("ordered", DAY, 118), what="Crane")
     sent = {"basis": "paid", "likely": "50", "day": str(DAY)}
     address = at("amount_new", engine, item.pk)
-    page = words(client.post(address, sent))
-    assert "£50 is paid and £118 was expected. Is the rest still to pay, £68" in page
+    (question,) = client.post(address, sent).context["form"].errors["settles"]
+    assert sums(question) == {"£50", "£118", "£68"}
     client.post(address, sent | {"settles": "False"})
     assert total(engine) == 118
     client.post(address, sent | {"settles": "True"})
@@ -196,18 +209,18 @@ def test_a_payment_below_the_order_asks_whether_the_rest_stands(client, engine):
     # Mended, the amount itself is not counted as paid before.
     first = item.amounts.filter(settles=True).get()
     edit = at("amount_edit", engine, first.pk)
-    page = words(client.post(edit, sent | {"likely": "40", "seen": first.version}))
-    assert "£90 is paid and £118 was expected" in page
+    answer = client.post(edit, sent | {"likely": "40", "seen": first.version})
+    (question,) = answer.context["form"].errors["settles"]
+    assert sums(question) >= {"£90", "£118"}
 
 
 def test_the_tick_for_the_costs_says_when_there_is_nothing_to_add(client, engine):
     part = make.part(engine, 1, name="Gland")
     sent = {"route": "fabricate", "pieces": 1, "day": str(DAY), "into_tally": "on", "reason": "x"}
-    page = words(client.post(at("decide", engine, part.pk), sent))
-    assert "There are no figures for this way yet" in page
-    assert not Job.objects.exists()
-    page = words(client.post(at("decide", engine, part.pk), sent | {"route": "search"}))
-    assert "Only a way of making has a cost to add" in page
+    for route in ("fabricate", "search"):  # without figures yet, and without a cost at all
+        answer = client.post(at("decide", engine, part.pk), sent | {"route": route})
+        assert answer.context["form"].errors.keys() == {"into_tally"}
+        assert not Job.objects.exists()
 
 
 def test_an_estimate_written_when_deciding_replaces_the_one_of_the_part(client, engine, brass):
@@ -215,14 +228,14 @@ def test_an_estimate_written_when_deciding_replaces_the_one_of_the_part(client, 
         engine=engine, part=brass, way="cast", low=D(60), likely=D(70), high=D(90)
     )
     sent = {"route": "cast", "pieces": 2, "day": str(DAY), "into_tally": "on", "reason": "x"}
-    page = words(client.post(at("decide", engine, brass.pk), sent))
-    assert "Which of these does it replace?" in page
-    assert not Job.objects.exists()
+    answer = client.post(at("decide", engine, brass.pk), sent)
     (item,) = CostItem.objects.all()
+    assert to_settle(answer) == {item.pk: 100}
+    assert not Job.objects.exists()
     answer = client.post(
         at("decide", engine, brass.pk), sent | {"settles_asked": "yes", "settles": [item.pk]}
     )
-    assert "“Two brasses” is now estimated at £70, £60 to £90, for this job" in said(answer)
+    assert sums(said(answer)) == {"£70", "£60", "£90"}
     item.refresh_from_db()
     assert item.job == Job.objects.get()
     assert total(engine) == 70
@@ -250,7 +263,7 @@ def test_a_withdrawn_job_says_that_its_costs_still_count(client, engine, brass):
     make.cost(engine, "castings", ("ordered", DAY, 45), part=brass, job=job)
     sent = {"pieces": 2, "day": str(DAY), "reason": "one turned up"}
     answer = client.post(at("job_withdraw", engine, job.pk), sent)
-    assert "£45 to come" in said(answer)
+    assert sums(said(answer)) == {"£45"}
 
 
 def test_the_price_of_a_fastener_asks_about_other_costs_of_it(client, engine):
@@ -259,16 +272,16 @@ def test_the_price_of_a_fastener_asks_about_other_costs_of_it(client, engine):
     make.quote(part, "4.00")
     item = make.cost(engine, "fasteners", ("estimated", DAY, 20), part=part, what="Studs, a guess")
     address = at("fastener_choose", engine, part.pk)
-    page = words(client.post(address, {"way": "buy", "tally": "on"}))
-    assert "Studs, a guess: estimated, £20 still to come" in page
+    answer = client.post(address, {"way": "buy", "tally": "on"})
+    assert to_settle(answer, "form") == {item.pk: 20}
     assert not Job.objects.exists()
     sent = {"way": "buy", "tally": "on", "settles_asked": "yes", "settles": [item.pk]}
     answer = client.post(address, sent)
-    assert "Written into the costs: £16, quoted" in said(answer)
+    assert sums(said(answer)) == {"£16"}
     assert total(engine) == 16
-    # The same again has nothing to write, and says why.
+    # The same again has nothing to write, and warns of it.
     answer = client.post(address, {"way": "buy", "tally": "on"})
-    assert "the same amount or a firmer one is written already" in said(answer)
+    assert "warning" in {m.level_tag for m in get_messages(answer.wsgi_request)}
     assert total(engine) == 16
 
 
@@ -277,15 +290,15 @@ def test_fitted_on_a_job_with_no_stage_reached_asks_first(client, engine):
     job = make.job(part, "cast", 2)
     address = at("job_fit", engine, job.pk)
     sent = {"pieces": 2, "day": str(DAY), "reason": "by the old owner"}
-    page = words(client.post(address, sent))
-    assert "measured 2, drawn 2, pattern made 2, moulded 2, poured 2, fettled 2, machined 2" in page
-    assert "by the old owner" in page
+    answer = client.post(address, sent)
+    assert "by the old owner" in words(answer)
     assert not PieceEntry.objects.filter(job=job, kind="fitted").exists()
-    also = re.search(r'name="also" value="([^"]+)"', page)[1]
-    answer = client.post(address, sent | {"also": also})
-    assert answer.status_code == 302
-    assert "measured: 2; drawn: 2" in said(answer)
-    assert job_sheet(job).fitted == 2
+    also = answer.context["form"]["also"].value()
+    assert also.count(" 2") == 7
+    assert client.post(address, sent | {"also": also}).status_code == 302
+    sheet = job_sheet(job)
+    assert sheet.fitted == 2
+    assert {stage.reached for stage in sheet.stages} == {2}
 
 
 def test_what_changed_meanwhile_is_asked_about_again(client, engine):
@@ -309,10 +322,10 @@ def test_the_next_stage_alone_asks_nothing(client, engine):
 def test_a_change_of_nothing_is_not_called_a_change(client, engine):
     job = make.job(make.part(engine), "buy", 1)
     sent = {"seen": job.version}
-    answer = client.post(at("job_edit", engine, job.pk), sent)
-    assert "Nothing was changed" in said(answer)
-    answer = client.post(at("job_edit", engine, job.pk), sent | {"who": "N. Hollis"})
-    assert said(answer).endswith("The job is changed.")
+    same = said(client.post(at("job_edit", engine, job.pk), sent))
+    other = said(client.post(at("job_edit", engine, job.pk), sent | {"who": "N. Hollis"}))
+    assert same not in ("", other)
+    assert job.__class__.objects.get().who == "N. Hollis"
 
 
 # Pours
@@ -350,8 +363,8 @@ def test_what_a_pour_marks_as_reached_is_said_before_it_is_saved(client, engine,
     address = at("pour_done", engine, pour.pk)
     stages = "measured 2, drawn 2, pattern made 2, moulded 2, poured 2"
     assert stages in words(client.get(address))
-    page = words(client.post(address, result(pour, ingot, stages="")))
-    assert f"These stages will be marked as reached: {pour.castings.get().job.part}" in page
+    answer = client.post(address, result(pour, ingot, stages=""))
+    assert stages in words(answer)
     assert not PieceEntry.objects.filter(kind="stage").exists()
     assert client.post(address, result(pour, ingot)).status_code == 302
     assert PieceEntry.objects.filter(kind="stage").count() == 5
@@ -359,12 +372,9 @@ def test_what_a_pour_marks_as_reached_is_said_before_it_is_saved(client, engine,
 
 def test_empty_returns_ask_and_book_nothing(client, engine, pour, ingot):
     address = at("pour_done", engine, pour.pk)
-    page = words(client.post(address, result(pour, ingot, back="")))
-    assert "How much came back?" in page
-    page = words(client.post(address, result(pour, ingot, back="0 kg")))
-    assert "How much came back?" in page
-    page = words(client.post(address, result(pour, ingot, nothing_back="on")))
-    assert "not both" in page
+    for field, value in (("back", ""), ("back", "0 kg"), ("nothing_back", "on")):
+        answer = client.post(address, result(pour, ingot, **{field: value}))
+        assert answer.context["form"].errors.keys() == {field}
     assert not MetalMove.objects.filter(pour=pour).exists()
     client.post(address, result(pour, ingot, back="", nothing_back="on"))
     assert MetalMove.objects.get(pour=pour).kg == -4.0
@@ -374,12 +384,11 @@ def test_good_ones_and_metal_are_asked_for_and_never_filled_in(client, engine, p
     (casting,) = pour.castings.all()
     address = at("pour_done", engine, pour.pk)
     page = words(client.get(address))
-    assert "Proposed: Ingot" in page
     for name in (f"good_{casting.pk}", f"lot_{ingot.pk}"):
         field = re.search(rf'<input[^>]*name="{name}"[^>]*>', page)[0]
         assert "value=" not in field
-    page = words(client.post(address, result(pour, ingot, **{f"good_{casting.pk}": ""})))
-    assert "This field is required" in page
+    answer = client.post(address, result(pour, ingot, **{f"good_{casting.pk}": ""}))
+    assert f"good_{casting.pk}" in answer.context["form"].errors
     pours.set_aside(pour, {ingot: Weighed(3.5, "3.5 kg", "kg")}, by=None)
     assert 'value="3.5 kg"' in words(client.get(address))
 
@@ -389,22 +398,17 @@ def test_a_pour_books_metal_and_fuel_to_its_castings_and_says_so(client, engine,
     sent = {"costs-amount_0": "6.50", "costs-cost_0": gas.pk}
     answer = client.post(at("pour_done", engine, pour.pk), result(pour, ingot, **sent))
     # (4 − 1) kg at 8.00, and 6.50.
-    assert "Bush £30.50" in said(answer)
+    assert "£30.50" in sums(said(answer))
     (item,) = CostItem.objects.filter(pour=pour)
     assert (item.job, item.heading) == (bush, "castings")
-    page = words(client.get(at("pour", engine, pour.pk)))
-    assert item.get_absolute_url() in page
-    assert "£30.50" in page
-    assert "Counted as newly spent" in page
-    assert "32.00 − 8.00 + 6.50 = 30.50" in page
-    page = words(client.get(item.get_absolute_url()))
-    assert at("pour", engine, pour.pk) in page
-    assert gas.get_absolute_url() in page
-    page = words(client.get(at("job", engine, bush.pk)))
-    assert "£30.50" in page
-    assert at("pour", engine, pour.pk) in page
-    page = words(client.get(gas.get_absolute_url()))
-    assert "less £6.50 handed on" in page
+    answer = client.get(at("pour", engine, pour.pk))
+    assert {item.get_absolute_url(), "£30.50"} <= shown(answer)
+    assert "32.00 − 8.00 + 6.50 = 30.50" in words(answer)
+    page = client.get(item.get_absolute_url())
+    assert {at("pour", engine, pour.pk), gas.get_absolute_url()} <= shown(page)
+    page = client.get(at("job", engine, bush.pk))
+    assert {at("pour", engine, pour.pk), "£30.50"} <= shown(page)
+    assert "£6.50" in shown(client.get(gas.get_absolute_url()))
     assert total(engine) == D("74.00")  # 50 paid for gas, and 24 of metal that no bill tells of
 
 
@@ -418,18 +422,15 @@ def test_the_lot_names_the_cost_it_was_bought_under(client, engine, pour, ingot)
     }  # fmt: skip
     client.post(at("lot_edit", engine, ingot.pk), sent)
     assert total(engine) == 160
-    assert "Counted as newly spent" not in words(client.get(at("pour", engine, pour.pk)))
-    assert "£136" in words(client.get(bill.get_absolute_url()))
-    assert bill.get_absolute_url() in words(client.get(at("lot", engine, ingot.pk)))
+    assert "£136" in shown(client.get(bill.get_absolute_url()))
+    assert bill.get_absolute_url() in shown(client.get(at("lot", engine, ingot.pk)))
 
 
 def test_given_metal_costs_nothing_and_says_so(client, engine, bush, pour):
     given = make.lot(engine, 20, name="Old bushes", value_per_kg=D(0))
     answer = client.post(at("pour_done", engine, pour.pk), result(pour, given))
-    assert "Metal valued at nothing: Old bushes" in said(answer)
-    assert "No fuel and no bought item is booked" in said(answer)
-    page = words(client.get(at("job", engine, bush.pk)))
-    assert "cast in pour 1" in page
+    assert "Old bushes" in said(answer)
+    assert at("pour", engine, pour.pk) in shown(client.get(at("job", engine, bush.pk)))
     assert total(engine) == 0
 
 
@@ -437,15 +438,14 @@ def test_fuel_is_booked_afterwards_and_the_whole_is_undone(client, engine, bush,
     client.post(at("pour_done", engine, pour.pk), result(pour, ingot))
     address = at("pour_costs", engine, pour.pk)
     sent = {"costs-what_0": "Propane", "costs-amount_0": "", "costs-amount_1": "4"}
-    assert "What was bought?" in words(client.post(address, sent))
+    assert client.post(address, sent).status_code == 200
+    assert total(engine) == 24
     sent |= {"costs-amount_0": "6.50", "costs-what_1": "Flux"}
     answer = client.post(address, sent)
-    assert "Bush £34.50" in said(answer)
-    page = words(client.get(address))
-    assert 'value="6.50"' in page
-    assert "Flux" in page
-    page = words(client.post(at("pour_undo", engine, pour.pk), {"reason": ""}))
-    assert "Say why" in page
+    assert "£34.50" in sums(said(answer))
+    assert {"6.50", "Flux"} <= shown(client.get(address))
+    answer = client.post(at("pour_undo", engine, pour.pk), {"reason": ""})
+    assert answer.context["form"].errors.keys() == {"reason"}
     client.post(at("pour_undo", engine, pour.pk), {"reason": "it was pour 2"})
     pour.refresh_from_db()
     assert pour.poured_on is None
