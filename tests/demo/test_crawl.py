@@ -26,6 +26,7 @@ from parts.reports.models import Report
 from parts.workshop.bars.models import Bar
 from parts.workshop.metal.models import MetalLot
 from tests.crawl import Crawl
+from tests.screens.test_reading import sheets_left  # noqa: F401
 
 pytestmark = [pytest.mark.django_db, pytest.mark.long]
 SQUARE = re.compile(r"\b[A-G][1-9]\b")
@@ -137,7 +138,9 @@ def test_the_same_crawl_finds_places_where_the_engine_allows_them(demo, words, c
 
 
 @pytest.mark.parametrize("role", [Role.HELPER, Role.LEAD])
+@pytest.mark.usefixtures("sheets_left")
 def test_every_link_that_a_role_is_shown_may_be_opened(demo, client, role):
+    """And no sheet queries while it is drawn."""
     client.force_login(someone(demo, role))
     told = Crawl(client, starts_of(demo), of_each=25, papers=1)
     assert len(told.served) > 300

@@ -268,22 +268,21 @@ def test_stopped_at_a_few_steps_it_leaves_nothing_and_is_whole_when_sent_again(a
 
 
 @pytest.mark.long
-def test_stopped_at_any_step_it_leaves_nothing_and_is_whole_when_sent_again(capsys):
-    """Each action, stopped at each step: by a full disk or database, and by a kill."""
+def test_stopped_at_any_step_it_leaves_nothing_and_is_whole_when_sent_again(action, capsys):
+    """Stopped at each step: by a full disk or database, and by a kill."""
     lines = []
-    for action in SENT:
-        for step, what in enumerate(steps_of(action)):
-            for stop in (fail_at, kill_at):
-                rows, left, swept = left_and_mended(action, step, stop)
-                whole = sum(WHOLE[action][0].values()), WHOLE[action][1]
-                lines.append((action, step, what, stop.__name__, rows, left, swept, *whole))
+    for step, what in enumerate(steps_of(action)):
+        for stop in (fail_at, kill_at):
+            rows, left, swept = left_and_mended(action, step, stop)
+            whole = sum(WHOLE[action][0].values()), WHOLE[action][1]
+            lines.append((action, step, what, stop.__name__, rows, left, swept, *whole))
     head = ("action", "step", "", "stopped", "rows", "files", "swept", "again: rows", "files")
     with capsys.disabled():
         for line in (head, *lines):
             sys.stdout.write(
                 "\n{:7} {:>4}  {:40}  {:7} {:>5} {:>5} {:>5} {:>12} {:>5}".format(*line)
             )
-    assert len(lines) > 150
+    assert len(lines) > 10
 
 
 @pytest.mark.parametrize("action", ["find", "diary"])
