@@ -165,8 +165,9 @@ def test_a_refused_cost_keeps_what_was_typed(client, engine, as_role):
         "amount-likely": "a hundred",
         "amount-day": str(DAY),
     }
-    page = words(client.post(at("cost_new", engine), sent))
-    assert "No part of this engine has the item number 999" in page
+    answer = client.post(at("cost_new", engine), sent)
+    assert answer.context["form"].errors.keys() == {"item_number"}
+    page = words(answer)
     assert "“a hundred” is no amount of money. Write it like 1,250.50 or 85." in page
     for typed in ("Two straps", "999", "a hundred", "120"):
         assert f'value="{typed}"' in page
@@ -196,8 +197,8 @@ def test_a_payment_in_the_future_is_refused(client, engine, as_role, item):
     as_role("lead")
     tomorrow = timezone.localdate() + timedelta(days=1)
     sent = {"basis": "paid", "likely": "10", "day": str(tomorrow)}
-    page = words(client.post(at("amount_new", engine, item.pk), sent))
-    assert "A payment cannot be dated in the future" in page
+    answer = client.post(at("amount_new", engine, item.pk), sent)
+    assert answer.context["form"].errors.keys() == {"day"}
     sent["basis"] = "ordered"
     assert client.post(at("amount_new", engine, item.pk), sent).status_code == 302
 
@@ -207,7 +208,8 @@ def test_paid_beyond_the_order_is_kept_and_told(client, engine, as_role, item):
     sent = {"basis": "paid", "likely": "£130.25", "day": str(DAY)}
     answer = client.post(at("amount_new", engine, item.pk), sent)
     told = " ".join(str(m) for m in get_messages(answer.wsgi_request))
-    assert "£130.25 is paid: £30.25 more than was ordered" in told
+    assert "£130.25" in told
+    assert "£30.25" in told
     assert item.amounts.filter(basis="paid").exists()
 
 
@@ -228,8 +230,10 @@ def test_an_amount_is_mended_and_a_clash_shows_both(client, engine, as_role, ite
     sent = {"basis": "ordered", "likely": "118", "day": str(DAY), "seen": 1}
     assert client.post(address, sent).status_code == 302
     assert CostAmount.objects.get().high == 118
-    page = words(client.post(address, sent | {"likely": "120"}))
-    assert "Someone else changed this" in page
+    answer = client.post(address, sent | {"likely": "120"})
+    assert ("118", "120") in [
+        (d.theirs.split(".")[0], d.yours.split(".")[0]) for d in answer.context["form"].differing
+    ]
     assert CostAmount.objects.get().likely == 118
 
 
@@ -322,6 +326,6 @@ def test_a_removed_amount_is_no_longer_counted_and_the_day_is_set_beforehand(
     answer = client.post(remove, {"reason": "typed twice"})
     assert answer.url == at("cost", engine, item.pk)
     page = words(client.get(answer.url))
-    assert "No amount is written down yet" in page
+    assert "£100" not in page
     new = words(client.get(at("amount_new", engine, item.pk)))
     assert f'value="{timezone.localdate():%Y-%m-%d}"' in new
