@@ -133,14 +133,15 @@ def opened(record: Path, alias: str) -> Iterator[None]:
     known = connections.settings
     before = (known[alias], connections[alias]) if alias in known else None
     settings = environment.sqlite(record)
-    # For threads that begin meanwhile, too: each has connections of its own.
-    known[alias] = ConnectionHandler({DEFAULT_DB_ALIAS: settings, alias: settings}).settings[alias]
-    connections[alias] = connections.create_connection(alias)
+    every = ConnectionHandler({DEFAULT_DB_ALIAS: settings, alias: settings})
+    connections[alias] = every[alias]
+    if before:  # for threads that begin meanwhile, too: each has connections of its own
+        known[alias] = every.settings[alias]
     try:
         yield
     finally:
         connections[alias].close()
-        del connections[alias], known[alias]
+        del connections[alias]
         if before:
             known[alias], connections[alias] = before
 
