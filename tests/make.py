@@ -119,7 +119,7 @@ def face(part: Part, size: Measurement, kind: str = "boss", **fields) -> Pattern
 def bearing(part: Part, sizes: dict, **fields) -> Bearing:
     """A poured bearing; each size is in mm."""
     rows = {key: measurement(part, size, what=key) for key, size in sizes.items()}
-    return bearings_actions.write_bearing(
+    return bearings_actions.add_bearing(
         Bearing(engine=part.engine, part=part, **fields), rows, by=fields.pop("by", None)
     )
 
@@ -180,9 +180,9 @@ def gear(engine: Engine, kind: str = "chain", kg: float | None = 1000.0, by=None
 def lift(engine: Engine, *loads, by=None, **fields) -> Lift:
     """A planned lift, two legs at 60 degrees; each load is (part, pieces)."""
     fields = {"name": f"Lift {next(_number)}", "legs": 2, "angle_deg": 60.0} | fields
-    row = lifting_actions.plan(Lift(engine=engine, **fields), by=by)
+    row = lifting_actions.add_lift(Lift(engine=engine, **fields), by=by)
     for part, pieces in loads:
-        lifting_actions.hang(row, part, pieces, by=by)
+        lifting_actions.set_load(row, part, pieces, by=by)
     return row
 
 
@@ -228,19 +228,21 @@ def cut_plan(engine: Engine, by=None) -> CutPlan:
     blank(row, across=15.0, by=by)
     bar(engine, across=15.0, length=500.0, price="5", by=by)
     plan = live_plan(engine, 3.0)
-    return bar_acts.freeze(engine, plan.cutting, kerf_mm=3.0, end_trim_mm=0.0, day=FIRST_DAY, by=by)
+    return bar_acts.save_cutting_list(
+        engine, plan.cutting, kerf_mm=3.0, end_trim_mm=0.0, day=FIRST_DAY, by=by
+    )
 
 
 def drawing(engine: Engine, by=None, **fields) -> Drawing:
     """A sheet of one's own, drawn on a small picture."""
     fields = {"name": f"Sheet {next(_number)}"} | fields
-    return drawings_actions.keep_sheet(Drawing(engine=engine, **fields), upload(), by=by)
+    return drawings_actions.add_sheet(Drawing(engine=engine, **fields), upload(), by=by)
 
 
 def balloon(drawing: Drawing, of: Part | Component, x=0.5, y=0.5, by=None) -> Balloon:
     """A balloon of a sheet that points at a place in parts of its width and height."""
     row = Balloon(engine=drawing.engine, drawing=drawing, x=x, y=y, **{of._meta.model_name: of})
-    return drawings_actions.set_balloon(row, by=by)
+    return drawings_actions.add_balloon(row, by=by)
 
 
 def upload(name: str = "picture.jpg", size=(64, 48), colour="grey") -> SimpleUploadedFile:

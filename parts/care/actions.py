@@ -1,4 +1,4 @@
-"""Writing repairs that also end a verdict of past use."""
+"""Add repairs, which may make pieces fit for use again."""
 
 from parts.record.actions import entries, saving
 from parts.record.actions.locking import writing
@@ -7,15 +7,15 @@ from parts.record.models import Part
 from .models import Repair
 
 
-def write_repair(repair: Repair, *, by, fit_again: int = 0, on_engine: bool = False) -> Repair:
-    """Write a repair. One done now can withdraw the verdict past use for pieces, the same day.
+def add_repair(repair: Repair, *, by, fit_again: int = 0, on_engine: bool = False) -> Repair:
+    """Add a repair. A new one can withdraw "beyond repair" for pieces on the same day.
 
     Args:
-        fit_again: Pieces that the repair made fit for use; 0 leaves every verdict as it is.
-        on_engine: The pieces stand on the engine.
+        fit_again: Pieces that the repair made fit for use; 0 changes no status.
+        on_engine: Whether the pieces are on the engine.
 
     Raises:
-        Refused: an old repair, or more pieces than hold the verdict. Nothing is written.
+        Refused: an old repair, or more pieces than are beyond repair. Nothing is saved.
     """
     if fit_again and repair.old:
         raise saving.Refused("An old repair was done before the verdict; it cannot withdraw it.")

@@ -1,4 +1,4 @@
-"""Measures, condition notes, repairs and the freeing log of a part, as its page shows them."""
+"""Measures, condition notes, repairs and the freeing log of a part."""
 
 import re
 from dataclasses import dataclass
@@ -15,8 +15,8 @@ from parts.record.queries.finds import identifications
 from .models import ConditionNote, Freeing, Measurement, Repair
 
 CUSTOMARY = ("in", "ft", "yd", "thou", "lb", "oz", "qr", "cwt", "ton", "F")
-_BARE = re.compile(r"[-0-9.,/⁄ ¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞]+$")
-_SHOWN = {"F": "°F", "C": "°C"}
+_NUMBER_ONLY = re.compile(r"[-0-9.,/⁄ ¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞]+$")
+_UNIT_SIGNS = {"F": "°F", "C": "°C"}
 
 # Common practice of the trade, no source; each defers to those who are competent for it.
 FREEING_CAUTIONS = (
@@ -53,24 +53,24 @@ GRAPHITISED = (
 
 
 def shown_written(written: str, unit: str) -> str:
-    """What was written, with its unit where none was written: "36.5" is "36.5 mm"."""
+    """Return a measure as entered, with its unit if it was left out: "36.5" is "36.5 mm"."""
     text = written.strip()
-    if unit == "deg" and _BARE.match(text):
+    if unit == "deg" and _NUMBER_ONLY.match(text):
         return f"{text}°"
-    return f"{text} {_SHOWN.get(unit, unit)}".strip() if _BARE.match(text) else text
+    return f"{text} {_UNIT_SIGNS.get(unit, unit)}".strip() if _NUMBER_ONLY.match(text) else text
 
 
 def in_other_unit(quantity: str, unit: str, value: float | None, written: str = "") -> str:
-    """A measure in the unit of the other system, no finer than it was written.
+    """Return a measure in the unit of the other system, no finer than it was entered.
 
-    Nothing for a count.
+    "" for a count.
     """
     if value is None:
         return ""
     customary = unit in CUSTOMARY
     try:
         if quantity == Measurement.Quantity.LENGTH:
-            # A fraction of an inch is read off a rule: a tenth of a millimetre says as much.
+            # A fraction of an inch is read off a rule, to about a tenth of a millimetre.
             fine = "." in written or unit == "thou"
             if customary:
                 return measures.write_length(value if fine else round(value, 1), "mm")
@@ -85,7 +85,7 @@ def in_other_unit(quantity: str, unit: str, value: float | None, written: str = 
 
 
 def _nearest_inch(mm: float) -> str:
-    """A metric length in inches: a fraction where it is one to the 64th, or else decimals."""
+    """Return a metric length in inches: as a fraction if it is one to the 64th, else decimal."""
     sixty_fourths = Fraction(mm) / Fraction(254, 10) * 64
     if abs(sixty_fourths - round(sixty_fourths)) < Fraction(1, 50):
         return measures.write_length(float(Fraction(round(sixty_fourths), 64) * Fraction(254, 10)))
@@ -94,7 +94,11 @@ def _nearest_inch(mm: float) -> str:
 
 @dataclass(frozen=True)
 class MeasureLine:
-    """A measure as it was written, and in the other unit."""
+    """A measure as entered, and in the other unit.
+
+    Args:
+        sure: Its plus-or-minus; "" when none was given.
+    """
 
     row: Measurement
     written: str
@@ -119,45 +123,45 @@ def measure_lines(rows) -> list[MeasureLine]:
 
 
 def measurements_of(part: Part, find_ids) -> list[MeasureLine]:
-    """Measures of a part and of the finds that are it. One query."""
+    """Return measures of a part and of its finds. One query."""
     rows = Measurement.objects.filter(Q(part=part) | Q(find__in=find_ids)).select_related("find")
     return measure_lines(rows)
 
 
 def notes_of(part: Part, find_ids) -> list[ConditionNote]:
-    """Condition notes of a part and of the finds that are it, newest first. One query."""
+    """Return condition notes of a part and of its finds, newest first. One query."""
     rows = ConditionNote.objects.filter(Q(part=part) | Q(find__in=find_ids))
     return list(rows.select_related("find").order_by("-day", "-pk"))
 
 
 def repairs_of(part: Part) -> list[Repair]:
-    """Repairs of a part, with their photographs: old ones first. Two queries."""
+    """Return repairs of a part with their photographs, old ones first. Two queries."""
     return list(Repair.objects.filter(part=part).prefetch_related("photos"))
 
 
 def freeings_of(part: Part) -> list[Freeing]:
-    """What was tried to free a part, newest first. One query."""
+    """Return the attempts to free a part, newest first. One query."""
     return list(Freeing.objects.filter(part=part))
 
 
 def part_of_find(find: Find) -> Part | None:
-    """The part that a find is, where it is one part and no more."""
-    known = identifications(find)
-    return known[0].part if len(known) == 1 else None
+    """Return the part of a find if it is exactly one; else None."""
+    parts = identifications(find)
+    return parts[0].part if len(parts) == 1 else None
 
 
 def beyond_repair_pieces(part: Part) -> dict[bool, int]:
-    """How many pieces hold the verdict past use: on the engine (True) and off it (False)."""
-    held = {True: 0, False: 0}
+    """Return the pieces beyond repair, on the engine (True) and off it (False)."""
+    pieces_by_place = {True: 0, False: 0}
     kinds = {PieceEntry.Kind.BEYOND_REPAIR_PLACED: True, PieceEntry.Kind.BEYOND_REPAIR: False}
     for kind, pieces in PieceEntry.objects.filter(part=part, kind__in=kinds).values_list(
         "kind", "pieces"
     ):
-        held[kinds[kind]] += pieces
-    return held
+        pieces_by_place[kinds[kind]] += pieces
+    return pieces_by_place
 
 
-def instruments_known(engine: Engine) -> list[str]:
-    """Instruments that were used before, to choose from."""
+def instruments_used(engine: Engine) -> list[str]:
+    """Return the instruments used before, to choose from."""
     rows = Measurement.objects.filter(engine=engine).exclude(instrument="")
     return list(rows.order_by("instrument").values_list("instrument", flat=True).distinct()[:30])

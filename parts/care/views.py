@@ -56,7 +56,7 @@ def measurement_new(request, engine):
         request.POST or None,
         instance=new,
         engine=access.engine,
-        instruments=queries.instruments_known(access.engine),
+        instruments=queries.instruments_used(access.engine),
     )
     return _page(
         request,
@@ -135,7 +135,7 @@ def repair_new(request, engine):
         form,
         title="Old repair, as found" if old else "Repair, done now",
         said="The repair is written down.",
-        write=actions.write_repair,
+        write=actions.add_repair,
         press="Keep this repair",
         intro=OLD_REPAIR if old else "",
     )

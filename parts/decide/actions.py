@@ -1,4 +1,4 @@
-"""Weighing the ways of dealing with a part, and choosing one."""
+"""Add options for a part, and choose one."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -16,7 +16,7 @@ from parts.record.models import Basis, Heading, Job, Part
 from .models import Option
 
 Way = Option.Way
-# Under which heading of the tally the estimate of a way stands.
+# The cost heading of the estimate of each option.
 HEADING = {
     Way.CAST: Heading.CASTINGS,
     Way.MACHINE: Heading.MACHINING,
@@ -28,15 +28,15 @@ HEADING = {
 
 @dataclass(frozen=True)
 class Estimate:
-    """What a way is taken to cost, for the tally."""
+    """The estimated cost of an option."""
 
     low: object
     likely: object
     high: object
 
 
-def weigh(option: Option, *, by) -> Option:
-    """Write down what a way would cost and what it wants. Raises Refused: it is weighed already."""
+def add_option(option: Option, *, by) -> Option:
+    """Add what an option would cost and need. Raises Refused when it is there already."""
     with writing(option.engine_id):
         if Option.objects.filter(part=option.part_id, way=option.way).exists():
             raise Refused("This way is weighed already. Change that one.")
@@ -55,10 +55,10 @@ def choose(
     replaces: CostItem | None = None,
     **details,
 ) -> Job | Option | Part:
-    """Choose a way for pieces of a part, with the reason.
+    """Choose an option for pieces of a part, with the reason.
 
-    A way of making becomes a job, with its estimate in the tally where one is given. Leaving
-    off is a dated entry. To go on searching or to mend is kept in the history of the way.
+    Making or buying becomes a job, with its estimate as a cost where one is given. Leaving off
+    is a dated entry. Searching on or repairing is noted in the history of the option.
 
     Args:
         estimate: Written as one cost of the new job; never for anything else.
@@ -66,7 +66,7 @@ def choose(
         details: Fields of Job.
 
     Raises:
-        Refused: no reason where one is needed, or pieces that cannot be.
+        Refused: no reason where one is needed, or a number of pieces that is not possible.
     """
     reason = reason.strip()
     if way not in ROUTES and not reason:
@@ -75,7 +75,7 @@ def choose(
         if way in ROUTES:
             job = entries.decide(part, way, pieces, day=day, by=by, reason=reason, **details)
             if estimate is not None:
-                _write_estimate(job, estimate, replaces, day, by)
+                _add_estimate(job, estimate, replaces, day, by)
             return job
         if way == Way.LEAVE_OFF:
             entries.leave_off(part, pieces, day=day, by=by, reason=reason)
@@ -83,7 +83,7 @@ def choose(
         return _note_choice(part, way, pieces, day, reason, by)
 
 
-def _write_estimate(job: Job, estimate: Estimate, replaces, day: date, by) -> None:
+def _add_estimate(job: Job, estimate: Estimate, replaces, day: date, by) -> None:
     amount = CostAmount(
         day=day,
         basis=Basis.ESTIMATED,
@@ -97,7 +97,7 @@ def _write_estimate(job: Job, estimate: Estimate, replaces, day: date, by) -> No
         amount.item = money_actions.change_cost(
             replaces, {"job": job}, seen=replaces.version, by=by
         )
-        money_actions.write_amount(amount, by=by)
+        money_actions.add_amount(amount, by=by)
         return
     heading = HEADING[Way(job.route)]
     if job.part.fastener:
@@ -110,19 +110,19 @@ def _write_estimate(job: Job, estimate: Estimate, replaces, day: date, by) -> No
         part=job.part,
         job=job,
     )
-    money_actions.write_cost(item, amount, by=by)
+    money_actions.add_cost(item, amount, by=by)
 
 
 def _note_choice(part: Part, way: str, pieces: int, day: date, reason: str, by) -> Option:
-    """Keep the choice to search on or to mend with the way that was weighed."""
+    """Note the choice to search on or to repair with its option."""
     option = Option.objects.filter(part=part, way=way).first()
-    said = f"Chosen on {day:%-d %b %Y} for {pieces}: {reason}"
+    choice = f"Chosen on {day:%-d %b %Y} for {pieces}: {reason}"
     if day > timezone.localdate():
         raise Refused(f"{day:%-d %b %Y} has not come yet.")
     if option is None:
         option = Option(
-            engine_id=part.engine_id, part=part, way=way, low=0, likely=0, high=0, note=said
+            engine_id=part.engine_id, part=part, way=way, low=0, likely=0, high=0, note=choice
         )
         return saving.add(option, by=by, reason=reason)
-    note = f"{option.note}\n{said}".strip()
+    note = f"{option.note}\n{choice}".strip()
     return saving.change(option, {"note": note}, seen=option.version, by=by, reason=reason)

@@ -1,4 +1,4 @@
-"""The ways of dealing with a missing or beyond-repair part, side by side, before one is chosen."""
+"""The options for missing or beyond-repair pieces of a part, compared before one is chosen."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -18,7 +18,7 @@ from parts.workshop.fasteners.models import Fastener, Quote
 from parts.workshop.metal.models import Crucible
 from parts.workshop.metal.queries import Store, metal_store
 from parts.workshop.patterns.queries.pattern import PatternSheet, pattern_sheet
-from parts.workshop.pours.queries.iron import IronCasting, suited
+from parts.workshop.pours.queries.iron import IronCasting, suitable_lots
 from parts.workshop.shapes.queries.shapes import bodies_of
 
 from .models import Option
@@ -32,12 +32,12 @@ FACING_MM = 6.0  # for both ends of a blank; common practice, no source
 
 @dataclass(frozen=True)
 class Guess:
-    """What the record alone says a way would cost.
+    """An estimate of an option from the record alone.
 
     Args:
-        low, likely, high: In the engine's money; None where nothing can be said.
-        how: How it was reached, in a sentence.
-        wants: What is not there yet.
+        low, likely, high: In the currency of the engine; None where not known.
+        how: The basis of the estimate, in a sentence.
+        wants: What is still needed for it.
     """
 
     low: Decimal | None = None
@@ -50,13 +50,13 @@ class Guess:
 
 
 @dataclass(frozen=True)
-class Weighed:
-    """One way, as written down or, until it is, as the record suggests.
+class OptionLine:
+    """One option as entered or, until then, as estimated from the record.
 
     Args:
-        row: What was written down; None while it is only suggested.
-        guess: What the record suggests.
-        worth_of_hours: The hours at the cost of an hour at the bench.
+        row: The option as entered; None while it is only estimated.
+        guess: The estimate from the record.
+        hours_cost: The hours at the cost of an hour at the bench.
     """
 
     way: str
@@ -64,7 +64,7 @@ class Weighed:
     row: Option | None
     guess: Guess
     hours: Decimal
-    worth_of_hours: Decimal
+    hours_cost: Decimal
 
     @property
     def low(self):
@@ -80,14 +80,14 @@ class Weighed:
 
     @property
     def wants(self) -> list[str]:
-        """What is not there yet: as written, and as the record knows."""
+        """What is still needed: as entered, and from the record."""
         written = [s.strip() for s in self.row.wants.splitlines()] if self.row else []
         return list(dict.fromkeys(filter(None, [*written, *self.guess.wants])))
 
 
 @dataclass(frozen=True)
-class Decided:
-    """A decision that was taken, or taken back: what, why, by whom, when."""
+class Decision:
+    """A decision that was made or withdrawn: what, why, by whom, when."""
 
     day: date
     words: str
@@ -98,49 +98,49 @@ class Decided:
 
 @dataclass(frozen=True)
 class DecidePage:
-    """All that is weighed for a part.
+    """The options and decisions of a part.
 
     Args:
-        pieces: Missing or past use, and nothing decided.
-        open_jobs: Decisions that stand, which can be reopened.
+        pieces: Pieces missing or beyond repair for which nothing is decided.
+        open_jobs: Jobs decided, which can be withdrawn.
     """
 
     part: Part
     counts: Counts
     pieces: int
-    ways: list[Weighed]
-    decided: list[Decided]
+    options: list[OptionLine]
+    decisions: list[Decision]
     open_jobs: list[Job]
 
-    def way(self, key: str) -> Weighed | None:
-        return next((one for one in self.ways if one.way == key), None)
+    def option(self, key: str) -> OptionLine | None:
+        return next((line for line in self.options if line.way == key), None)
 
     @property
     def top(self) -> float:
-        """The dearest of them, for one scale."""
-        return float(max((one.high for one in self.ways if one.high), default=0))
+        """The highest cost of all options, for a common scale."""
+        return float(max((line.high for line in self.options if line.high), default=0))
 
 
 def decide_page(part: Part, day: date) -> DecidePage:
-    """What is weighed for a part. A fixed number of queries.
+    """Return the options and decisions of a part. A fixed number of queries.
 
     Args:
         part: With its engine.
-        day: Quotes that lapsed before it no longer count.
+        day: Quotes that expired before it do not count.
     """
     counts = counts_now(part)
     pieces = counts.missing + counts.beyond_repair
     rows = {row.way: row for row in Option.objects.filter(part=part)}
     guesses = _guesses(part, max(pieces, 1), counts, day)
     rate = part.engine.shop_rate
-    ways = []
+    options = []
     for way in Way:
         row, guess = rows.get(way), guesses[way]
         hours = row.hours if row else guess.hours
-        worth = (hours * rate).quantize(PENNY, ROUND_HALF_UP)
-        ways.append(Weighed(str(way), str(way.label), row, guess, hours, worth))
-    decided, open_jobs = _decided(part)
-    return DecidePage(part, counts, pieces, ways, decided, open_jobs)
+        hours_cost = (hours * rate).quantize(PENNY, ROUND_HALF_UP)
+        options.append(OptionLine(str(way), str(way.label), row, guess, hours, hours_cost))
+    decisions, open_jobs = _decisions(part)
+    return DecidePage(part, counts, pieces, options, decisions, open_jobs)
 
 
 def _guesses(part: Part, pieces: int, counts: Counts, day: date) -> dict[str, Guess]:
@@ -154,9 +154,9 @@ def _guesses(part: Part, pieces: int, counts: Counts, day: date) -> dict[str, Gu
             else ("No piece that is past use lies here to be mended.",)
         ),
         Way.CAST: _cast(part, sheet, store),
-        Way.MACHINE: _machine(part, sheet.body_rows, pieces),
+        Way.MACHINE: _machine(part, sheet.shape_rows, pieces),
         Way.FABRICATE: Guess(
-            wants=() if sheet.body_rows or part.size else ("Its size is not written down.",)
+            wants=() if sheet.shape_rows or part.size else ("Its size is not written down.",)
         ),
         Way.BUY: _buy(part, pieces, day),
         Way.BORROW: Guess(wants=("Nobody is asked yet.",)),
@@ -169,12 +169,14 @@ def _money(value: float) -> Decimal:
 
 
 def _cast(part: Part, sheet: PatternSheet, store: Store) -> Guess:
-    """The metal to charge at what the store gives for it; no work, no pattern."""
+    """Estimate the metal to charge at the value of the store; no work, no pattern."""
     wants = []
     if not sheet.lines:
         wants.append("No size stands on the pattern sheet.")
-    made = PieceEntry.objects.filter(part=part, kind=Kind.STAGE, stage="pattern_made", pieces__gt=0)
-    if not made.exists():
+    patterns = PieceEntry.objects.filter(
+        part=part, kind=Kind.STAGE, stage="pattern_made", pieces__gt=0
+    )
+    if not patterns.exists():
         wants.append("No pattern is made.")
     if not Crucible.objects.filter(engine=part.engine_id, good=True).exists():
         wants.append("No crucible that is fit for use is written down.")
@@ -185,7 +187,7 @@ def _cast(part: Part, sheet: PatternSheet, store: Store) -> Guess:
         wants.append(sheet.short)
     lots = [lot for lot in store.lots if lot.material == sheet.metal and not lot.empty]
     if sheet.metal == Material.CAST_IRON:
-        lots = suited(lots, [IronCasting(str(part), irons.use_of(part.name), None)])
+        lots = suitable_lots(lots, [IronCasting(str(part), irons.use_of(part.name), None)])
     free = sum(lot.free_kg for lot in lots)
     word = sheet.metal_word.lower()
     if free < charge.value:
@@ -197,9 +199,9 @@ def _cast(part: Part, sheet: PatternSheet, store: Store) -> Guess:
         return Guess(wants=(*wants, f"No {word} in the store has a price."), calculation=charge)
     price = worth / kg
     to_charge = amount(charge.value, "kg", low=charge.low, high=charge.high)
-    ends = (charge.low or charge.value, charge.value, charge.high or charge.value)
+    masses = (charge.low or charge.value, charge.value, charge.high or charge.value)
     return Guess(
-        *(_money(kg * price) for kg in ends),
+        *(_money(kg * price) for kg in masses),
         how=f"Metal only: {in_units(to_charge, part.engine.units)} to charge at what the "
         f"{word} in the store is worth a kilogram, {price:.2f}. Pattern, moulding and "
         "machining come on top.",
@@ -209,7 +211,7 @@ def _cast(part: Part, sheet: PatternSheet, store: Store) -> Guess:
 
 
 def _machine(part: Part, rows, pieces: int) -> Guess:
-    """The bar for blanks at the price of a bar that is wide enough, and the minutes written."""
+    """Estimate the bar for blanks at the price of a bar wide enough, and the time entered."""
     fastener = Fastener.objects.filter(part=part).first()
     hours = Decimal(0)
     if fastener and fastener.minutes_each:
@@ -229,48 +231,48 @@ def _machine(part: Part, rows, pieces: int) -> Guess:
     bar = bars.filter(section=Bar.Section.ROUND).order_by("across_mm", "price").first()
     word = Material(part.material).label.lower()
     if bar is None:
-        wide = in_units(amount(across, "mm"), part.engine.units)
-        said = f"No round bar of {word}, {wide} or more across, has a price."
-        return Guess(hours=hours, wants=(said,))
-    share = float(bar.price) * length / bar.length_mm * pieces
+        width = in_units(amount(across, "mm"), part.engine.units)
+        reason = f"No round bar of {word}, {width} or more across, has a price."
+        return Guess(hours=hours, wants=(reason,))
+    by_length = float(bar.price) * length / bar.length_mm * pieces
     whole = float(bar.price) * ceil(pieces / max(int(bar.length_mm // length), 1))
     each = in_units(amount(length, "mm"), part.engine.units)
     how = f"Bar only: {pieces} × {each} of {bar}, the high figure for whole bars."
-    return Guess(_money(share), _money(share), _money(whole), hours, how)
+    return Guess(_money(by_length), _money(by_length), _money(whole), hours, how)
 
 
 def _blank(rows, fastener) -> tuple[float, float] | None:
-    """How wide and long a blank is [mm]: from the bars among the shapes, else the fastener."""
+    """Return width and length of a blank [mm]: from round shapes, else from the fastener."""
     try:
         shapes = bodies_of(_solid(rows))
     except EngineeringError:
         shapes = []
-    turned = [body for body in shapes if body.shape in ("bar", "tube", "cone")]
-    if turned:
+    round_bodies = [body for body in shapes if body.shape in ("bar", "tube", "cone")]
+    if round_bodies:
         across = max(
-            max(body.sizes[k].value for k in body.sizes if "diameter" in k) for body in turned
+            max(body.sizes[k].value for k in body.sizes if "diameter" in k) for body in round_bodies
         )
-        return across, sum(body.sizes["length"].value for body in turned) + FACING_MM
+        return across, sum(body.sizes["length"].value for body in round_bodies) + FACING_MM
     if fastener and fastener.length_mm and (fastener.flats_mm or fastener.crest_mm):
         return fastener.flats_mm or fastener.crest_mm, fastener.length_mm + FACING_MM
     return None
 
 
 def _solid(rows) -> list:
-    """Shapes that are added and have all their sizes."""
+    """Return the shapes that add material and have a length."""
     return [
-        row for row in rows if not row.away and {"length"} <= {one.key for one in row.sizes.all()}
+        row for row in rows if not row.away and {"length"} <= {size.key for size in row.sizes.all()}
     ]
 
 
 def _buy(part: Part, pieces: int, day: date) -> Guess:
-    """The quotes that still hold, for as many as are wanted or the least order."""
+    """Estimate from the valid quotes, for the pieces needed or the least order."""
     quotes = list(Quote.objects.filter(part=part))
     good = [q for q in quotes if q.good_until is None or q.good_until >= day]
     if not good:
         return Guess(wants=("Every quote has lapsed.",) if quotes else ("No quote.",))
     sums = [(q.each * max(pieces, q.least) + q.carriage, q) for q in good]
-    newest = max(sums, key=lambda one: (one[1].day, one[1].pk))
+    newest = max(sums, key=lambda pair: (pair[1].day, pair[1].pk))
     from_whom = f"{newest[1].supplier} of {newest[1].day:%-d %b %Y}, carriage in it."
     how = f"The quote of {from_whom}"
     if len(good) > 1:
@@ -279,23 +281,23 @@ def _buy(part: Part, pieces: int, day: date) -> Guess:
     return Guess(min(amounts), newest[0], max(amounts), how=how)
 
 
-_ROUND = {Kind.DECIDED: "reopened", Kind.LEFT_OFF: "wanted again"}
+_REVERSED = {Kind.DECIDED: "reopened", Kind.LEFT_OFF: "wanted again"}
 
 
-def _decided(part: Part) -> tuple[list[Decided], list[Job]]:
-    """Decisions on a part, newest first, and those that stand. Two queries."""
+def _decisions(part: Part) -> tuple[list[Decision], list[Job]]:
+    """Return decisions on a part, newest first, and the jobs still decided. Two queries."""
     entries = PieceEntry.objects.filter(part=part, kind__in=[Kind.DECIDED, Kind.LEFT_OFF])
-    found, standing = [], {}
+    decisions, open_pieces = [], {}
     for entry in entries.select_related("job").order_by("day", "pk"):
         word = entry.job.get_route_display() if entry.job else "leave off"
-        turn = "decided" if entry.pieces > 0 else _ROUND[entry.kind]
-        words = f"{abs(entry.pieces)} {turn}: {word}"
-        found.append(Decided(entry.day, words, entry.reason, entry.who, entry.job))
+        action = "decided" if entry.pieces > 0 else _REVERSED[entry.kind]
+        words = f"{abs(entry.pieces)} {action}: {word}"
+        decisions.append(Decision(entry.day, words, entry.reason, entry.who, entry.job))
         if entry.job:
-            standing.setdefault(entry.job, 0)
-            standing[entry.job] += entry.pieces
-    chosen = Change.objects.filter(Q(kind="option"), part=part).exclude(reason="")
-    for change in chosen:
-        found.append(Decided(change.at.date(), change.title, change.reason, change.by_name))
-    found.sort(key=lambda one: one.day, reverse=True)
-    return found, [job for job, n in standing.items() if n > 0]
+            open_pieces.setdefault(entry.job, 0)
+            open_pieces[entry.job] += entry.pieces
+    changes = Change.objects.filter(Q(kind="option"), part=part).exclude(reason="")
+    for change in changes:
+        decisions.append(Decision(change.at.date(), change.title, change.reason, change.by_name))
+    decisions.sort(key=lambda decision: decision.day, reverse=True)
+    return decisions, [job for job, n in open_pieces.items() if n > 0]

@@ -68,7 +68,7 @@ def _estimate(access, shown, form) -> actions.Estimate | None:
     data = form.cleaned_data
     if not data["into_tally"]:
         return None
-    one = shown.way(data["route"])
+    one = shown.option(data["route"])
     if data["route"] not in ROUTES:
         form.add_error("into_tally", "Only a way of making has a cost to add. Take the tick off.")
     elif one is None or one.likely is None:
@@ -133,7 +133,7 @@ def _added(row, estimate, line) -> str:
     if line.basis == Basis.ESTIMATED:
         return f"“{line.what}” is now estimated at {likely}, {low} to {high}, for this job."
     return (
-        f"“{line.what}” is now a cost of this job. It stands on what is {line.stands_word.lower()}"
+        f"“{line.what}” is now a cost of this job. It stands on what is {line.basis_word.lower()}"
         f", {money(line.total.likely, currency)}: the estimate is kept with it and adds nothing."
     )
 
@@ -144,7 +144,7 @@ def option(request, engine, part, way):
     row = part_of(access, part)
     if way not in Option.Way.values:
         raise Http404("There is no such way.")
-    weighed = queries.decide_page(row, today()).way(way)
+    weighed = queries.decide_page(row, today()).option(way)
     standing = weighed.row
     form = OptionForm(
         request.POST or None,
@@ -159,7 +159,7 @@ def option(request, engine, part, way):
         title=f"{weighed.word}: {row}",
         press="Keep it",
         said="It is written down.",
-        write=None if standing else actions.weigh,
+        write=None if standing else actions.add_option,
         back=reverse("parts:decide", args=[engine, part]),
         sheet_no=3,
         intro=weighed.guess.how,

@@ -397,7 +397,7 @@ class Telling:
             kind, item.supplier, item.what, row["likely"], self.engine.currency, day
         )
         name = f"{kind.capitalize()} of {item.supplier or 'a receipt book'}"
-        paper = money_actions.keep_paper(
+        paper = money_actions.add_paper(
             item, ContentFile(content), kind=kind, name=name, day=day, by=self.lead
         )
         self._note(paper, "added", day)

@@ -205,7 +205,7 @@ def _sawn(engine, parts, day, lead, turner) -> CutPlan | None:
     if not plan.pieces:
         return None
     estimate = bar_estimate(plan)
-    row = bars_actions.freeze(
+    row = bars_actions.save_cutting_list(
         engine,
         plan.cutting,
         kerf_mm=KERF_MM,

@@ -47,4 +47,4 @@ def load(engine: Engine, people: dict, last_day) -> None:
             row = Balloon(
                 engine=engine, drawing=sheet, part=parts[item], x=across / 100, y=down / 100
             )
-            drawings_actions.set_balloon(row, by=by)
+            drawings_actions.add_balloon(row, by=by)

@@ -96,7 +96,7 @@ def _lift(engine, row, gear, last_day, *, by) -> Lift:
         happened=happened,
         **Lift.extra.columns(extra, engine),
     )
-    lifting_actions.plan(lift, by=by)
+    lifting_actions.add_lift(lift, by=by)
     for part in Part.objects.filter(engine=engine, item__in=loads).order_by("item"):
-        lifting_actions.hang(lift, part, min(loads[part.item], part.quantity), by=by)
+        lifting_actions.set_load(lift, part, min(loads[part.item], part.quantity), by=by)
     return lift

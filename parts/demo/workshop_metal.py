@@ -178,7 +178,7 @@ def _poured(engine, ingot, bill, pot, day, *, by) -> Pour | None:
         "happened": "Cocks clean. Ran to the end of the heat with the guide: next time it goes "
         "first, and hotter.",
     }
-    return pours.happened(
+    return pours.record_result(
         pour,
         values,
         results,

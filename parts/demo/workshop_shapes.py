@@ -175,7 +175,7 @@ class _Writing:
         poured = fields.pop("poured_days", None)
         row = Bearing(engine=self.engine, part=part, **fields)
         row.poured_on = self.day(poured) if poured is not None else None
-        return bearings_actions.write_bearing(row, self.sizes(part, sizes), by=self.by)
+        return bearings_actions.add_bearing(row, self.sizes(part, sizes), by=self.by)
 
     def way(self, part: Part, way: str, low, likely, high, hours, wants, note) -> Option:
         row = Option(
@@ -189,4 +189,4 @@ class _Writing:
             wants=wants,
             note=note,
         )
-        return decide_actions.weigh(row, by=self.by)
+        return decide_actions.add_option(row, by=self.by)

@@ -1,6 +1,6 @@
-"""What the general arrangement is drawn from: how every part stood on a day, sizes and ties.
+"""The data of the drawings: counts of every part on a day, sizes, ties and balloons.
 
-It reads; `parts.drawings.sheets.arrangement` draws what it returns.
+`parts.drawings.sheets` draws what these return.
 """
 
 from dataclasses import dataclass, field
@@ -17,12 +17,12 @@ from .models import Balloon, Drawing, Tie
 
 
 @dataclass(frozen=True)
-class Shown:
-    """A component or a part that a balloon may stand for.
+class Target:
+    """A component or a part that a balloon points at.
 
     Args:
         what: "component" or "part".
-        number: What stands in the balloon: the component's number, the part's item number.
+        number: The number in the balloon: of the component, or the item number of the part.
         component: The number of the part's component; its own for a component.
     """
 
@@ -35,24 +35,23 @@ class Shown:
 
     @property
     def href(self) -> str:
-        """The query that picks it on the drawing."""
+        """The query string that selects it on the drawing."""
         return f"?{self.what}={self.pk}"
 
 
 @dataclass(frozen=True)
-class AsItStood:
-    """An engine as it stood on a day, ready to be drawn.
+class EngineOnDay:
+    """An engine on a day, ready to be drawn.
 
     Args:
-        engine: Whose it is.
         day: The day; None counts every entry of the record.
-        counts: Of the whole engine.
+        counts: The counts of the whole engine.
         components: Each component with the counts of its own parts, in number order.
-        names: (pk, item, name, component's number, whether a fastener) of each part, in item
-            order.
+        names: (pk, item, name, number of the component, whether a fastener) of each part, in
+            item order.
         ties: By the key of a piece, ("part" or "component", pk), or None for nothing.
-        sizes_mm: Leading sizes, and arms and wheels as plain numbers.
-        written: Leading sizes as they were written.
+        sizes_mm: Leading sizes, and the numbers of arms and wheels.
+        written: Leading sizes as entered.
     """
 
     engine: Engine
@@ -66,8 +65,8 @@ class AsItStood:
     _table: np.ndarray | None = field(default=None, repr=False, compare=False)
 
     @property
-    def told(self) -> bool:
-        """Whether it was read how the parts stood, and not only what they are."""
+    def has_counts(self) -> bool:
+        """Whether the counts were read, and not only the names."""
         return self._table is not None
 
     @property
@@ -75,7 +74,7 @@ class AsItStood:
         return self.engine.length_unit == "mm"
 
     def counts_of(self, pk: int) -> Counts:
-        """How the pieces of one part stand."""
+        """Return the counts of one part."""
         rows = self._table
         if rows is None:
             return Counts()
@@ -86,57 +85,57 @@ class AsItStood:
 
     @property
     def pieces_to_decide(self) -> dict[int, int]:
-        """How many pieces of a part are missing or past use, by pk; no part with none of them."""
+        """Pieces missing or beyond repair by the pk of the part, without parts that have none."""
         rows = self._table
-        wanting = rows[:, 1 + TABLE.index("missing")] + rows[:, 1 + TABLE.index("beyond_repair")]
-        return {pk: n for pk, n in zip(rows[:, 0].tolist(), wanting.tolist(), strict=True) if n}
+        pieces = rows[:, 1 + TABLE.index("missing")] + rows[:, 1 + TABLE.index("beyond_repair")]
+        return {pk: n for pk, n in zip(rows[:, 0].tolist(), pieces.tolist(), strict=True) if n}
 
-    def shown(self, what: str, pk: int) -> Shown | None:
-        """A component or a part by its pk, with its counts; None when it is not of this engine."""
+    def target(self, what: str, pk: int) -> Target | None:
+        """Return a component or part with its counts; None when it is not of this engine."""
         if what == "component":
-            found = ((c, n) for c, n in self.components if c.pk == pk)
-            return next((Shown(what, pk, c.number, c.name, c.number, n) for c, n in found), None)
+            matches = ((c, n) for c, n in self.components if c.pk == pk)
+            return next((Target(what, pk, c.number, c.name, c.number, n) for c, n in matches), None)
         for key, item, name, component, _ in self.names:
             if key == pk:
-                return Shown(what, pk, item, name, component, self.counts_of(pk))
+                return Target(what, pk, item, name, component, self.counts_of(pk))
         return None
 
 
-def as_it_stood(engine: Engine, day: date | None = None) -> AsItStood:
-    """Read how the engine stood on a day, for its drawing. Five queries, whatever its size."""
+def engine_on_day(engine: Engine, day: date | None = None) -> EngineOnDay:
+    """Return an engine on a day, for its drawing. Five queries, whatever its size."""
     parts = Part.objects.filter(engine=engine)
     components = list(Component.objects.filter(engine=engine).order_by("number"))
     number = {c.pk: c.number for c in components}
-    wanted = ("pk", "item", "name", "component_id", "fastener")
-    named = list(parts.order_by("item").values_list(*wanted))
+    columns = ("pk", "item", "name", "component_id", "fastener")
+    part_rows = list(parts.order_by("item").values_list(*columns))
     table = status_table(parts, day)
     table = table[np.argsort(table[:, 0], kind="stable")]
-    of = {pk: component for pk, _, _, component, _ in named}
-    owner = np.array([of.get(pk, 0) for pk in table[:, 0].tolist()], dtype=np.int64)
-    return AsItStood(
+    component_of = {pk: component for pk, _, _, component, _ in part_rows}
+    owners = np.array([component_of.get(pk, 0) for pk in table[:, 0].tolist()], dtype=np.int64)
+    return EngineOnDay(
         engine,
         day,
         counts_in_all(table),
-        tuple((c, counts_in_all(table[owner == c.pk])) for c in components),
-        tuple((pk, item, name, number[c], f) for pk, item, name, c, f in named if c in number),
+        tuple((c, counts_in_all(table[owners == c.pk])) for c in components),
+        tuple((pk, item, name, number[c], f) for pk, item, name, c, f in part_rows if c in number),
         _ties(engine),
         *_sizes(engine),
         table,
     )
 
 
-def outline(engine: Engine, component: Component) -> AsItStood:
-    """Read what the drawing needs to find a part of one component on it. Four queries."""
+def outline(engine: Engine, component: Component) -> EngineOnDay:
+    """Return what is needed to find parts of one component on the drawing. Four queries."""
     components = Component.objects.filter(engine=engine).order_by("number")
-    named = Part.objects.filter(component=component).order_by("item")
-    return AsItStood(
+    parts = Part.objects.filter(component=component).order_by("item")
+    return EngineOnDay(
         engine,
         None,
         Counts(),
         tuple((c, Counts()) for c in components),
         tuple(
             (pk, item, name, component.number, fastener)
-            for pk, item, name, fastener in named.values_list("pk", "item", "name", "fastener")
+            for pk, item, name, fastener in parts.values_list("pk", "item", "name", "fastener")
         ),
         _ties(engine),
         *_sizes(engine),
@@ -144,7 +143,7 @@ def outline(engine: Engine, component: Component) -> AsItStood:
 
 
 def _ties(engine: Engine) -> dict[str, tuple[str, int] | None]:
-    """What leads said that pieces of the drawing are. One query."""
+    """Return the ties of pieces of the drawing that leads have set. One query."""
     rows = Tie.objects.filter(engine=engine).values_list("piece", "part_id", "component_id")
     return {
         piece: ("part", part) if part else ("component", component) if component else None
@@ -153,7 +152,7 @@ def _ties(engine: Engine) -> dict[str, tuple[str, int] | None]:
 
 
 def _sizes(engine: Engine) -> tuple[dict[str, float], dict[str, str]]:
-    """Leading sizes in mm, and as they were written. One query."""
+    """Return leading sizes in mm, and as entered. One query."""
     rows = EngineSize.objects.filter(engine=engine).values_list("name", "value_mm", "written")
     sizes = {name: value for name, value, _ in rows}
     sizes |= {"arms": engine.wheel_arms, "wheels": engine.wheels}
@@ -162,16 +161,16 @@ def _sizes(engine: Engine) -> tuple[dict[str, float], dict[str, str]]:
 
 @dataclass(frozen=True)
 class DayLink:
-    """A day on which the drawing can be looked at, and why that day."""
+    """A day for which the drawing can be shown, with its label."""
 
     day: date
     word: str
 
 
 def days_of(engine: Engine, today: date) -> tuple[DayLink, ...]:
-    """The first day of the record, the last day of each report, and today. One query."""
+    """Return the first day of the record, the last day of each report, and today. One query."""
     first = PieceEntry.objects.filter(engine=engine).order_by().values("engine")
-    first = first.annotate(told=Min("day")).values_list("told")
+    first = first.annotate(first_day=Min("day")).values_list("first_day")
     reports = engine.reports.order_by().values_list("last_day")
     days = sorted({day for (day,) in first.union(reports) if day and day < today})
     links = [DayLink(day, f"{day:%-d %b %Y}") for day in days]
@@ -180,23 +179,23 @@ def days_of(engine: Engine, today: date) -> tuple[DayLink, ...]:
 
 @dataclass(frozen=True)
 class Mark:
-    """A balloon of a sheet of one's own.
+    """A balloon of an uploaded sheet.
 
     Args:
         pk, version: Of the balloon.
-        shown: What it stands for.
-        x, y: Where its leader ends, in parts of the sheet's width and height.
+        target: What it points at.
+        x, y: The end of its leader, as a share of the width and height of the sheet.
     """
 
     pk: int
     version: int
-    shown: Shown
+    target: Target
     x: float
     y: float
 
     @property
     def across(self) -> str:
-        """How far across the place lies, in parts of a hundred."""
+        """Its place across the sheet in per cent."""
         return f"{100 * self.x:.1f}"
 
     @property
@@ -205,39 +204,39 @@ class Mark:
 
 
 def sheets_of(engine: Engine):
-    """The engine's own sheets, in their order."""
+    """Return the uploaded sheets of an engine, in order."""
     rows = Drawing.objects.filter(engine=engine, picture__removed_at__isnull=True)
     return rows.select_related("picture")
 
 
 def marks_of(drawing: Drawing, day: date | None = None) -> tuple[Mark, ...]:
-    """The balloons of a sheet with how their parts stood on a day. Four queries at most."""
+    """Return the balloons of a sheet with the counts on a day. Four queries at most."""
     rows = list(
         Balloon.objects.filter(drawing=drawing)
         .select_related("part", "part__component", "component")
         .order_by("pk")
     )
-    parts = {b.part_id for b in rows if b.part_id}
-    components = {b.component_id for b in rows if b.component_id}
-    of_part = _counts_by(Part.objects.filter(pk__in=parts), day, "pk") if parts else {}
-    of_component = (
+    parts = {balloon.part_id for balloon in rows if balloon.part_id}
+    components = {balloon.component_id for balloon in rows if balloon.component_id}
+    part_counts = _counts_by(Part.objects.filter(pk__in=parts), day, "pk") if parts else {}
+    component_counts = (
         _counts_by(Part.objects.filter(component__in=components), day, "component_id")
         if components
         else {}
     )
     marks = []
-    for b in rows:
-        of = b.part or b.component
-        if of.removed_at is not None:
+    for balloon in rows:
+        row = balloon.part or balloon.component
+        if row.removed_at is not None:
             continue
-        if b.part:
-            counts = of_part.get(of.pk, Counts())
-            shown = Shown("part", of.pk, of.item, of.name, of.component.number, counts)
+        if balloon.part:
+            counts = part_counts.get(row.pk, Counts())
+            target = Target("part", row.pk, row.item, row.name, row.component.number, counts)
         else:
-            counts = of_component.get(of.pk, Counts())
-            shown = Shown("component", of.pk, of.number, of.name, of.number, counts)
-        marks.append(Mark(b.pk, b.version, shown, b.x, b.y))
-    return tuple(sorted(marks, key=lambda m: (m.shown.number, m.pk)))
+            counts = component_counts.get(row.pk, Counts())
+            target = Target("component", row.pk, row.number, row.name, row.number, counts)
+        marks.append(Mark(balloon.pk, balloon.version, target, balloon.x, balloon.y))
+    return tuple(sorted(marks, key=lambda m: (m.target.number, m.pk)))
 
 
 def _counts_by(parts, day: date | None, by: str) -> dict[int, Counts]:

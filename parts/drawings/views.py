@@ -73,7 +73,7 @@ def _day(text: str) -> date | None:
     return asked if asked < today() else None
 
 
-def address_of(engine: int, shown: queries.Shown) -> str:
+def address_of(engine: int, shown: queries.Target) -> str:
     """The page of a component or a part."""
     return reverse(f"parts:{shown.what}", args=[engine, shown.pk])
 
@@ -82,8 +82,8 @@ def elevation(request, access, **how) -> dict:
     """Draw what an address asks for: the context of whatever page shows the elevation."""
     asked = Asked.of(request)
     engine = access.engine
-    stood = queries.as_it_stood(engine, asked.day)
-    picked = stood.shown(asked.what, asked.pk) if asked.what else None
+    stood = queries.engine_on_day(engine, asked.day)
+    picked = stood.target(asked.what, asked.pk) if asked.what else None
     drawing = None
     if document.can_draw(engine.kind):
         drawing = document.draw(
@@ -100,7 +100,7 @@ def elevation(request, access, **how) -> dict:
 def _hrefs(engine, asked: Asked, picked):
     """Where balloons lead: the first press picks, the second opens."""
 
-    def href(shown: queries.Shown) -> str:
+    def href(shown: queries.Target) -> str:
         if shown == picked:
             return address_of(engine.pk, shown)
         return asked.without_pick(**{shown.what: shown.pk}) + "#drawing"
@@ -113,7 +113,7 @@ def _around(engine, asked: Asked, picked, drawn) -> dict:
     return {
         "asked": asked,
         "picked": picked,
-        "picked_line": next((one for one in _lines(drawn) if one.shown == picked), None),
+        "picked_line": next((one for one in _lines(drawn) if one.target == picked), None),
         "picked_url": address_of(engine.pk, picked) if picked else "",
         "days": [
             (one, asked.query(day="" if one.day == today() else one.day.isoformat()))
@@ -171,7 +171,7 @@ def arrangement_pdf(request, engine):
     back = reverse("parts:engine", args=[engine])
     if not document.can_draw(access.engine.kind):
         return redirect(back)
-    stood = queries.as_it_stood(access.engine, asked.day)
+    stood = queries.engine_on_day(access.engine, asked.day)
 
     def on_sheet():
         drawn = document.draw(stood, balloons=asked.balloons, state=asked.state)
@@ -195,7 +195,7 @@ def ties(request, engine):
     row = access.engine
     if not document.can_draw(row.kind):
         return redirect("parts:engine", engine)
-    stood = queries.as_it_stood(row)
+    stood = queries.engine_on_day(row)
     pieces, sentences = document.pieces_of(stood)
     asked = next((one for one in pieces if one.key == request.GET.get("piece")), None)
     form = None
@@ -237,7 +237,7 @@ def drawing(request, engine, pk):
     access = open_engine(request.user, engine)
     row, asked = _own(access, pk), Asked.of(request)
     marks = queries.marks_of(row, asked.day)
-    picked = next((m.shown for m in marks if (m.shown.what, m.shown.pk) == asked.pick), None)
+    picked = next((m.target for m in marks if (m.target.what, m.target.pk) == asked.pick), None)
     drawn = _draw_own(
         row, marks, asked, row.picture.large_url, picked, _hrefs(access.engine, asked, picked)
     )
@@ -296,7 +296,7 @@ def drawing_new(request, engine):
     if request.method == "POST":
 
         def keep(by):
-            return actions.keep_sheet(form.instance, form.cleaned_data["picture_file"], by=by)
+            return actions.add_sheet(form.instance, form.cleaned_data["picture_file"], by=by)
 
         if row := send(request, form, keep, said="The sheet is kept. Set its balloons now."):
             return redirect(row.get_absolute_url())
@@ -337,7 +337,7 @@ def balloon_new(request, engine, pk):
         title=f"Set a balloon on {row.name}",
         press="Set it",
         said="The balloon is set.",
-        write=actions.set_balloon,
+        write=actions.add_balloon,
     )
 
 

@@ -1,4 +1,4 @@
-"""What the site has given: finds and what they are, which parts a find may be, the diary."""
+"""Finds with their identifications, possible matches for a find, and the diary."""
 
 import re
 from collections.abc import Iterable
@@ -23,11 +23,11 @@ ALIKE = [
     {"brass", "bronze", "copper"},
     {"white_metal", "lead"},
 ]
-WANTED = ("missing", "to_be_made", "being_made")
-# Finds of `finds_of` with a piece that nobody has named yet.
+NEEDED_STATES = ("missing", "to_be_made", "being_made")
+# Finds of `finds_of` with pieces still to identify.
 TO_IDENTIFY = Q(odd="", identified__lt=F("quantity"))
 
-# What the law of most places wants when a find is no piece of the engine.
+# What the law of most places requires when a find is no piece of the engine.
 LAWS = {
     "bone": Caution(
         "Stop digging here. If it may be human, leave it where it lies and tell the police.",
@@ -58,12 +58,11 @@ LAWS = {
 
 @dataclass(frozen=True)
 class Suggestion:
-    """A part that a find may be.
+    """A possible match for a find.
 
     Args:
-        part: The part.
-        counts: How its pieces stand.
-        reasons: Why, in words.
+        counts: The counts of the part.
+        reasons: What speaks for it, in words.
         against: What speaks against it, in words.
     """
 
@@ -73,28 +72,30 @@ class Suggestion:
     against: tuple[str, ...]
 
 
-# How many likely parts are asked how they stand, to show a few that are still wanted.
-ASKED = 200
+# The number of likely parts that are counted, to show a few that are still needed.
+MOST_COUNTED = 200
 
 
 def suggest_parts(find: Find, most: int = 5) -> list[Suggestion]:
-    """The parts still wanted that a find may be, best first. Two queries.
+    """Return the parts still needed that a find may be, best first. Two queries.
 
-    Mass, size and the words of the find are weighed, with the material for or against them: a
-    material alone makes no match. What was not recorded says nothing either way.
+    Mass, size and the words of the find are scored, with the material for or against them: a
+    material alone makes no match. What was not recorded does not count either way.
     """
     rows = Part.objects.filter(engine_id=find.engine_id).order_by("item")
     columns = rows.values_list("pk", "name", "material", "mass_kg", "length_mm", named=True)
     words = _words(f"{find.looks_like} {find.note}")
     points = ((_points(find, words, row), row.pk) for row in columns)
-    likely = {pk: p for p, pk in nlargest(ASKED, points, key=itemgetter(0)) if p > 0}
-    wanted = Part.objects.filter(pk__in=likely).status().with_pieces(*WANTED).order_by("item")
-    best = nlargest(most, wanted, key=lambda part: likely[part.pk] + 0.25 * bool(part.missing))
+    likely = {pk: p for p, pk in nlargest(MOST_COUNTED, points, key=itemgetter(0)) if p > 0}
+    needed = (
+        Part.objects.filter(pk__in=likely).status().with_pieces(*NEEDED_STATES).order_by("item")
+    )
+    best = nlargest(most, needed, key=lambda part: likely[part.pk] + 0.25 * bool(part.missing))
     return [_suggestion(find, words, part) for part in best]
 
 
 def _points(find: Find, words: set[str], part) -> float:
-    """How well a part fits a find; nothing or less when nothing but the material speaks for it."""
+    """Return how well a part fits a find; 0 when only the material speaks for it."""
     fit = (
         _near(find.mass_kg, part.mass_kg)
         + _near(find.length_mm, part.length_mm)
@@ -106,7 +107,7 @@ def _points(find: Find, words: set[str], part) -> float:
 def _suggestion(find: Find, words: set[str], part: Part) -> Suggestion:
     by_material, shared = _of_material(find, part), words & _words(part.name)
     mass, length = _near(find.mass_kg, part.mass_kg), _near(find.length_mm, part.length_mm)
-    told = [
+    scores = [
         (by_material, _MATERIAL_WORDS[by_material].format(part.get_material_display().lower())),
         (mass, f"mass {find.mass_written} against {part.mass_written}"),
         (length, f"length {find.length_written} against {part.length_written}"),
@@ -115,8 +116,8 @@ def _suggestion(find: Find, words: set[str], part: Part) -> Suggestion:
     return Suggestion(
         part,
         counts_of(part),
-        tuple(why for score, why in told if score > 0),
-        tuple(why for score, why in told if score < 0),
+        tuple(reason for score, reason in scores if score > 0),
+        tuple(reason for score, reason in scores if score < 0),
     )
 
 
@@ -137,15 +138,15 @@ def _of_material(find: Find, part) -> float:
     return 0.5 if any({find.material, part.material} <= group for group in ALIKE) else -6.0
 
 
-def _near(found: float | None, wanted: float | None) -> float:
-    if not found or not wanted:
+def _near(value: float | None, expected: float | None) -> float:
+    if not value or not expected:
         return 0.0
-    off = abs(log(found / wanted))
+    off = abs(log(value / expected))
     if off < 0.06:
         return 3.0
     if off < 0.25:
         return 1.5
-    # A broken or dirty piece can be far off, so this weighs little.
+    # A broken or dirty piece can be far off, so this counts little.
     return -0.5 if off < 0.7 else -1.5
 
 
@@ -156,9 +157,9 @@ def _words(text: str) -> frozenset[str]:
 
 
 def _identified() -> Coalesce:
-    """How many pieces of a find are identified, what was taken back set off.
+    """Return the number of identified pieces of a find, less those taken back.
 
-    Asked of each find that is shown: joined and grouped, all finds would be added up first.
+    A subquery for each find shown: a join with groups would add up all finds first.
     """
     rows = PieceEntry.objects.filter(
         find=OuterRef("pk"), kind=PieceEntry.Kind.IDENTIFIED
@@ -167,7 +168,7 @@ def _identified() -> Coalesce:
 
 
 def finds_of(engine: Engine):
-    """Finds, newest first, each with how many of it are identified and its photos."""
+    """Return finds, newest first, each with its identified pieces and photos."""
     return (
         Find.objects.filter(engine=engine)
         .order_by("-day", "-pk")
@@ -180,7 +181,7 @@ def finds_of(engine: Engine):
 
 
 def clashing_tags(engine: Engine) -> list[str]:
-    """Tags that more than one find carries: someone must say which is right."""
+    """Return the tags that more than one find carries."""
     return list(
         Find.objects.filter(engine=engine)
         .exclude(tag="")
@@ -192,38 +193,38 @@ def clashing_tags(engine: Engine) -> list[str]:
 
 
 def same_tag(find: Find) -> list[Find]:
-    """Other finds that carry the tag of this one."""
+    """Return other finds with the same tag."""
     if not find.tag:
         return []
     return list(Find.objects.filter(engine_id=find.engine_id, tag=find.tag).exclude(pk=find.pk))
 
 
-def still_to_identify(find: Find, known: list[Identification]) -> int:
-    """How many pieces of a find nobody has named yet."""
-    return find.quantity - sum(one.pieces for one in known)
+def still_to_identify(find: Find, identifications: list[Identification]) -> int:
+    """Return the number of pieces of a find still to identify."""
+    return find.quantity - sum(row.pieces for row in identifications)
 
 
 @dataclass(frozen=True)
 class FindLine:
-    """A find of the list, with what it is."""
+    """A find of the list, with its identifications."""
 
     find: Find
-    known: list[Identification]
+    identifications: list[Identification]
 
     @property
     def left(self) -> int:
         """Pieces still to identify; none of a find that is no piece of the engine."""
-        return 0 if self.find.odd else still_to_identify(self.find, self.known)
+        return 0 if self.find.odd else still_to_identify(self.find, self.identifications)
 
 
 def find_lines(finds: Iterable[Find]) -> list[FindLine]:
-    """Finds that came from `finds_of`, each with what it is. No query."""
+    """Return lines of finds from `finds_of`, with their identifications. No query."""
     return [FindLine(find, by_part(find.identified_entries)) for find in finds]
 
 
 @dataclass(frozen=True)
 class FindCounts:
-    """Finds of an engine, counted."""
+    """The finds of an engine, counted."""
 
     finds: int
     pieces: int
@@ -232,7 +233,7 @@ class FindCounts:
 
 
 def find_counts(engine: Engine) -> FindCounts:
-    """How many finds, pieces, finds still to identify and odd finds. Two queries."""
+    """Return the numbers of finds, pieces, finds to identify and odd finds. Two queries."""
     sums = Find.objects.filter(engine=engine).aggregate(
         finds=Count("pk"),
         pieces=Coalesce(Sum("quantity"), 0),
@@ -242,13 +243,13 @@ def find_counts(engine: Engine) -> FindCounts:
 
 
 def finds_to_identify(engine: Engine) -> int:
-    """How many finds have a piece that nobody has named yet. One query."""
+    """Return the number of finds with pieces still to identify. One query."""
     rows = Find.objects.filter(engine=engine).annotate(identified=_identified())
     return rows.filter(TO_IDENTIFY).count()
 
 
 def diary_of(engine: Engine, first=None, last=None):
-    """Diary entries, newest first, between two days."""
+    """Return diary entries between two days, newest first."""
     rows = DiaryEntry.objects.filter(engine=engine).prefetch_related("photos")
     if first:
         rows = rows.filter(day__gte=first)

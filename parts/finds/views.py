@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from parts.care import queries as care_queries
 from parts.care.queries import in_other_unit
-from parts.engine.queries.search import parts_by
+from parts.engine.queries.search import find_parts
 from parts.record.access import Right, open_engine
 from parts.record.actions import entries
 from parts.record.actions.saving import name_of
@@ -142,7 +142,7 @@ def identify(request, engine, pk):
     access = open_engine(request.user, engine, Right.IDENTIFY)
     row = get_object_or_404(Find, pk=pk, engine=access.engine)
     text = request.GET.get("q", "").replace("\0", "")[:80]
-    matches, more = parts_by(access.engine, text)
+    matches, more = find_parts(access.engine, text)
     left = queries.still_to_identify(row, finds.identifications(row))
     form = IdentifyForm(
         request.POST or None,
@@ -236,7 +236,7 @@ def diary_new(request, engine):
     if request.method == "POST":
 
         def keep(by):
-            return actions.write_diary(form.instance, form.cleaned_data["pictures"], by=by)
+            return actions.record_diary(form.instance, form.cleaned_data["pictures"], by=by)
 
         if send(request, form, keep, said="The day is written down."):
             return redirect("parts:diary", access.engine.pk)

@@ -1,4 +1,4 @@
-"""Writing lifts: what hangs on the hook is kept with the same history as the rest."""
+"""Add lifts and change the loads on their hooks, with history."""
 
 from django.db.models import F
 from django.utils import timezone
@@ -15,16 +15,16 @@ def _loads_in_words(lift: Lift) -> str:
     return "; ".join(str(load) for load in lift.loads.select_related("part"))
 
 
-def _held(lift: Lift) -> Lift:
-    """The lift as it is now."""
-    now = Lift.everything.filter(pk=lift.pk).first()
-    if now is None or now.removed_at is not None:
+def _present(lift: Lift) -> Lift:
+    """Return the present row of a lift. Raises Refused when it is deleted."""
+    row = Lift.everything.filter(pk=lift.pk).first()
+    if row is None or row.removed_at is not None:
         raise Refused("Someone else removed this lift meanwhile.")
-    return now
+    return row
 
 
-def _tell(lift: Lift, before: str, *, by) -> None:
-    """Write what hangs on the hook into the history, and raise the version."""
+def _save_history(lift: Lift, before: str, *, by) -> None:
+    """Write the changed loads into the history, and raise the version."""
     after = _loads_in_words(lift)
     if after == before:
         return
@@ -35,17 +35,17 @@ def _tell(lift: Lift, before: str, *, by) -> None:
     change.save()
 
 
-def plan(lift: Lift, part: Part | None = None, pieces: int = 1, *, by) -> Lift:
-    """Keep a new lift, with the first part that hangs on it if one is named."""
+def add_lift(lift: Lift, part: Part | None = None, pieces: int = 1, *, by) -> Lift:
+    """Add a lift, with the first part on its hook if one is given."""
     with writing(lift.engine_id):
         saving.add(lift, by=by)
         if part is not None:
-            hang(lift, part, pieces, by=by)
+            set_load(lift, part, pieces, by=by)
     return lift
 
 
-def hang(lift: Lift, part: Part, pieces: int, *, by) -> LiftLoad:
-    """Say how many pieces of a part hang on the hook.
+def set_load(lift: Lift, part: Part, pieces: int, *, by) -> LiftLoad:
+    """Set how many pieces of a part are on the hook.
 
     Raises:
         Refused: no such number of pieces, more than the engine has, or a part of another engine.
@@ -56,7 +56,7 @@ def hang(lift: Lift, part: Part, pieces: int, *, by) -> LiftLoad:
         many = "1 piece" if part.quantity == 1 else f"{part.quantity} pieces"
         raise Refused(f"The engine has {many} of {part}: hang 1 to {part.quantity} on the hook.")
     with writing(lift.engine_id):
-        lift = _held(lift)
+        lift = _present(lift)
         before = _loads_in_words(lift)
         load, _ = LiftLoad.objects.update_or_create(
             lift=lift,
@@ -64,14 +64,14 @@ def hang(lift: Lift, part: Part, pieces: int, *, by) -> LiftLoad:
             defaults={"pieces": pieces},
             create_defaults={"pieces": pieces, "made_by": by},
         )
-        _tell(lift, before, by=by)
+        _save_history(lift, before, by=by)
     return load
 
 
-def take_off(lift: Lift, part: Part, *, by) -> None:
-    """Take a part off the hook again. Nothing happens when it does not hang there."""
+def remove_load(lift: Lift, part: Part, *, by) -> None:
+    """Take a part off the hook. Nothing happens when it is not on it."""
     with writing(lift.engine_id):
-        lift = _held(lift)
+        lift = _present(lift)
         before = _loads_in_words(lift)
         LiftLoad.objects.filter(lift=lift, part=part).update(removed_at=timezone.now())
-        _tell(lift, before, by=by)
+        _save_history(lift, before, by=by)

@@ -1,4 +1,4 @@
-"""The calculation of a lift on paper, and the sketches that stand on it and on the screen."""
+"""The lift calculation on paper, and its sketches for paper and screen."""
 
 from datetime import date
 
@@ -10,44 +10,44 @@ from parts.engineering.measures import Units, show
 from .queries.lifts import LiftSheet
 
 
-def said(value: float | None, unit: str, units: Units) -> str:
-    """A figure in words, as people use it: "1650 kg". Nothing for None."""
+def in_words(value: float | None, unit: str, units: Units) -> str:
+    """Return a figure with its unit: "1650 kg"; "" for None."""
     return " ".join(show(value, unit, units)).strip() if value is not None else ""
 
 
-def sketch(shown: LiftSheet, units: Units, *, width: float = 342.0, letter: float = 13.0) -> Markup:
-    """The rigging of a lift, its angle true, with the loads written to it."""
+def sketch(sheet: LiftSheet, units: Units, *, width: float = 342.0, letter: float = 13.0) -> Markup:
+    """Return the rigging of a lift, drawn at its true angle, with the loads."""
     load, leg = "", ""
-    if shown.total:
-        load = f"{said(shown.total.value, 'kg', units)} at most"
-    if shown.leg and shown.leg.value is not None:
-        leg = f"{said(shown.leg.value, 'kg', units)} in each leg"
+    if sheet.total:
+        load = f"{in_words(sheet.total.value, 'kg', units)} at most"
+    if sheet.leg and sheet.leg.value is not None:
+        leg = f"{in_words(sheet.leg.value, 'kg', units)} in each leg"
     return rigging_sketch(
-        shown.lift.legs,
-        shown.lift.angle_deg,
+        sheet.lift.legs,
+        sheet.lift.angle_deg,
         load=load,
         leg=leg,
-        refused=shown.refused,
-        counted=shown.counted,
+        refused=sheet.refused,
+        counted=sheet.counted,
         width=width,
         letter=letter,
     )
 
 
 def two_legs(calculation, near: float, far: float, height: float, units: Units) -> Markup:
-    """Two legs over an off-centre balance [mm], with their loads."""
+    """Return two legs over an off-centre load [mm], with their loads."""
     near, far = sorted((near, far))
     return off_centre_sketch(
         near,
         far,
         height,
-        texts=tuple(said(mm, "mm", units) for mm in (near, far, height)),
-        legs=tuple(said(part.value, "kg", units) for part in calculation.parts),
+        texts=tuple(in_words(mm, "mm", units) for mm in (near, far, height)),
+        legs=tuple(in_words(part.value, "kg", units) for part in calculation.parts),
     )
 
 
 def pdf(
-    shown: LiftSheet,
+    sheet: LiftSheet,
     *,
     units: Units,
     address: Markup,
@@ -55,27 +55,27 @@ def pdf(
     size: str = "A4",
     drawn_up: str = "",
 ) -> tuple[str, str, bytes]:
-    """The calculation of a lift as a PDF for the site: file name, type and bytes.
+    """Return (file name, type, bytes) of the lift calculation as a PDF.
 
     Args:
-        shown: The lift with its figures.
-        units: In which it is written.
-        address: The square code of the lift's own page.
-        day: The day its figures were taken.
+        sheet: The lift with its figures.
+        units: The units of its figures.
+        address: The square code of the page of the lift.
+        day: The day of its figures.
         size: "A4" or "letter".
-        drawn_up: Who drew it up.
+        drawn_up: The name of whoever prints it.
     """
     return bench_sheet.bench_pdf(
         "lifting/paper.html",
         {
-            "shown": shown,
-            "lift": shown.lift,
+            "shown": sheet,
+            "lift": sheet.lift,
             "units": units,
             "qr": address,
-            "sketch": sketch(shown, units, width=420, letter=15),
+            "sketch": sketch(sheet, units, width=420, letter=15),
         },
-        title=f"Lift calculation, {shown.lift.name}",
-        engine=shown.lift.engine,
+        title=f"Lift calculation, {sheet.lift.name}",
+        engine=sheet.lift.engine,
         day=day,
         size=size,
         drawn_up=drawn_up,

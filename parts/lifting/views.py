@@ -36,7 +36,7 @@ SITE = 4
 # Sums of hauling: title, form, what reckons it.
 HAULS = {
     "drag": ("Drag or roll a load", forms.SlideForm, hauling.slide),
-    "free": ("Pull a piece out of the ground", forms.BeddedForm, hauling.bedded),
+    "free": ("Pull a piece out of the ground", forms.BeddedForm, hauling.free_bedded),
     "tackle": ("Pull through tackle", forms.TackleForm, hauling.tackle),
     "off-centre": ("Lift with the balance off centre", forms.OffCentreForm, hauling.off_centre),
 }
@@ -130,7 +130,7 @@ def lift_new(request, engine):
         title=f"Plan a lift of {part}" if part else "Plan a lift",
         press="Keep this lift",
         said="The lift is kept.",
-        write=partial(actions.plan, part=part),
+        write=partial(actions.add_lift, part=part),
         back=reverse("parts:lifts", args=[engine]),
         to=new,
         sheet_no=SITE,
@@ -175,7 +175,14 @@ def lift_put(request, engine, pk):
     form = forms.LoadForm(request.POST, engine=access.engine)
     if form.is_valid():
         data = form.cleaned_data
-        act(request, actions.hang, row, data["part"], data["pieces"], said="It hangs on the hook.")
+        act(
+            request,
+            actions.set_load,
+            row,
+            data["part"],
+            data["pieces"],
+            said="It hangs on the hook.",
+        )
     else:
         messages.error(request, "Choose a part and a number of pieces, 1 or more.")
     return back_to(row)
@@ -188,7 +195,7 @@ def lift_take(request, engine, pk, part):
     row = _lift(access, pk)
     access.need_mend(row)
     part = get_object_or_404(Part.everything, pk=part, engine=access.engine)
-    act(request, actions.take_off, row, part, said=f"{part} is off the hook.")
+    act(request, actions.remove_load, row, part, said=f"{part} is off the hook.")
     return back_to(row)
 
 

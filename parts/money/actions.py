@@ -1,4 +1,4 @@
-"""Writing costs, their amounts and their papers."""
+"""Add and change costs, their amounts and their papers."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -16,28 +16,28 @@ from parts.record.models import Basis
 from .models import CostAmount, CostItem, CostPaper, paper_path
 
 
-def write_cost(item: CostItem, amount: CostAmount | None = None, *, by) -> CostItem:
-    """Write a new cost, with its first amount where there is one."""
-    _belongs(item)
+def add_cost(item: CostItem, amount: CostAmount | None = None, *, by) -> CostItem:
+    """Add a cost, with its first amount if one is given."""
+    _check_owner(item)
     with writing(item.engine_id):
         saving.add(item, by=by)
         if amount is not None:
             amount.item = item
-            write_amount(amount, by=by)
+            add_amount(amount, by=by)
     return item
 
 
 def change_cost(item: CostItem, values: dict, *, seen: int, by) -> CostItem:
     """Change a cost. Raises Clash, and Refused where its part and job do not fit."""
-    _not_of_a_pour(item)
-    _belongs(item)
+    _refuse_cost_of_pour(item)
+    _check_owner(item)
     if item.job is not None:
         values = values | {"part": item.part}
     return saving.change(item, values, seen=seen, by=by)
 
 
-def _belongs(item: CostItem) -> None:
-    """A cost of a job is one of its part, and all are of the same engine."""
+def _check_owner(item: CostItem) -> None:
+    """Set the part of a cost from its job. Raises Refused for rows that do not belong together."""
     if item.job is not None:
         if item.part is not None and item.part_id != item.job.part_id:
             raise Refused(f"That job is of {item.job.part}, not of {item.part}.")
@@ -47,19 +47,19 @@ def _belongs(item: CostItem) -> None:
             raise Refused("What the cost is for belongs to another engine.")
 
 
-def _not_of_a_pour(item: CostItem) -> None:
+def _refuse_cost_of_pour(item: CostItem) -> None:
     if item.pour_id is not None:
         raise Refused(f"{item.pour} booked this cost. Change the costs of that pour instead.")
 
 
-def write_amount(amount: CostAmount, *, by) -> CostAmount:
-    """Write a new amount of a cost. Raises Refused."""
+def add_amount(amount: CostAmount, *, by) -> CostAmount:
+    """Add an amount to a cost. Raises Refused."""
     with writing(amount.engine_id):
-        _can_be(amount)
+        _check_amount(amount)
         return saving.add(amount, by=by)
 
 
-NOTE = CostAmount._meta.get_field("note").max_length
+NOTE_LENGTH = CostAmount._meta.get_field("note").max_length
 
 
 @dataclass(frozen=True)
@@ -67,10 +67,10 @@ class ReceiptLine:
     """One line of a receipt, order or quote, and the cost that it settles.
 
     Args:
-        item: A cost of the record; or a new one, where the line settles none.
-        amount: What is paid, ordered or quoted by the line.
-        rest_stands: Whether what is then not paid of the cost is still to come. It must be said
-            of a payment of a cost that has an estimate, a quote or an order.
+        item: A cost of the record, or a new one where the line settles none.
+        amount: The sum paid, ordered or quoted.
+        rest_stands: Whether the unpaid rest of the cost is still to come. Required for a payment
+            of a cost that has an estimate, a quote or an order.
     """
 
     item: CostItem
@@ -87,34 +87,34 @@ def book_receipt(
     note: str = "",
     paper: dict | None = None,
 ) -> list[CostAmount]:
-    """Write each line of a receipt into the cost that it settles, all or nothing.
+    """Add each line of a receipt to the cost that it settles, all or nothing.
 
     Args:
         basis: Paid, ordered or quoted; all lines are of one paper.
-        note: Kept with each amount.
-        paper: The paper itself, as `keep_paper` takes it; kept with the first of the costs.
+        note: Stored with each amount.
+        paper: The arguments of `add_paper`; the paper is stored with the first cost.
 
     Raises:
-        Refused: no line, a cost that stands twice or is a pour's, a note that is too long, or
-            nobody said whether the rest of a cost still stands.
+        Refused: no line, a cost given twice or booked by a pour, a note that is too long, or a
+            missing `rest_stands`.
     """
     lines = list(lines)
-    kept = [line.item.pk for line in lines if line.item.pk]
-    if not lines or len(set(kept)) < len(kept):
+    existing = [line.item.pk for line in lines if line.item.pk]
+    if not lines or len(set(existing)) < len(existing):
         raise Refused("Give each cost that it settles once, with its amount.")
-    if len(note) > NOTE:
-        raise Refused(f"What is noted is kept with the amount: {NOTE} letters at most.")
+    if len(note) > NOTE_LENGTH:
+        raise Refused(f"What is noted is kept with the amount: {NOTE_LENGTH} letters at most.")
     amounts = []
     with writing(*(line.item.engine_id for line in lines)):
         for line in lines:
             if line.item.pk is None:
-                write_cost(line.item, by=by)
-            elif basis == Basis.PAID and line.rest_stands is None and _expected(line.item):
+                add_cost(line.item, by=by)
+            elif basis == Basis.PAID and line.rest_stands is None and _has_expectation(line.item):
                 raise Refused(f"Say whether the rest of “{line.item}” is still to come.")
             figures = dict.fromkeys(("low", "likely", "high"), line.amount)
             settles = basis == Basis.PAID and line.rest_stands is False
             amounts.append(
-                write_amount(
+                add_amount(
                     CostAmount(
                         item=line.item,
                         day=day,
@@ -127,24 +127,24 @@ def book_receipt(
                 )
             )
         if paper is not None:
-            keep_paper(lines[0].item, by=by, **paper)
+            add_paper(lines[0].item, by=by, **paper)
     return amounts
 
 
-def _expected(item: CostItem) -> bool:
-    """Something but payments is written of the cost, so that a rest of it may stand."""
+def _has_expectation(item: CostItem) -> bool:
+    """Whether the cost has an estimate, quote or order, so that a rest may be to come."""
     return item.amounts.exclude(basis=Basis.PAID).exists()
 
 
 def change_amount(amount: CostAmount, values: dict, *, seen: int, by) -> CostAmount:
-    """Mend an amount that was written wrongly. Raises Clash and Refused."""
+    """Correct an amount. Raises Clash and Refused."""
     with writing(amount.engine_id):
-        _can_be(amount)
+        _check_amount(amount)
         return saving.change(amount, values, seen=seen, by=by)
 
 
-def _can_be(amount: CostAmount) -> None:
-    _not_of_a_pour(amount.item)
+def _check_amount(amount: CostAmount) -> None:
+    _refuse_cost_of_pour(amount.item)
     if amount.basis == Basis.PAID:
         if amount.day > timezone.localdate():
             raise Refused(
@@ -160,11 +160,11 @@ def _can_be(amount: CostAmount) -> None:
         )
 
 
-def keep_paper(item: CostItem, file, *, kind: str, name: str, day, by, uid=None) -> CostPaper:
-    """Keep a quote, order or receipt with a cost. Raises Refused and leaves nothing behind.
+def add_paper(item: CostItem, file, *, kind: str, name: str, day, by, uid=None) -> CostPaper:
+    """Store a quote, order or receipt with a cost, or nothing at all. Raises Refused.
 
     Args:
-        uid: The id of the form that it came with; a paper sent twice is kept once.
+        uid: The id of the form that it came with; a paper sent twice is stored once.
     """
     checked = check_paper(file)
     paper = CostPaper(

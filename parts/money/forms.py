@@ -193,7 +193,7 @@ def rest_field() -> forms.TypedChoiceField:
 
 def rest_question(lines: list[CostLine], paid: Decimal, currency: str) -> str:
     """What to ask when `paid` is less than the lines stand on; "" when nothing need be asked."""
-    whole = sum((line.standing for line in lines if line.standing), Range())
+    whole = sum((line.expected for line in lines if line.expected), Range())
     if paid >= whole.high:
         return ""
     standing = money(whole.likely, currency)
@@ -252,7 +252,7 @@ class SettlesForm(forms.Form):
             del self.fields["rest"]
 
     def _words(self, line: CostLine) -> str:
-        word, to_come = line.stands_word.lower(), money(line.to_come.likely, self.currency)
+        word, to_come = line.basis_word.lower(), money(line.to_come.likely, self.currency)
         return f"{line.what}: {word}, {to_come} still to come"
 
     def clean(self):

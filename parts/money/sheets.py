@@ -1,4 +1,4 @@
-"""The cost tally and the costs as tables."""
+"""The cost tally and the list of costs as CSV."""
 
 from collections.abc import Iterable
 from datetime import date
@@ -108,7 +108,7 @@ def costs_csv(
                 line.component,
                 line.item,
                 line.part,
-                line.stands_word,
+                line.basis_word,
                 line.spent,
                 sums.committed.likely,
                 to_come.low,

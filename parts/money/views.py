@@ -46,7 +46,7 @@ def costs(request, engine):
     """The cost tally, and the costs it adds up."""
     access = open_engine(request.user, engine)
     tally = cost_tally(access.engine)
-    kept = tally.costs.chosen(_filters(request.GET))
+    kept = tally.costs.filtered(_filters(request.GET))
     page = page_of(request, kept.rows)
     currency = tally.currency
     rows = [*tally.by_heading, *tally.by_component]
@@ -100,7 +100,7 @@ def tally_csv(request, engine):
 def costs_csv(request, engine):
     """The costs as a table, filtered as the list is."""
     access = open_engine(request.user, engine)
-    kept = cost_table(access.engine).chosen(_filters(request.GET)).lines()
+    kept = cost_table(access.engine).filtered(_filters(request.GET)).lines()
     name, currency = access.engine.name, access.engine.currency
     return _file(sheets.costs_csv(kept, name, currency, today()))
 
@@ -199,7 +199,7 @@ def _keep_cost(request, access, form, first, asks) -> CostItem | None:
             if first
             else "without an amount yet."
         )
-        return act(request, actions.write_cost, item, first, form=form, said=said)
+        return act(request, actions.add_cost, item, first, form=form, said=said)
     lines = asks.settled
     sums = share_out(first.likely, [float(line.to_come.likely) for line in lines])
     rows = CostItem.objects.in_bulk([line.pk for line in lines])
@@ -274,7 +274,7 @@ def amount_new(request, engine, pk):
         title=f"An amount of “{row.what}”",
         press="Keep this amount",
         said="The amount is kept.",
-        write=actions.write_amount,
+        write=actions.add_amount,
     )
 
 
@@ -332,7 +332,7 @@ def paper_new(request, engine, pk):
     if request.method == "POST":
 
         def keep(by):
-            return actions.keep_paper(row, by=by, uid=form.uid, **form.cleaned_data)
+            return actions.add_paper(row, by=by, uid=form.uid, **form.cleaned_data)
 
         if send(request, form, keep, said="The paper is kept."):
             return redirect(back)

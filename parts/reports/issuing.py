@@ -52,7 +52,7 @@ def put_on_paper(row: Report) -> str:
         return trouble
     files = {photo.pk: photo.shown_path(900) for photo in row.pictures}
     try:
-        reports.keep_pdf(row, report.pdf(row, files))
+        reports.store_pdf(row, report.pdf(row, files))
     except Refused as refusal:
         return str(refusal)
     return ""

@@ -123,7 +123,7 @@ def link_new(request, engine, pk):
     if request.method == "POST" and form.is_valid():
         made = act(
             request,
-            links.make_link,
+            links.add_link,
             row,
             form.cleaned_data["for_whom"],
             form.cleaned_data["lapses_on"],
@@ -174,7 +174,7 @@ def _private(response: HttpResponse) -> HttpResponse:
 def read(request, secret):
     """A frozen report, for whoever holds the link."""
     link = _link(secret)
-    links.note_reading(link)
+    links.count_reading(link)
     context = {"report": link.report, "link": link, "engine_name": link.report.engine_name}
     return _private(render(request, "reports/read.html", context))
 

@@ -95,7 +95,7 @@ class TestTheBareSQLFetchesTheSameAnswer:
 
     def test_of_costs(self, engine):
         rows = rows_of("costs", engine)
-        sums = costs.added_up(line.sums for line in costs.cost_lines(engine))
+        sums = costs.add_up(line.sums for line in costs.cost_lines(engine))
         assert sum(row[5] for row in rows["heading"]) == pytest.approx(float(sums.spent))
         assert sum(row[7] for row in rows["heading"]) == pytest.approx(float(sums.to_come.likely))
 

@@ -2,7 +2,7 @@
 
 from parts.care.models import Measurement
 from parts.record.models import Job, PieceEntry
-from parts.workshop.jobs.queries.job import job_sheet
+from parts.workshop.jobs.queries.job import job_status
 from tests import make
 
 PRESSES = 8  # measured, drawn, pattern made, moulded, poured, fettled, machined, fitted
@@ -61,6 +61,6 @@ def test_from_the_decision_to_fitted(desk, client, live_server):
         desk.locator("form.buttons button.main").click()
         desk.wait_for_load_state()
     assert desk.locator("form.buttons button.main").count() == 0
-    assert job_sheet(job).fitted == 1
+    assert job_status(job).fitted == 1
     assert PieceEntry.objects.filter(job=job, kind="stage").count() == PRESSES - 1
     assert "1 of 1 fitted" in desk.locator("main").inner_text()

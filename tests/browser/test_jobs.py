@@ -1,7 +1,7 @@
 """A scan of a job sheet on the phone: the job opens with its next stage as one button."""
 
 from parts.record.actions import entries
-from parts.workshop.jobs.queries.job import job_sheet
+from parts.workshop.jobs.queries.job import job_status
 from tests import make
 from tests.browser.conftest import PHONE
 
@@ -18,4 +18,4 @@ def test_the_next_stage_is_one_button_on_the_first_screen_of_the_phone(open_page
     assert box["height"] >= 48
     button.click()
     page.get_by_role("button", name="Drawn today: 22 of 22").wait_for()
-    assert job_sheet(job).stages[0].reached == 22
+    assert job_status(job).stages[0].reached == 22

@@ -5,7 +5,7 @@ import pytest
 from parts.record.models import Job
 from parts.workshop.bars.models import CutPlan
 from parts.workshop.bars.queries.plan import bar_store
-from parts.workshop.jobs.queries.job import job_sheet
+from parts.workshop.jobs.queries.job import job_status
 from tests import make
 
 
@@ -45,7 +45,7 @@ def test_one_stud_from_the_worn_thread_to_fitted(desk, client, live_server):
     desk.wait_for_load_state()
     assert CutPlan.objects.get().cut_on is not None
     # Four of 4 5/8 in and four saw cuts out of 36 in leave more than a foot for the store.
-    (offcut,) = bar_store(engine).kept
+    (offcut,) = bar_store(engine).in_store
     assert offcut.length_mm == pytest.approx(419, abs=25)
 
     # Turned and fitted: the saw has moved the stage, the bench does the rest.
@@ -53,4 +53,4 @@ def test_one_stud_from_the_worn_thread_to_fitted(desk, client, live_server):
     while desk.locator("form.buttons button.main").count():
         desk.locator("form.buttons button.main").click()
         desk.wait_for_load_state()
-    assert job_sheet(job).fitted == 4
+    assert job_status(job).fitted == 4

@@ -28,18 +28,18 @@ def part():
 
 
 def _way(part, key):
-    return decide_page(part, DAY).way(key)
+    return decide_page(part, DAY).option(key)
 
 
 def test_every_way_stands_there_and_says_what_is_not_there_yet(part):
     shown = decide_page(part, DAY)
-    assert [one.way for one in shown.ways] == list(Option.Way.values)
+    assert [one.way for one in shown.options] == list(Option.Way.values)
     assert shown.pieces == 2
-    assert shown.way("buy").wants == ["No quote."]
-    assert "No pattern is made." in shown.way("cast").wants
-    assert shown.way("repair").wants == ["No piece that is past use lies here to be mended."]
-    assert shown.way("leave_off").likely == 0
-    assert shown.way("search").wants == []
+    assert shown.option("buy").wants == ["No quote."]
+    assert "No pattern is made." in shown.option("cast").wants
+    assert shown.option("repair").wants == ["No piece that is past use lies here to be mended."]
+    assert shown.option("leave_off").likely == 0
+    assert shown.option("search").wants == []
 
 
 def test_casting_takes_the_metal_at_what_the_store_is_worth(part):
@@ -106,7 +106,7 @@ def test_buying_takes_the_quotes_that_still_hold(part):
 
 
 def test_what_is_written_down_stands_above_what_is_suggested(part):
-    decide_actions.weigh(
+    decide_actions.add_option(
         Option(
             engine=part.engine, part=part, way="buy", low=10, likely=20, high=30, hours=3,
             wants="Drawing for the supplier",
@@ -115,10 +115,10 @@ def test_what_is_written_down_stands_above_what_is_suggested(part):
     )  # fmt: skip
     buy = _way(part, "buy")
     assert buy.likely == 20
-    assert buy.worth_of_hours == 60
+    assert buy.hours_cost == 60
     assert buy.wants == ["Drawing for the supplier", "No quote."]
     with pytest.raises(Refused, match="weighed already"):
-        decide_actions.weigh(
+        decide_actions.add_option(
             Option(engine=part.engine, part=part, way="buy", low=1, likely=1, high=1), by=None
         )
 
@@ -136,14 +136,14 @@ def test_a_way_of_job_becomes_a_job_with_its_estimate_once(part):
     shown = decide_page(part, DAY)
     assert shown.pieces == 0
     assert shown.open_jobs == [job]
-    assert shown.decided[0].words == "2 decided: cast"
-    assert shown.decided[0].reason == "Pattern at hand"
+    assert shown.decisions[0].words == "2 decided: cast"
+    assert shown.decisions[0].reason == "Pattern at hand"
     # Reopened, the page says so and stands open again.
     entries.withdraw(job, 2, day=DAY + timedelta(1), by=by, reason="One turned up")
     shown = decide_page(part, DAY + timedelta(1))
     assert (shown.pieces, shown.open_jobs) == (2, [])
-    assert shown.decided[0].words == "2 reopened: cast"
-    assert shown.decided[0].reason == "One turned up"
+    assert shown.decisions[0].words == "2 reopened: cast"
+    assert shown.decisions[0].reason == "One turned up"
 
 
 def test_leaving_off_is_a_dated_entry_with_its_reason(part):
@@ -152,7 +152,7 @@ def test_leaving_off_is_a_dated_entry_with_its_reason(part):
     decide_actions.choose(part, "leave_off", 1, day=DAY, by=None, reason="The wall stands there")
     shown = decide_page(part, DAY)
     assert shown.pieces == 1
-    assert shown.decided[0].words == "1 decided: leave off"
+    assert shown.decisions[0].words == "1 decided: leave off"
 
 
 def test_searching_on_is_kept_with_who_and_why(part):
@@ -165,8 +165,8 @@ def test_searching_on_is_kept_with_who_and_why(part):
     assert Option.objects.count() == 1
     assert Change.objects.filter(kind="option").exclude(reason="").count() == 2
     shown = decide_page(part, day)
-    assert {one.reason for one in shown.decided} == {"The pit is not dug yet", "Nor the drain"}
-    assert shown.decided[0].who == "Ann"
+    assert {one.reason for one in shown.decisions} == {"The pit is not dug yet", "Nor the drain"}
+    assert shown.decisions[0].who == "Ann"
     assert shown.pieces == 2  # it is still to be decided how the piece is replaced
 
 

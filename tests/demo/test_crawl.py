@@ -152,7 +152,7 @@ def test_a_reading_link_serves_no_place(demo, words, client):
     until, today = date.today() + timedelta(days=9), date.today()
     starts = []
     for report in Report.objects.filter(engine=demo):
-        _, secret = links.make_link(report, "a fund", until, by=lead, today=today)
+        _, secret = links.add_link(report, "a fund", until, by=lead, today=today)
         starts += [reverse("parts:read", args=[secret]), reverse("parts:read_pdf", args=[secret])]
     told = Crawl(client, starts, papers=20)
     assert len(told.served) > len(starts)

@@ -52,7 +52,7 @@ def test_one_list_was_sawn_and_what_it_left_is_in_the_store(engine):
     assert cutting.pieces == 3
     job = Job.objects.get(part__item=workshop_bars.SAWN)
     assert cutting.by_job == {job.pk: 3}
-    store = {(line.name, line.on_hand) for line in bar_store(engine).kept}
+    store = {(line.name, line.on_hand) for line in bar_store(engine).in_store}
     assert ("5/8 in round, 8 in", 0) in store
     assert CostItem.objects.filter(heading="material").count() == 1
     assert Change.objects.filter(kind="cutplan").count() == 2
@@ -60,6 +60,6 @@ def test_one_list_was_sawn_and_what_it_left_is_in_the_store(engine):
 
 def test_what_is_still_to_saw_has_its_blanks_and_a_plan(engine):
     plan = live_plan(engine, workshop_bars.KERF_MM, workshop_bars.TRIM_MM)
-    assert {one.item for one in plan.turned} == {1203, 1310}
+    assert {one.item for one in plan.jobs} == {1203, 1310}
     assert plan.pieces == 2
     assert not plan.left_out

@@ -5,7 +5,7 @@ import pytest
 from parts.demo import story
 from parts.demo import workshop_drawings as demo
 from parts.drawings.models import Balloon, Drawing, Tie
-from parts.drawings.queries import as_it_stood, marks_of
+from parts.drawings.queries import engine_on_day, marks_of
 from parts.drawings.sheets import arrangement
 from parts.photos.actions import photos
 from parts.record.models import Change
@@ -37,9 +37,9 @@ def test_every_piece_and_balloon_of_the_demonstration_is_there(engine):
     photos.take_in(engine, make.upload(), by=lead, caption=demo.PICTURE)
     demo.load(engine, {"M. Ellery": lead}, make.FIRST_DAY)
     assert Tie.objects.count() == len(demo.PIECES)
-    assert [m.shown.number for m in marks_of(Drawing.objects.get())] == sorted(demo.BALLOONS)
-    pieces, _ = arrangement.pieces_of(as_it_stood(engine))
-    said = {one.key: one.now.number for one in pieces if one.said}
+    assert [m.target.number for m in marks_of(Drawing.objects.get())] == sorted(demo.BALLOONS)
+    pieces, _ = arrangement.pieces_of(engine_on_day(engine))
+    said = {one.key: one.now.number for one in pieces if one.by_lead}
     assert said == demo.PIECES
     assert Change.objects.filter(by=lead, kind__in=["tie", "balloon"]).count() == len(
         demo.PIECES
@@ -54,9 +54,9 @@ def test_without_its_photograph_there_is_no_sheet(engine):
 
 def test_most_of_the_elevation_is_tied_by_name(engine):
     """The record's components and numbers differ from the list's; names tie what is drawn."""
-    pieces, _ = arrangement.pieces_of(as_it_stood(engine))
+    pieces, _ = arrangement.pieces_of(engine_on_day(engine))
     drawn = [one for one in pieces if one.now]
     assert len(drawn) > 90
-    assert [line.shown.number for line in arrangement.draw(as_it_stood(engine)).lines] == list(
+    assert [line.target.number for line in arrangement.draw(engine_on_day(engine)).lines] == list(
         range(1, 17)
     )

@@ -131,13 +131,15 @@ def test_one_bearing_is_poured_and_one_waits(engine):
         assert sheet.melt.value > 0
         assert not any(w.refused for w in sheet.calculations)
     # Two halves of about 4 lb each, as the parts list has them; what is bored out is in it.
-    assert waits.named("White metal in the bearing").value == pytest.approx(2 * 1.81, rel=0.1)
+    assert waits.calculation_named("White metal in the bearing").value == pytest.approx(
+        2 * 1.81, rel=0.1
+    )
 
 
 def test_the_ways_are_weighed(engine):
     shown = decide_page(_part(engine, 701), LAST)
-    assert shown.way("cast").likely == 1180
-    assert shown.way("search").hours == 24
+    assert shown.option("cast").likely == 1180
+    assert shown.option("search").hours == 24
 
 
 def test_every_figure_of_the_engine_is_there(engine):

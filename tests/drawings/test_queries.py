@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from parts.drawings import actions as drawings_actions
-from parts.drawings.queries import as_it_stood, days_of, marks_of, outline
+from parts.drawings.queries import days_of, engine_on_day, marks_of, outline
 from parts.drawings.sheets import arrangement
 from parts.elevation import KINDS
 from parts.engine.models import EngineSize
@@ -58,10 +58,10 @@ def test_the_view_of_a_date_is_the_count_of_that_date(engine):
     entries.still_on_engine(part_of(engine, 101), 1, day=DAY, by=None)
     make.found(part_of(engine, 1001), 1, day=LATER)
     for day in (DAY - timedelta(days=1), DAY, LATER, None):
-        stood = as_it_stood(engine, day)
+        stood = engine_on_day(engine, day)
         assert stood.counts == engine_counts(engine, day)
         assert list(stood.components) == component_counts(engine, day)
-    before, then, last = (as_it_stood(engine, d) for d in (DAY - timedelta(days=1), DAY, LATER))
+    before, then, last = (engine_on_day(engine, d) for d in (DAY - timedelta(days=1), DAY, LATER))
     drawn = [arrangement.draw(one).svg for one in (before, then, last)]
     assert [piece_class(svg, "bed") for svg in drawn] == ["missing", "in_place", "in_place"]
     assert [piece_class(svg, "crosshead") for svg in drawn] == ["missing", "missing", "found"]
@@ -70,18 +70,18 @@ def test_the_view_of_a_date_is_the_count_of_that_date(engine):
 def test_a_part_in_several_states_is_drawn_in_the_first_that_applies(engine):
     bolts = part_of(engine, 1601)
     make.found(bolts, bolts.quantity - 2)
-    svg = arrangement.draw(as_it_stood(engine)).svg
+    svg = arrangement.draw(engine_on_day(engine)).svg
     assert piece_class(svg, "foundation_bolt") == "missing"
     make.job(bolts, pieces=2)
-    shown = as_it_stood(engine)
-    drawn = arrangement.draw(shown, picked=shown.shown("part", bolts.pk))
+    shown = engine_on_day(engine)
+    drawn = arrangement.draw(shown, picked=shown.target("part", bolts.pk))
     assert piece_class(drawn.svg, "foundation_bolt") == "to_be_made"
     assert drawn.picked.note == f"2 of {bolts.quantity}"
 
 
 def test_a_component_is_ringed_as_the_part_its_leader_ends_on(engine):
     entries.still_on_engine(part_of(engine, 101), 1, day=DAY, by=None)
-    lines = {line.shown.number: line for line in arrangement.draw(as_it_stood(engine)).lines}
+    lines = {line.target.number: line for line in arrangement.draw(engine_on_day(engine)).lines}
     assert lines[1].state == "in_place"
     assert lines[1].note.startswith("1 of ")
     assert lines[15].state == "missing"
@@ -90,19 +90,19 @@ def test_a_component_is_ringed_as_the_part_its_leader_ends_on(engine):
 
 def test_one_state_alone_draws_the_rest_thin_and_grey(engine):
     entries.still_on_engine(part_of(engine, 101), 1, day=DAY, by=None)
-    drawn = arrangement.draw(as_it_stood(engine), state="in_place")
+    drawn = arrangement.draw(engine_on_day(engine), state="in_place")
     assert piece_class(drawn.svg, "bed") == "in_place"
     assert piece_class(drawn.svg, "crosshead") == "untied"
-    assert [line.shown.number for line in drawn.lines] == [1]
+    assert [line.target.number for line in drawn.lines] == [1]
 
 
 def test_what_the_record_has_no_component_for_is_not_drawn(engine):
     pump = engine.components.get(name__icontains="pump")
-    assert 'data-piece="pump"' in arrangement.draw(as_it_stood(engine)).svg
+    assert 'data-piece="pump"' in arrangement.draw(engine_on_day(engine)).svg
     for part in pump.parts.all():
         saving.remove(part, by=None)
     saving.remove(pump, by=None)
-    assert 'data-piece="pump"' not in arrangement.draw(as_it_stood(engine)).svg
+    assert 'data-piece="pump"' not in arrangement.draw(engine_on_day(engine)).svg
 
 
 def test_a_lead_ties_a_piece_to_another_part_or_to_none(engine):
@@ -110,43 +110,43 @@ def test_a_lead_ties_a_piece_to_another_part_or_to_none(engine):
     entries.still_on_engine(cover, 1, day=DAY, by=None)
     drawings_actions.tie_piece(engine, "casing", part=cover, by=None)
     drawings_actions.tie_piece(engine, "handwheel", by=None)
-    svg = arrangement.draw(as_it_stood(engine)).svg
+    svg = arrangement.draw(engine_on_day(engine)).svg
     assert piece_class(svg, "casing") == "in_place"
     assert 'data-piece="handwheel"' not in svg
     drawings_actions.tie_piece(engine, "casing", component=cover.component, by=None)
     drawings_actions.untie_piece(engine, "handwheel", by=None)
-    lines, _ = arrangement.pieces_of(as_it_stood(engine))
+    lines, _ = arrangement.pieces_of(engine_on_day(engine))
     told = {line.key: line for line in lines}
     assert told["casing"].choice == f"component-{cover.component_id}"
-    assert told["casing"].said
-    assert (told["handwheel"].said, told["handwheel"].now.name) == (False, "Handwheel")
+    assert told["casing"].by_lead
+    assert (told["handwheel"].by_lead, told["handwheel"].now.name) == (False, "Handwheel")
 
 
 def test_a_tie_to_a_part_that_was_removed_counts_no_more(engine):
     cover = part_of(engine, 402)
     drawings_actions.tie_piece(engine, "bed", part=cover, by=None)
     saving.remove(cover, by=None)
-    assert 'data-piece="bed"' in arrangement.draw(as_it_stood(engine)).svg
+    assert 'data-piece="bed"' in arrangement.draw(engine_on_day(engine)).svg
 
 
 def test_dimensions_come_from_the_record_and_what_cannot_be_is_said(engine):
     EngineSize.objects.create(
         engine=engine, name="flywheel", written="7 ft", unit="ft", value_mm=2133.6
     )
-    drawn = arrangement.draw(as_it_stood(engine))
+    drawn = arrangement.draw(engine_on_day(engine))
     assert "7 ft dia." in drawn.svg
     assert drawn.sentences == ()
     EngineSize.objects.create(
         engine=engine, name="stroke", written="18 ft", unit="ft", value_mm=5486.4
     )
-    assert "does not go on the bed" in arrangement.draw(as_it_stood(engine)).sentences[0]
+    assert "does not go on the bed" in arrangement.draw(engine_on_day(engine)).sentences[0]
 
 
 def test_the_zone_of_a_part_is_where_the_drawing_shows_it_when_picked(engine):
     for item in (101, 1001, 1501, 703):
         part = part_of(engine, item)
-        stood = as_it_stood(engine)
-        shown = arrangement.draw(stood, picked=stood.shown("part", part.pk)).picked
+        stood = engine_on_day(engine)
+        shown = arrangement.draw(stood, picked=stood.target("part", part.pk)).picked
         zone = arrangement.zone_of(outline(engine, part.component), part.pk)
         assert zone == shown.zone
         assert zone[0] in "ABCDE"
@@ -158,10 +158,10 @@ def test_the_zone_of_a_part_is_where_the_drawing_shows_it_when_picked(engine):
 @pytest.mark.parametrize("kind", KINDS)
 def test_each_kind_is_drawn_with_its_components_from_the_record(kind):
     engine = begun(kind)
-    drawn = arrangement.draw(as_it_stood(engine))
+    drawn = arrangement.draw(engine_on_day(engine))
     assert len(drawn.lines) >= 10
     assert len(drawn.svg) < 150_000
-    whole = arrangement.draw(as_it_stood(engine), balloons="parts")
+    whole = arrangement.draw(engine_on_day(engine), balloons="parts")
     assert len(whole.lines) >= 40
     assert len(whole.svg) < 150_000
 
@@ -184,19 +184,19 @@ def test_the_balloons_of_a_sheet_tell_how_their_parts_stand(engine):
     make.balloon(sheet, bed, 0.25, 0.5)
     make.balloon(sheet, wheel, 1.0, 0.0)
     entries.still_on_engine(bed, 1, day=LATER, by=None)
-    marks = {mark.shown.number: mark for mark in marks_of(sheet)}
-    assert marks[101].shown.counts.drawn == "in_place"
+    marks = {mark.target.number: mark for mark in marks_of(sheet)}
+    assert marks[101].target.counts.drawn == "in_place"
     assert (marks[101].across, marks[101].down) == ("25.0", "50.0")
-    assert marks[15].shown.counts == dict(as_it_stood(engine).components)[wheel]
-    assert marks_of(sheet, DAY)[-1].shown.counts.drawn == "missing"
+    assert marks[15].target.counts == dict(engine_on_day(engine).components)[wheel]
+    assert marks_of(sheet, DAY)[-1].target.counts.drawn == "missing"
     saving.remove(bed, by=None)
-    assert [mark.shown.number for mark in marks_of(sheet)] == [15]
+    assert [mark.target.number for mark in marks_of(sheet)] == [15]
 
 
 def test_it_is_read_in_few_queries_whatever_the_size(engine, django_assert_num_queries):
     with django_assert_num_queries(5):
-        as_it_stood(engine)
+        engine_on_day(engine)
     for _ in range(50):
         make.part(engine, component=engine.components.first())
     with django_assert_num_queries(5):
-        arrangement.draw(as_it_stood(engine), balloons="parts")
+        arrangement.draw(engine_on_day(engine), balloons="parts")

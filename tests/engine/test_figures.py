@@ -136,7 +136,7 @@ def test_an_exhaust_that_nobody_entered_is_called_assumed():
     for name, letter in (("Mean effective", "p_b"), ("Greatest turning", "p_b")):
         assert _origin(_named(assumed, name), letter) is Origin.ASSUMED
         assert _origin(_named(entered, name), letter) is Origin.CALCULATED
-    assert ("Exhaust", "to the air (assumed)") in assumed.given
+    assert ("Exhaust", "to the air (assumed)") in assumed.inputs
 
 
 def test_the_overhang_brings_the_bending_in():

@@ -30,7 +30,7 @@ DAY = make.FIRST_DAY
 
 
 def listed(engine, **chosen) -> list[str]:
-    ids = parts.in_order(parts.narrowed(engine, chosen), chosen.get("sort", ""))
+    ids = parts.in_order(parts.filter_parts(engine, chosen), chosen.get("sort", ""))
     return [row.name for row in parts.rows_of(engine, list(ids))]
 
 
@@ -109,10 +109,10 @@ def test_the_tree_holds_every_component_once_even_when_its_outer_one_is_gone(eng
     outer = make.component(engine, number=5, name="Outer")
     inner = make.component(engine, number=2, name="Inner", parent=outer)
     other = make.component(engine, number=3, name="Other")
-    tree = parts.tree_of([outer, inner, other])
+    tree = parts.Tree([outer, inner, other])
     assert [(b.component, b.depth) for b in tree.branches()] == [(other, 0), (outer, 0), (inner, 1)]
     assert tree.within(outer.pk) == {outer.pk, inner.pk}
-    left = parts.tree_of([inner, other])
+    left = parts.Tree([inner, other])
     assert [(b.component, b.depth) for b in left.branches()] == [(inner, 0), (other, 0)]
 
 

@@ -314,7 +314,7 @@ class TestWhatFindsAre:
         for _ in range(2):
             entries.identify(find, part, 1, day=DAY, by=people)
         line = client.get(reverse("parts:site", args=[engine.pk])).context["page"][0]
-        assert [(k.part, k.pieces) for k in line.known] == [(part, 2)]
+        assert [(k.part, k.pieces) for k in line.identifications] == [(part, 2)]
 
     def test_what_was_taken_back_brings_its_measures_to_no_part(self, engine, people):
         other, part, find = make.part(engine), make.part(engine), make.find(engine)

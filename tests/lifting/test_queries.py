@@ -284,9 +284,9 @@ def test_lifts_take_as_many_queries_however_many(engine, django_assert_num_queri
 def test_what_hangs_on_the_hook_has_its_history(engine):
     part = make.part(engine, 4, name="Ball")
     lift = make.lift(engine)
-    lifting_actions.hang(lift, part, 2, by=None)
-    lifting_actions.hang(lift, part, 2, by=None)  # a second time changes nothing
-    lifting_actions.take_off(lift, part, by=None)
+    lifting_actions.set_load(lift, part, 2, by=None)
+    lifting_actions.set_load(lift, part, 2, by=None)  # a second time changes nothing
+    lifting_actions.remove_load(lift, part, by=None)
     told = Change.objects.filter(kind="lift", verb="changed").order_by("pk")
     assert [(c.before["on the hook"], c.after["on the hook"]) for c in told] == [
         ("", f"2 × {part}"),
@@ -299,9 +299,9 @@ def test_no_more_pieces_hang_than_the_engine_has(engine):
     part, lift = make.part(engine, 2), make.lift(engine)
     for pieces in (0, 3):
         with pytest.raises(Refused, match="hang 1 to 2"):
-            lifting_actions.hang(lift, part, pieces, by=None)
+            lifting_actions.set_load(lift, part, pieces, by=None)
     with pytest.raises(Refused, match="another engine"):
-        lifting_actions.hang(lift, make.part(make.engine()), 1, by=None)
+        lifting_actions.set_load(lift, make.part(make.engine()), 1, by=None)
 
 
 # ---- Hauling and the lorry ----
@@ -315,7 +315,7 @@ def test_the_pull_of_a_winch_is_held_against_its_inspection_too(engine):
     assert not good.refused
     old = make.gear(engine, "winch", 500, inspect_by=date(2026, 5, 1))
     assert hauling.slide(1000, "greased_timber", 0, old, TODAY).refused
-    assert hauling.bedded(1000, "mud_half", 0, old, TODAY).refused
+    assert hauling.free_bedded(1000, "mud_half", 0, old, TODAY).refused
     assert hauling.tackle(1000, 4, 0, old, TODAY).refused
     assert hauling.off_centre(100, 300, 600, 900, old, TODAY).refused
 

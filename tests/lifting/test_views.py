@@ -171,7 +171,7 @@ def test_a_lift_refused_after_it_was_begun_leaves_nothing_behind(
     def refuse(*args, **kwargs):
         raise Refused("That part is gone.")
 
-    monkeypatch.setattr(actions, "hang", refuse)
+    monkeypatch.setattr(actions, "set_load", refuse)
     as_role("lead")
     part = make.part(engine)
     sent = {"name": "Flywheel", "legs": 2, "angle_deg": 60}

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from parts.money import actions as money_actions
 from parts.money.models import CostAmount, CostItem
-from parts.money.queries.costs import Sums, added_up, cost_lines
+from parts.money.queries.costs import Sums, add_up, cost_lines
 from parts.money.queries.tally import cost_tally, money_by_day
 from parts.record.actions import removing
 from parts.record.actions.saving import Refused
@@ -70,21 +70,19 @@ class Shop:
         )
 
     def estimate(self, n, pence):
-        money_actions.write_cost(self.item(n), self.amount(None, "estimated", pence), by=None)
+        money_actions.add_cost(self.item(n), self.amount(None, "estimated", pence), by=None)
 
     def quote(self, n, pence):
         if item := self.pick(n, engine=self.engine):
-            money_actions.write_amount(self.amount(item, "quoted", pence), by=None)
+            money_actions.add_amount(self.amount(item, "quoted", pence), by=None)
 
     def order(self, n, pence):
         if item := self.pick(n, engine=self.engine):
-            money_actions.write_amount(self.amount(item, "ordered", pence), by=None)
+            money_actions.add_amount(self.amount(item, "ordered", pence), by=None)
 
     def pay(self, n, pence):
         if item := self.pick(n, engine=self.engine):
-            money_actions.write_amount(
-                self.amount(item, "paid", pence, settles=n % 4 == 0), by=None
-            )
+            money_actions.add_amount(self.amount(item, "paid", pence, settles=n % 4 == 0), by=None)
 
     def receipt(self, n, pence):
         items = {self.pick(n + i, engine=self.engine) for i in range(1 + n % 3)} - {None}
@@ -106,7 +104,7 @@ class Shop:
         out_of = self.pick(n, engine=self.engine, pour=None) if n % 2 else None
         fuel = [BoughtItem("Propane", D(pence) / 100, out_of)]
         back = Weighed(4.0) if n % 4 else None
-        pours.happened(row, {"poured_on": self.day()}, results, used, back, fuel, by=None)
+        pours.record_result(row, {"poured_on": self.day()}, results, used, back, fuel, by=None)
 
     def book_again(self, n, pence):
         if row := self.pick(n, Pour, engine=self.engine, poured_on__isnull=False):
@@ -204,15 +202,15 @@ def check(engine):
         assert (r.low, r.likely, r.high) == expected_to_come(item)
     # Headings, components, and parts with what is of no part, each sum to the whole.
     for rows in (tally.by_heading, tally.by_component):
-        assert added_up(row.sums for row in rows) == tally.sums
+        assert add_up(row.sums for row in rows) == tally.sums
     of_part = defaultdict(list)
     for line in tally.lines:
         of_part[line.part_id].append(line.sums)
-    assert added_up(added_up(sums) for sums in of_part.values()) == tally.sums
+    assert add_up(add_up(sums) for sums in of_part.values()) == tally.sums
     # Jobs: each its own, and what is of its part alone with the first.
     jobs = {line.job_id: line.cost or Sums() for line in parts_to_make(engine).lines}
-    named = added_up(sums for key, all_of in of_part.items() if key for sums in all_of)
-    assert added_up(jobs.values()) == named
+    named = add_up(sums for key, all_of in of_part.items() if key for sums in all_of)
+    assert add_up(jobs.values()) == named
     # What a pour booked is the charge less returns, and fuel; one that was undone booked nothing.
     for pour in Pour.objects.filter(engine=engine):
         booked = [line for line in tally.lines if line.pour_id == pour.pk]
@@ -269,7 +267,7 @@ def test_bought_metal_and_fuel_are_handed_on_and_the_whole_stays_the_same():
     metal_actions.change_lot(shop.bought, {"bought_as": ingot}, seen=1, by=None)
     job = shop.jobs[0]
     pour = make.pour(shop.engine, (job, 2, 1.5), pot=shop.pot)
-    pours.happened(
+    pours.record_result(
         pour,
         {"poured_on": DAY + timedelta(days=3)},
         {pour.castings.get().pk: Result(2)},
@@ -288,7 +286,7 @@ def test_bought_metal_and_fuel_are_handed_on_and_the_whole_stays_the_same():
     returns = MetalLot.objects.get(name="Returns of pour 1")
     assert returns.value_per_kg == D("8.35")
     second = make.pour(shop.engine, (shop.jobs[2], 1, 2.0), pot=shop.pot)
-    pours.happened(
+    pours.record_result(
         second,
         {"poured_on": DAY + timedelta(days=9)},
         {second.castings.get().pk: Result(1)},

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from parts.money.models import CostAmount
-from parts.money.queries.costs import Range, Sums, added_up, cost_lines
+from parts.money.queries.costs import Range, Sums, add_up, cost_lines
 from parts.money.queries.tally import NO_COMPONENT, cost_tally, money_by_day, simulated_total
 from tests import make
 
@@ -76,7 +76,7 @@ def test_paid_beyond_the_order_leaves_nothing_to_come_and_is_told(engine):
     assert stands(engine) == (D("130.25"), 0, (0, 0, 0))
     (line,) = cost_lines(engine)
     assert line.over == D("30.25")
-    assert line.stands == "paid"
+    assert line.current_basis == "paid"
 
 
 def test_a_payment_without_any_order_is_spent(engine):
@@ -134,8 +134,8 @@ def test_headings_components_and_bases_each_sum_to_the_whole(several):
     assert tally.sums.spent == 250
     assert tally.sums.to_come == Range(D(165), D(185), D(215))
     assert tally.sums.total == Range(D(415), D(435), D(465))
-    assert added_up(row.sums for row in tally.by_heading) == tally.sums
-    assert added_up(row.sums for row in tally.by_component) == tally.sums
+    assert add_up(row.sums for row in tally.by_heading) == tally.sums
+    assert add_up(row.sums for row in tally.by_component) == tally.sums
     of = {row.key: row.amount for row in tally.by_basis}
     assert of["paid"].likely == 250
     assert of["ordered"] == Range(D(70), D(70), D(70))

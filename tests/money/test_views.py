@@ -288,7 +288,7 @@ def test_nothing_is_left_when_the_record_refuses_a_paper(engine, item, monkeypat
     )
     monkeypatch.setattr(money_actions.saving, "add", fail)
     with pytest.raises(RuntimeError):
-        money_actions.keep_paper(item, ContentFile(PDF), kind="receipt", name="x", day=DAY, by=None)
+        money_actions.add_paper(item, ContentFile(PDF), kind="receipt", name="x", day=DAY, by=None)
     assert len(saved) == 1
     assert not default_storage.exists(saved[0])
 

@@ -231,7 +231,7 @@ class Desk:
 
     def as_paper(self, content: bytes) -> str:
         about = {"kind": "quote", "name": "Q", "day": make.FIRST_DAY, "by": None}
-        paper = money_actions.keep_paper(self.cost, ContentFile(content), **about)
+        paper = money_actions.add_paper(self.cost, ContentFile(content), **about)
         assert paper.file.read() == content
         return f"taken as {paper.suffix}"
 

@@ -122,7 +122,7 @@ def test_a_way_that_many_weigh_at_once_is_weighed_once():
 
     def weigh(i):
         row = Option(engine=part.engine, part=part, way="buy", low=1, likely=2, high=3)
-        return decide_actions.weigh(row, by=None)
+        return decide_actions.add_option(row, by=None)
 
     given = at_once(weigh, 5)
     assert sum(isinstance(g, Refused) for g in given) == 4
@@ -135,7 +135,7 @@ def test_a_part_has_one_bearing_sheet_though_many_write_it_at_once():
 
     def write(i):
         row = Bearing(engine=part.engine, part=part)
-        return bearings_actions.write_bearing(row, sizes, by=None)
+        return bearings_actions.add_bearing(row, sizes, by=None)
 
     given = at_once(write, 5)
     assert sum(isinstance(g, Refused) for g in given) == 4
@@ -171,7 +171,7 @@ def test_many_who_do_different_things_at_once_never_stop_each_other():
         return entries.place(parts[(i + 1) % 3], 1, day=DAY, by=None)
 
     def weigh_out(i):
-        with metal_actions.held(*(lots if i % 2 else lots[::-1])):
+        with metal_actions.locked(*(lots if i % 2 else lots[::-1])):
             metal_actions.book(lots[i % 2], -1.0, day=DAY, by=None)
             return metal_actions.book(lots[1 - i % 2], 0.5, day=DAY, by=None)
 
@@ -186,7 +186,7 @@ def test_many_who_do_different_things_at_once_never_stop_each_other():
             for row in (costs if i % 2 else costs[::-1])
         ]
         with writing(engine.pk):
-            return [money_actions.write_amount(amount, by=None) for amount in amounts]
+            return [money_actions.add_amount(amount, by=None) for amount in amounts]
 
     def rename(i):
         row = Part.objects.get(pk=parts[i % 3].pk)

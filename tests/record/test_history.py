@@ -151,12 +151,12 @@ WAYS = {
     "finds.identify_and_place": lambda b: finds_actions.identify_and_place(
         make.find(b.engine), b.part, 1, day=DAY, by=b.lead, placed=True
     ),
-    "finds.write_diary": lambda b: finds_actions.write_diary(
+    "finds.record_diary": lambda b: finds_actions.record_diary(
         DiaryEntry(engine=b.engine, day=DAY, done="dug"), [make.upload()], by=b.lead
     ),
     "photos.photos.take_in": lambda b: photos.take_in(b.engine, make.upload(), by=b.lead),
     "photos.photos.pair": lambda b: photos.pair(b.photo, b.other, "The bed", by=b.lead),
-    "care.write_repair": lambda b: care_actions.write_repair(
+    "care.add_repair": lambda b: care_actions.add_repair(
         Repair(engine=b.engine, part=b.part, day=DAY, what="brazed"), by=b.lead
     ),
     "engine.parts.add_part": lambda b: part_acts.add_part(
@@ -183,13 +183,13 @@ WAYS = {
         _proposed(b),
         proposals.decline(b.proposal, words="no", by=b.lead, seen=b.proposal.version),
     ),
-    "money.write_cost": lambda b: money_actions.write_cost(
+    "money.add_cost": lambda b: money_actions.add_cost(
         CostItem(engine=b.engine, heading="hire", what="Crane"), by=b.lead
     ),
     "money.change_cost": lambda b: money_actions.change_cost(
         b.cost, {"what": "Two patterns"}, seen=b.cost.version, by=b.lead
     ),
-    "money.write_amount": lambda b: money_actions.write_amount(
+    "money.add_amount": lambda b: money_actions.add_amount(
         CostAmount(item=b.cost, day=DAY, basis="quoted", low=2, likely=2, high=2), by=b.lead
     ),
     "money.change_amount": lambda b: money_actions.change_amount(
@@ -198,7 +198,7 @@ WAYS = {
     "money.book_receipt": lambda b: money_actions.book_receipt(
         [money_actions.ReceiptLine(make.cost(b.engine), Decimal(12))], day=DAY, by=b.lead
     ),
-    "money.keep_paper": lambda b: money_actions.keep_paper(
+    "money.add_paper": lambda b: money_actions.add_paper(
         b.cost, make.upload(), kind="quote", name="q", day=DAY, by=b.lead
     ),
     "engine.engine.start_engine": lambda b: engine.start_engine(
@@ -218,17 +218,17 @@ WAYS = {
         b.member, "reader", seen=b.member.version, by=b.lead
     ),
     "people.remove_person": lambda b: people_actions.remove_person(b.member, by=b.lead),
-    "reports.links.make_link": lambda b: links.make_link(
+    "reports.links.add_link": lambda b: links.add_link(
         b.report(), "a fund", SOON, by=b.lead, today=date.today()
     ),
     "reports.links.withdraw_link": lambda b: links.withdraw_link(
-        links.make_link(b.report(), "a fund", SOON, by=b.lead, today=date.today())[0], by=b.lead
+        links.add_link(b.report(), "a fund", SOON, by=b.lead, today=date.today())[0], by=b.lead
     ),
     "reports.reports.freeze": lambda b: b.report(),
-    "drawings.keep_sheet": lambda b: drawings_actions.keep_sheet(
+    "drawings.add_sheet": lambda b: drawings_actions.add_sheet(
         Drawing(engine=b.engine, name="Plan"), make.upload(colour="blue"), by=b.lead
     ),
-    "drawings.set_balloon": lambda b: drawings_actions.set_balloon(
+    "drawings.add_balloon": lambda b: drawings_actions.add_balloon(
         Balloon(engine=b.engine, drawing=make.drawing(b.engine), part=b.part, x=0.1, y=0.2),
         by=b.lead,
     ),

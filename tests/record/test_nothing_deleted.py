@@ -24,12 +24,12 @@ def test_a_part_taken_off_a_lift_is_marked_and_can_be_hung_again():
     engine = make.engine()
     lead, part = make.member(engine, "lead"), make.part(engine, 3)
     lift = make.lift(engine, (part, 2), by=lead)
-    lifting_actions.take_off(lift, part, by=lead)
+    lifting_actions.remove_load(lift, part, by=lead)
     assert not lift.loads.exists()
     gone = LiftLoad.everything.get()
     assert (gone.pieces, gone.made_by) == (2, lead)
     assert gone.removed_at is not None
-    lifting_actions.hang(lift, part, 3, by=lead)
+    lifting_actions.set_load(lift, part, 3, by=lead)
     assert [load.pieces for load in lift.loads.all()] == [3]
     assert LiftLoad.everything.count() == 2
 

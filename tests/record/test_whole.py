@@ -75,21 +75,21 @@ class Bench:
 
     def _diary(self, sent):
         row = DiaryEntry(engine=self.engine, uid=self.uid, day=DAY, done="dug")
-        return finds_actions.write_diary(row, sent, by=self.lead)
+        return finds_actions.record_diary(row, sent, by=self.lead)
 
     def _photo(self, sent):
         return photos.take_in(self.engine, sent[0], uid=self.uid, by=self.lead)
 
     def _sheet(self, sent):
         row = Drawing(engine=self.engine, uid=self.uid, name="Plan")
-        return drawings_actions.keep_sheet(row, sent[0], by=self.lead)
+        return drawings_actions.add_sheet(row, sent[0], by=self.lead)
 
     def _paper(self, sent):
         about = {"kind": "quote", "name": "Quote", "day": DAY}
-        return money_actions.keep_paper(self.cost, sent[0], uid=self.uid, by=self.lead, **about)
+        return money_actions.add_paper(self.cost, sent[0], uid=self.uid, by=self.lead, **about)
 
     def _report(self, sent):
-        reports.keep_pdf(self.report, sent[0].read())
+        reports.store_pdf(self.report, sent[0].read())
 
     def files(self) -> set[Path]:
         return {

@@ -46,18 +46,18 @@ def _set_aside(b):
 
 def _sheet(b):
     row = Drawing(engine=b.engine, name="Plan")
-    return drawings_actions.keep_sheet(row, make.upload(), by=b.lead)
+    return drawings_actions.add_sheet(row, make.upload(), by=b.lead)
 
 
 def _balloon(b):
     row = Balloon(engine=b.engine, drawing=_sheet(b), part=b.part, x=0.5, y=0.5)
-    return drawings_actions.set_balloon(row, by=b.lead)
+    return drawings_actions.add_balloon(row, by=b.lead)
 
 
 def _happened(b):
     pour, lot, _ = _set_aside(b)
     casting = pour.castings.get()
-    return pours.happened(
+    return pours.record_result(
         pour,
         {"poured_on": NEXT},
         {casting.pk: Result(1)},
@@ -81,14 +81,14 @@ WAYS = {
     "workshop.bars.book": lambda b: bars_actions.book(
         make.bar(b.engine, 2), -1, day=DAY, by=b.lead
     ),
-    "workshop.bars.freeze": lambda b: make.cut_plan(b.engine, by=b.lead),
+    "workshop.bars.save_cutting_list": lambda b: make.cut_plan(b.engine, by=b.lead),
     "workshop.bars.cut": lambda b: bars_actions.cut(
         make.cut_plan(b.engine), day=NEXT, by=b.lead, seen=1
     ),
     "workshop.bars.take_back": lambda b: bars_actions.take_back(
         make.cut_plan(b.engine), by=b.lead, reason="other steel"
     ),
-    "workshop.shapes.write_measures": lambda b: shapes_actions.write_measures(
+    "workshop.shapes.add_measures": lambda b: shapes_actions.add_measures(
         b.part, _new_size(b), by=b.lead
     ),
     "workshop.shapes.add_body": _body,
@@ -103,7 +103,7 @@ WAYS = {
         by=b.lead,
         sizes=_sizes(b, "finished"),
     ),
-    "workshop.bearings.write_bearing": _bearing,
+    "workshop.bearings.add_bearing": _bearing,
     "workshop.bearings.change_bearing": lambda b: bearings_actions.change_bearing(
         _bearing(b),
         {"note": "scraped"},
@@ -112,7 +112,7 @@ WAYS = {
         sizes={n: make.measurement(b.part, v) for n, v in [("journal", 61), ("shell", 76)]}
         | {"length": make.measurement(b.part, 121)},
     ),
-    "decide.weigh": lambda b: decide_actions.weigh(_option(b), by=b.lead),
+    "decide.add_option": lambda b: decide_actions.add_option(_option(b), by=b.lead),
     "decide.choose": lambda b: decide_actions.choose(
         b.part, "machine", 1, day=DAY, by=b.lead, reason="there is bar"
     ),
@@ -121,7 +121,7 @@ WAYS = {
     "workshop.metal.change_lot": lambda b: metal_actions.change_lot(
         make.lot(b.engine), {"note": "clean"}, seen=1, by=b.lead
     ),
-    "workshop.metal.unwrite": lambda b: metal_actions.unwrite(
+    "workshop.metal.delete_move": lambda b: metal_actions.delete_move(
         metal_actions.book(make.lot(b.engine), -1, day=DAY, by=b.lead),
         by=b.lead,
         reason="other lot",
@@ -132,21 +132,21 @@ WAYS = {
     ),
     "workshop.pours.pours.set_aside": _set_aside,
     "workshop.pours.pours.free": lambda b: pours.free(_set_aside(b)[0], by=b.lead),
-    "workshop.pours.pours.give_up": lambda b: pours.give_up(_pour(b), by=b.lead, reason="rain"),
-    "workshop.pours.pours.happened": _happened,
+    "workshop.pours.pours.cancel": lambda b: pours.cancel(_pour(b), by=b.lead, reason="rain"),
+    "workshop.pours.pours.record_result": _happened,
     "workshop.fasteners.pick_thread": lambda b: fasteners_actions.pick_thread(
         make.part(b.engine, fastener=True), "BSW", "1/2 in", sure=True, by=b.lead
     ),
     "workshop.fasteners.choose": lambda b: fasteners_actions.choose(
         make.fastener(make.part(b.engine, 4, fastener=True)).part, "buy", 2, day=DAY, by=b.lead
     ),
-    "lifting.plan": lambda b: make.lift(b.engine, by=b.lead),
-    "lifting.hang": lambda b: make.lift(b.engine, (b.part, 1), by=b.lead),
-    "lifting.take_off": lambda b: lifting_actions.take_off(
+    "lifting.add_lift": lambda b: make.lift(b.engine, by=b.lead),
+    "lifting.set_load": lambda b: make.lift(b.engine, (b.part, 1), by=b.lead),
+    "lifting.remove_load": lambda b: lifting_actions.remove_load(
         make.lift(b.engine, (b.part, 1)), b.part, by=b.lead
     ),
-    "drawings.keep_sheet": _sheet,
-    "drawings.set_balloon": _balloon,
+    "drawings.add_sheet": _sheet,
+    "drawings.add_balloon": _balloon,
     "drawings.change_balloon": lambda b: drawings_actions.change_balloon(
         _balloon(b), {"x": 0.25}, seen=1, by=b.lead
     ),

@@ -223,7 +223,7 @@ class World:
         self.job = make.job(self.part, by=lead)
         self.cost = make.cost(e, "castings", ("estimated", day, 1, 2, 3), part=self.part)
         self.amount = self.cost.amounts.get()
-        self.paper = money_actions.keep_paper(
+        self.paper = money_actions.add_paper(
             self.cost, make.upload("q.jpg"), kind="quote", name="q", day=day, by=lead
         )
         self.photo = photos.take_in(e, make.upload(), by=lead, find=self.find, may_go_out=True)
@@ -259,7 +259,7 @@ class World:
         )
         self.report.photos.add(self.photo)
         lapses = date.today() + timedelta(days=30)
-        self.link, self.secret = links.make_link(
+        self.link, self.secret = links.add_link(
             self.report, "a fund", lapses, by=lead, today=date.today()
         )
         self.gear = make.gear(e, by=lead)
@@ -460,7 +460,7 @@ def test_without_a_login_one_is_asked_to_log_in(world, client):
 def test_a_link_that_lapsed_or_was_withdrawn_opens_nothing(world, client):
     wants = addresses()
     for change in ({"lapses_on": date.today() - timedelta(days=1)}, {"withdrawn": True}):
-        link, secret = links.make_link(
+        link, secret = links.add_link(
             world.report,
             "someone",
             date.today() + timedelta(days=9),

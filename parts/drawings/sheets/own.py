@@ -1,11 +1,11 @@
-"""A sheet of one's own: an uploaded picture in its zone border, with balloons round it."""
+"""An uploaded sheet: a picture in a zone border, with balloons round it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from parts import elevation as ga
+from parts import elevation
 from parts.drafting import pen
 from parts.drafting.balloons import radius_for
 from parts.drafting.pen import Markup
@@ -13,16 +13,16 @@ from parts.drafting.zones import BORDER
 from parts.elevation import render
 from parts.elevation.layout import Row, stand
 
-from ..queries import Mark, Shown
+from ..queries import Mark, Target
 from .arrangement import Line, note_of
 
-# The tallest that a picture is shown, for how wide it is.
-TALLEST = 1.25
+# The greatest height of a picture as a share of the width of the sheet.
+MOST_HEIGHT = 1.25
 
 
 @dataclass(frozen=True)
 class OwnLine(Line):
-    """A balloon of the sheet, as the list says it."""
+    """A balloon of the sheet, as a line of the list."""
 
     pk: int = 0
     across: str = ""
@@ -31,7 +31,7 @@ class OwnLine(Line):
 
 @dataclass(frozen=True)
 class OwnSheet:
-    """The sheet drawn, and its balloons as a list; `left_over` had no room round it."""
+    """The drawn sheet, and its balloons as a list; `left_over` are those without room."""
 
     svg: Markup
     lines: tuple[OwnLine, ...]
@@ -42,7 +42,7 @@ class OwnSheet:
 
 @dataclass(frozen=True)
 class _Place:
-    """Where the picture stands on the sheet, and the rows for balloons round it. [px]"""
+    """The place of the picture on the sheet, and the rows for balloons round it. [px]"""
 
     x: float
     y: float
@@ -53,15 +53,15 @@ class _Place:
     rows: tuple[Row, ...]
 
 
-def _set_out(width: float, ratio: float, count: int, radius: float) -> _Place:
-    """Set out a sheet for a picture that is `ratio` times as high as it is wide."""
-    made = None
+def _lay_out(width: float, ratio: float, count: int, radius: float) -> _Place:
+    """Lay out a sheet for a picture that is `ratio` times as high as it is wide."""
+    place = None
     for second in (False, True):
         step = 2 * radius + 5 if second else 0.0
         band = BORDER + 9 + 2 * radius + step + 14
         side = BORDER + 2 * radius + 18
         wide = width - 2 * side
-        high = min(wide * ratio, width * TALLEST)
+        high = min(wide * ratio, width * MOST_HEIGHT)
         wide = min(wide, high / ratio)
         height = float(round(2 * band + high))
         x, inner, edge = (width - wide) / 2, BORDER + 9 + radius + step, BORDER + radius + 5
@@ -73,14 +73,14 @@ def _set_out(width: float, ratio: float, count: int, radius: float) -> _Place:
         ends = (band + radius, height - band - radius)
         for name, at in (("left", x - radius - 12), ("right", x + wide + radius + 12)):
             rows.append(Row(name, at, *ends, 2 * radius + 7))
-        made = _Place(x, band, wide, high, width, height, tuple(rows))
+        place = _Place(x, band, wide, high, width, height, tuple(rows))
         if sum(row.room for row in rows) >= count:
             break
-    return made
+    return place
 
 
-def _state_of(shown: Shown) -> str:
-    return shown.counts.drawn
+def _state_of(target: Target) -> str:
+    return target.counts.drawn
 
 
 def draw(
@@ -89,49 +89,51 @@ def draw(
     pixels: tuple[int, int],
     *,
     title: str,
-    picked: Shown | None = None,
+    picked: Target | None = None,
     state: str = "",
-    href: Callable[[Shown], str] = lambda shown: "",
-    width: float = ga.WIDTH,
+    href: Callable[[Target], str] = lambda target: "",
+    width: float = elevation.WIDTH,
 ) -> OwnSheet:
-    """Draw a sheet of one's own.
+    """Draw an uploaded sheet.
 
     Args:
         marks: Its balloons, in number order.
         picture: The address of the picture.
         pixels: Its width and height.
-        title: What the sheet is called.
-        picked: What is picked.
-        state: Only balloons of what has pieces in this state are shown.
-        href: Where the balloon of a component or part leads.
-        width: Of the sheet at 1:1. [px]
+        title: The name of the sheet.
+        picked: The selected target.
+        state: Show only balloons of targets with pieces in this state.
+        href: The address that the balloon of a target links to.
+        width: The width of the sheet at 1:1. [px]
     """
     if state:
-        marks = [m for m in marks if getattr(m.shown.counts, state)]
-    radius = max((radius_for(m.shown.number, "in_place", 13) for m in marks), default=13.0)
+        marks = [m for m in marks if getattr(m.target.counts, state)]
+    radius = max((radius_for(m.target.number, "in_place", 13) for m in marks), default=13.0)
     ratio = pixels[1] / pixels[0] if pixels[0] and pixels[1] else 0.66
-    place = _set_out(float(width), ratio, len(marks), radius)
+    place = _lay_out(float(width), ratio, len(marks), radius)
     ends = tuple(
         (round(place.x + m.x * place.wide, 1), round(place.y + m.y * place.high, 1)) for m in marks
     )
-    stood = stand(ends, place.rows)
+    placed = stand(ends, place.rows)
     leaders, balloons = [], []
-    for balloon in stood:
+    for balloon in placed:
         mark = marks[balloon.index]
-        mine = mark.shown == picked
-        how = state or _state_of(mark.shown)
-        named = ga.Mark(
-            mark.shown.number,
-            mark.shown.name,
+        is_picked = mark.target == picked
+        mark_state = state or _state_of(mark.target)
+        labelled = elevation.Mark(
+            mark.target.number,
+            mark.target.name,
             0,
             None,
-            how,
-            href(mark.shown),
-            note_of(mark.shown, how),
+            mark_state,
+            href(mark.target),
+            note_of(mark.target, mark_state),
         )
-        line = render.draw_leader(balloon, ends[balloon.index], radius, f"s-{how}", mine)
+        line = render.draw_leader(
+            balloon, ends[balloon.index], radius, f"s-{mark_state}", is_picked
+        )
         leaders.append(pen.group(line, data_leader=mark.pk))
-        ring = render.draw_balloon(balloon, named, radius, (), mine)
+        ring = render.draw_balloon(balloon, labelled, radius, (), is_picked)
         balloons.append(pen.group(ring, data_balloon=mark.pk, data_version=mark.version))
     image = pen.el(
         "image",
@@ -154,13 +156,13 @@ def draw(
         *balloons,
         title=title,
     )
-    has = {b.index for b in stood}
+    placed_indexes = {b.index for b in placed}
     lines = [
         OwnLine(
-            m.shown,
-            state or _state_of(m.shown),
-            note_of(m.shown, state or _state_of(m.shown)),
-            ga.zone_of(*ends[i], place.width, place.height),
+            m.target,
+            state or _state_of(m.target),
+            note_of(m.target, state or _state_of(m.target)),
+            elevation.zone_of(*ends[i], place.width, place.height),
             m.pk,
             m.across,
             m.down,
@@ -169,8 +171,8 @@ def draw(
     ]
     return OwnSheet(
         svg,
-        tuple(line for i, line in enumerate(lines) if i in has),
-        tuple(line for i, line in enumerate(lines) if i not in has),
+        tuple(line for i, line in enumerate(lines) if i in placed_indexes),
+        tuple(line for i, line in enumerate(lines) if i not in placed_indexes),
         place.width,
         place.height,
     )

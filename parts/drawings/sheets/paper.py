@@ -1,4 +1,4 @@
-"""A drawing on paper, with its title block and part list: A4, A3 or letter, lying."""
+"""A drawing on paper, with title block and part list: A4, A3 or letter, landscape."""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ from datetime import date
 
 from parts.drafting import paper
 
-# Asked for in the address: the paper, and how many lines of the part list stand beside the drawing.
+# The lines of the part list that fit beside the drawing, by paper size.
 PAPERS = {"A4": 21, "a3": 34, "letter": 22}
 
 
 def pdf(
-    drawn,
+    drawing,
     *,
     title: str,
     engine,
@@ -21,25 +21,24 @@ def pdf(
     drawn_up: str = "",
     note: str = "",
 ) -> tuple[str, str, bytes]:
-    """Lay a drawing on paper; return file name, type and bytes.
+    """Return (file name, type, bytes) of a drawing as a PDF.
 
     Args:
-        drawn: A `general_arrangement.Drawing` or an `own_sheet.OwnSheet`; pictures in it are named
+        drawing: An `arrangement.Drawing` or an `own.OwnSheet`; pictures in it are named
             `media:path`.
-        title: For the title block.
-        engine: Whose it is.
-        day: As it stood on which day.
+        title: The title in the title block.
+        day: The day of the counts.
         paper_size: A key of `PAPERS`.
-        drawn_up: Who drew it up.
-        note: What is said of the sheet.
+        drawn_up: The name of whoever prints it.
+        note: A note on the sheet.
     """
-    rest = getattr(drawn, "unseen", None) or getattr(drawn, "left_over", ())
-    lines = sorted((*drawn.lines, *rest), key=lambda one: one.shown.number)
+    unplaced = getattr(drawing, "unseen", None) or getattr(drawing, "left_over", ())
+    lines = sorted((*drawing.lines, *unplaced), key=lambda one: one.target.number)
     beside = len(lines) <= PAPERS[paper_size]
     content = paper.write_pdf(
         "drawings/paper.html",
         {
-            "drawing": drawn,
+            "drawing": drawing,
             "lines": lines,
             "beside": beside,
             "title": title,

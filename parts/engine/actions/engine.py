@@ -1,4 +1,4 @@
-"""Starting an engine, its sizes, and its plan."""
+"""Add and change an engine, with its leading sizes and starter list."""
 
 from parts.engineering import measures, starters
 from parts.record.actions import saving
@@ -11,10 +11,10 @@ from ..models import EngineSize
 def start_engine(
     engine: Engine, *, by, with_starter: bool = True, sizes: dict[str, str] | None = None
 ) -> Engine:
-    """Begin an engine; whoever begins it is its lead.
+    """Add an engine; `by` becomes its lead.
 
-    With a starter list, it gets the components and parts usual for its kind: a start, to be
-    corrected against the engine itself.
+    With a starter list, it gets the components and parts usual for its kind, to be corrected
+    against the engine itself.
     """
     with writing(engine.pk):
         saving.add(engine, by=by)
@@ -28,7 +28,7 @@ def start_engine(
 
 
 def change_engine(engine: Engine, values: dict, sizes: dict[str, str], *, seen: int, by) -> Engine:
-    """Change the engine's data and leading sizes together. Raises Clash."""
+    """Change the data and leading sizes of an engine together. Raises Clash."""
     with writing(engine.pk):
         engine = saving.change(engine, values, seen=seen, by=by)
         for name, written in sizes.items():
@@ -37,9 +37,9 @@ def change_engine(engine: Engine, values: dict, sizes: dict[str, str], *, seen: 
 
 
 def lay_out(engine: Engine, starter, *, by) -> None:
-    """Give an engine the components and parts of a starter list."""
+    """Add the components and parts of a starter list to an engine."""
     rows: dict[str, Component] = {}
-    # A component stands after the one it belongs to.
+    # A parent is added before its components.
     waiting = list(starter.components)
     while waiting:
         line = waiting.pop(0)
@@ -71,7 +71,7 @@ def lay_out(engine: Engine, starter, *, by) -> None:
 
 
 def set_size(engine: Engine, name: str, written: str, *, by) -> EngineSize | None:
-    """Write down a leading size of the engine, or take it away when nothing is written.
+    """Set a leading size of the engine, or delete it when `written` is empty.
 
     Raises measures.MeasureError when it cannot be read.
     """

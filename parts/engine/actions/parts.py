@@ -1,4 +1,4 @@
-"""Writing parts and components: corrected quantities and the component tree keep their rules."""
+"""Add and change parts and components, with checks of quantities and of the component tree."""
 
 from django.db import IntegrityError
 
@@ -10,24 +10,24 @@ from parts.record.models import Component, Part
 
 
 def add_part(part: Part, *, by) -> Part:
-    """Write a new part. Raises Refused when someone took the item number meanwhile."""
+    """Add a part. Raises Refused when its item number is taken."""
     return _add(part, f"Item number {part.item} was taken meanwhile. Choose another.", by)
 
 
 def add_component(component: Component, *, by) -> Component:
-    """Write a new component. Raises Refused when someone took its number meanwhile."""
+    """Add a component. Raises Refused when its number is taken."""
     return _add(component, f"Number {component.number} was taken meanwhile. Choose another.", by)
 
 
-def _add(row, taken: str, by):
+def _add(row, message: str, by):
     try:
         return saving.add(row, by=by)
     except IntegrityError:
-        raise Refused(taken) from None
+        raise Refused(message) from None
 
 
 def change_part(part: Part, values: dict, *, seen: int, by) -> Part:
-    """Change a part. A corrected quantity holds for all dates, so the whole ledger is checked.
+    """Change a part. A corrected quantity holds for all dates, so all entries are checked.
 
     Raises:
         Refused: more pieces are left off than there would be.
@@ -43,7 +43,7 @@ def change_part(part: Part, values: dict, *, seen: int, by) -> Part:
 
 
 def change_component(component: Component, values: dict, *, seen: int, by) -> Component:
-    """Change a component. None may come to lie within itself.
+    """Change a component, which may not become part of itself.
 
     Raises:
         Refused: the component would lie within itself.
@@ -52,25 +52,25 @@ def change_component(component: Component, values: dict, *, seen: int, by) -> Co
     try:
         with writing(component.engine_id):
             component = saving.change(component, values, seen=seen, by=by)
-            _no_ring(component)
+            _refuse_ring(component)
     except IntegrityError:
         raise Refused("Another component took this number meanwhile. Choose another.") from None
     return component
 
 
-def _no_ring(component: Component) -> None:
+def _refuse_ring(component: Component) -> None:
     rows = Component.everything.filter(engine_id=component.engine_id)
     parents = dict(rows.values_list("pk", "parent_id"))
-    step, seen = component.parent_id, set()
-    while step is not None and step not in seen:
+    step, visited = component.parent_id, set()
+    while step is not None and step not in visited:
         if step == component.pk:
             raise Refused("That component lies within this one; this one cannot lie within it too.")
-        seen.add(step)
+        visited.add(step)
         step = parents.get(step)
 
 
 def still_on_engine(pieces: dict[Part, int], *, day, by) -> list:
-    """Say of many parts at once that pieces are still on the engine. All, or none."""
+    """Record pieces of many parts as still on the engine, all or none. Raises Refused."""
     if not pieces:
         raise Refused("Tick the parts that are still on the engine.")
     with writing(*(part.engine_id for part in pieces)):

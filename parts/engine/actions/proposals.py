@@ -1,4 +1,4 @@
-"""What helpers propose and leads decide."""
+"""Add proposals of helpers, and answer them."""
 
 from datetime import date
 
@@ -13,7 +13,7 @@ Matter, Answer = Proposal.Matter, Proposal.Answer
 
 
 def propose(proposal: Proposal, *, by) -> Proposal:
-    """Write a proposal. To make something needs a route."""
+    """Add a proposal. Raises Refused when one to make something has no route."""
     if proposal.matter == Matter.MAKE and not proposal.route:
         raise Refused("Say how it could be made: cast it, machine it, buy it in …")
     if proposal.matter != Matter.MAKE:
@@ -26,14 +26,14 @@ def accept(
 ) -> Proposal:
     """Accept a proposal, and do what it proposes, in one transaction.
 
-    A correction is only marked as accepted: the lead mends the words by hand.
+    A correction is only marked as accepted: the lead edits the part by hand.
 
     Raises:
-        Refused: it was answered already, or what it proposes cannot be.
+        Refused: it was answered already, or what it proposes is not possible.
         Clash: someone else changed it meanwhile.
     """
     with writing(proposal.engine_id):
-        _open(proposal)
+        _refuse_answered(proposal)
         part = Part.objects.get(pk=proposal.part_id)
         why = f"{proposal.words} (proposed by {saving.name_of(proposal.made_by)})"
         if proposal.matter == Matter.BEYOND_REPAIR:
@@ -46,18 +46,18 @@ def accept(
 
 
 def decline(proposal: Proposal, *, words: str, by, seen: int) -> Proposal:
-    """Decline a proposal, and say why."""
+    """Decline a proposal. Raises Refused without a reason."""
     if not words.strip():
         raise Refused("Say why not: “there are two more to find in square D4 first”.")
     with writing(proposal.engine_id):
-        _open(proposal)
+        _refuse_answered(proposal)
         return _answer(proposal, Answer.DECLINED, words, seen, by)
 
 
-def _open(proposal: Proposal) -> None:
-    now = Proposal.objects.get(pk=proposal.pk)
-    if now.answer != Answer.OPEN:
-        raise Refused(f"This was answered already: {now.get_answer_display().lower()}.")
+def _refuse_answered(proposal: Proposal) -> None:
+    row = Proposal.objects.get(pk=proposal.pk)
+    if row.answer != Answer.OPEN:
+        raise Refused(f"This was answered already: {row.get_answer_display().lower()}.")
 
 
 def _answer(proposal: Proposal, answer: str, words: str, seen: int, by) -> Proposal:

@@ -13,7 +13,7 @@ ANY = {"empty_label": "Any"}
 
 def _narrow(name: str):
     def narrow(self, parts, _name, value):
-        return reckoning.NARROWED_BY[name](parts, value)
+        return reckoning.FILTERS[name](parts, value)
 
     return narrow
 
@@ -62,7 +62,7 @@ class PartFilter(filters.FilterSet):
 
     def __init__(self, data, *, engine: Engine):
         super().__init__(data, queryset=Part.objects.filter(engine=engine))
-        branches = reckoning.tree_of(engine.components.filter(removed_at=None)).branches()
+        branches = reckoning.Tree(engine.components.filter(removed_at=None)).branches()
         self.filters["component"].extra["choices"] = [
             (str(b.component.pk), f"{b.indent}{b.component}") for b in branches
         ]

@@ -8,8 +8,8 @@ from parts.record.forms.pieces import day_field, pieces_field
 from parts.record.models import Component, Part
 
 from ..models import Proposal
-from ..queries.parts import next_free_item, next_free_number, tree_of
-from ..queries.pieces import StillLine
+from ..queries.parts import Tree, next_free_item, next_free_number
+from ..queries.pieces import MissingLine
 
 
 class PartForm(RecordForm):
@@ -87,7 +87,7 @@ class ComponentForm(RecordForm):
         parent.empty_label = "The engine itself"
         if self.instance.pk:
             # Not itself and nothing within it.
-            tree = tree_of(Component.objects.filter(engine=self.engine))
+            tree = Tree(Component.objects.filter(engine=self.engine))
             parent.queryset = parent.queryset.exclude(pk__in=tree.within(self.instance.pk))
         else:
             self.initial["number"] = next_free_number(self.engine)
@@ -122,7 +122,7 @@ class StillForm(forms.Form):
 
     day = day_field("Seen there on")
 
-    def __init__(self, *args, lines: list[StillLine], **kwargs):
+    def __init__(self, *args, lines: list[MissingLine], **kwargs):
         super().__init__(*args, **kwargs)
         self.lines = lines
         for line in lines:

@@ -1,4 +1,4 @@
-"""The engine's own figures: what it swept, gave and turned, reckoned from its leading sizes."""
+"""The figures of an engine, calculated from its leading sizes: volume, power, torque, energy."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
@@ -12,7 +12,7 @@ from parts.record.models import Engine
 from ..models import EngineSize
 
 Name = EngineSize.Name
-# Governed by throttling; four-valve engines by their cut-off. Keys of the table of the trade.
+# Diagram factors by kind: most engines are governed by throttling, four-valve ones by cut-off.
 FACTORS = {"horizontal_four_valve": "drop_valve"}
 USUAL_FACTOR = "throttled"
 TO_THE_AIR = (Origin.ASSUMED, "it exhausts to the air: no exhaust pressure was entered")
@@ -26,10 +26,10 @@ NOT_FIT = Caution(
 
 @dataclass(frozen=True)
 class Group:
-    """Figures of one thing: the cylinder, the shaft, the wheel.
+    """The figures of the cylinder, the shaft or the wheel.
 
     Args:
-        wants: What is not written down yet, for the figures that are missing.
+        wants: What must be entered for the figures that are missing.
     """
 
     name: str
@@ -39,18 +39,18 @@ class Group:
 
 @dataclass(frozen=True)
 class EngineFigures:
-    """What the engine's sizes tell.
+    """The figures of an engine, with the data they are calculated from.
 
     Args:
-        sizes: The leading sizes as written.
-        given: Speed, pressure and cut-off in words, as (name, value).
+        sizes: The leading sizes as entered.
+        inputs: Speed, pressure and cut-off in words, as (name, value).
     """
 
     engine: Engine
     sizes: list[EngineSize]
     groups: list[Group]
     caution: Caution = NOT_FIT
-    given: list[tuple[str, str]] = field(default_factory=list)
+    inputs: list[tuple[str, str]] = field(default_factory=list)
 
     @property
     def calculations(self) -> list[Calculation]:
@@ -58,12 +58,14 @@ class EngineFigures:
 
 
 class _Group:
+    """Collects the calculations of a group, and what is missing for those that fail."""
+
     def __init__(self, name: str):
         self.name, self.calculations, self.wants = name, [], []
 
-    def add(self, reckon: Callable[[], Calculation]) -> Calculation | None:
+    def add(self, calculate: Callable[[], Calculation]) -> Calculation | None:
         try:
-            calculation = reckon()
+            calculation = calculate()
         except EngineeringError as error:
             if str(error) not in self.wants:
                 self.wants.append(str(error))
@@ -71,9 +73,9 @@ class _Group:
         self.calculations.append(calculation)
         return calculation
 
-    def want(self, **known) -> bool:
-        """Whether all is known; what is not is named."""
-        missing = [name.replace("_", " ") for name, value in known.items() if not value]
+    def want(self, **values) -> bool:
+        """Return whether all values are known, and note those that are not."""
+        missing = [name.replace("_", " ") for name, value in values.items() if not value]
         if missing:
             self.wants.append(f"Write down first: {', '.join(missing)}.")
         return not missing
@@ -83,7 +85,7 @@ class _Group:
 
 
 def engine_figures(engine: Engine) -> EngineFigures:
-    """All figures that the engine's own sizes give. Four queries."""
+    """Return all figures of an engine. Four queries."""
     sizes = list(EngineSize.objects.filter(engine=engine).order_by("pk"))
     mm = {row.name: row.value_mm for row in sizes}
     cylinder = None
@@ -106,37 +108,37 @@ def engine_figures(engine: Engine) -> EngineFigures:
         engine,
         sizes,
         [piston.done(), shaft.done(), wheel.done()],
-        given=_given(engine),
+        inputs=_inputs(engine),
     )
 
 
-def _given(engine: Engine) -> list[tuple[str, str]]:
-    given = [("Speed", f"{engine.speed_rpm:g} rpm" if engine.speed_rpm else "")]
-    given.append(("Steam, by the gauge", engine.pressure_written))
-    given.append(("Exhaust", engine.exhaust_written or "to the air (assumed)"))
-    given.append(("Cut-off", f"{engine.cut_off:g} of the stroke" if engine.cut_off else ""))
-    return [(name, value or "not written down") for name, value in given]
+def _inputs(engine: Engine) -> list[tuple[str, str]]:
+    rows = [("Speed", f"{engine.speed_rpm:g} rpm" if engine.speed_rpm else "")]
+    rows.append(("Steam, by the gauge", engine.pressure_written))
+    rows.append(("Exhaust", engine.exhaust_written or "to the air (assumed)"))
+    rows.append(("Cut-off", f"{engine.cut_off:g} of the stroke" if engine.cut_off else ""))
+    return [(name, value or "not written down") for name, value in rows]
 
 
 def _steam(piston: _Group, engine: Engine, cylinder, mm):
-    """Volume, speed, pressure, power; returns the power's calculation and the crank's effort."""
+    """Add volume, speed, pressure and power; return the power and the effort of the crank."""
     piston.add(lambda: steam.swept_volume(cylinder))
     rpm = engine.speed_rpm
     if rpm:
         piston.add(lambda: steam.piston_speed(cylinder.stroke_mm, rpm))
-    known = piston.want(speed=rpm, steam_pressure=engine.pressure_kpa, cut_off=engine.cut_off)
+    complete = piston.want(speed=rpm, steam_pressure=engine.pressure_kpa, cut_off=engine.cut_off)
     if not (engine.pressure_kpa and engine.cut_off):
         return None, None
     pressure, exhaust = steam.Gauge(engine.pressure_kpa), _exhaust(engine, piston)
     factor = FACTORS.get(engine.kind, USUAL_FACTOR)
-    told = _origins(engine)
+    origins = _origins(engine)
     mean = piston.add(
         lambda: steam.mean_pressure(pressure, exhaust, engine.cut_off, factor=factor).with_origins(
-            told
+            origins
         )
     )
     power = None
-    if known and mean is not None:
+    if complete and mean is not None:
         power = piston.add(lambda: steam.indicated_power(cylinder, mean, rpm))
     return power, _effort(piston, engine, cylinder, (pressure, exhaust), mm, mean)
 
@@ -151,12 +153,12 @@ def _exhaust(engine: Engine, piston: _Group) -> steam.Pressure:
 
 
 def _origins(engine: Engine) -> dict[str, tuple[Origin, str]]:
-    """Where the back pressure came from, where nobody entered it."""
+    """Return the origin of the back pressure when none was entered."""
     return {"p_b": TO_THE_AIR, "p₂": TO_THE_AIR} if engine.exhaust_kpa is None else {}
 
 
 def _effort(piston: _Group, engine, cylinder, pressures, mm, mean):
-    """The effort of the crank round a turn, brought down by the same diagram factor."""
+    """Return the effort of the crank over a turn, reduced by the same diagram factor."""
     if mean is None:
         return None
     share = next(g for g in mean.inputs if g.letter == "f")
@@ -172,17 +174,17 @@ def _effort(piston: _Group, engine, cylinder, pressures, mm, mean):
     except EngineeringError as error:
         piston.wants.append(str(error))
         return None
-    told = _origins(engine) | {"f": (share.origin, share.source)}
-    load = crank.piston_load(cylinder, *pressures).with_origins(told)
+    origins = _origins(engine) | {"f": (share.origin, share.source)}
+    load = crank.piston_load(cylinder, *pressures).with_origins(origins)
     return _Effort(
-        replace(effort, calculation=effort.calculation.with_origins(told)),
+        replace(effort, calculation=effort.calculation.with_origins(origins)),
         load,
     )
 
 
 @dataclass(frozen=True)
 class _Effort:
-    """What the steam does to the crank: its effort round a turn, and its load on the piston."""
+    """The effort of the crank over a turn, and the load on the piston."""
 
     turn: crank.CrankEffort
     load: Calculation
@@ -208,10 +210,10 @@ def _shaft(engine: Engine, mm, power, effort: _Effort | None) -> _Group:
 
 def _wheel(engine: Engine, mm, effort) -> _Group:
     wheel = _Group("Flywheel")
-    across, rpm = mm.get(Name.FLYWHEEL), engine.speed_rpm
-    if not wheel.want(flywheel_diameter=across, speed=rpm):
+    diameter, rpm = mm.get(Name.FLYWHEEL), engine.speed_rpm
+    if not wheel.want(flywheel_diameter=diameter, speed=rpm):
         return wheel
-    wheel.add(lambda: flywheel.rim_speed(across, rpm, rule="cautious"))
+    wheel.add(lambda: flywheel.rim_speed(diameter, rpm, rule="cautious"))
     rim = _rim(engine)
     if rim is None:
         wheel.wants.append(
@@ -219,37 +221,37 @@ def _wheel(engine: Engine, mm, effort) -> _Group:
             "the energy in it stands here."
         )
         return wheel
-    one = wheel.add(lambda: flywheel.rim_inertia(*rim))
-    if one is None:
+    rim_inertia = wheel.add(lambda: flywheel.rim_inertia(*rim))
+    if rim_inertia is None:
         return wheel
-    inertia = one
+    inertia = rim_inertia
     if engine.wheels > 1:
-        inertia = wheel.add(lambda: _several(one, engine.wheels))
+        inertia = wheel.add(lambda: _all_rims(rim_inertia, engine.wheels))
     wheel.add(lambda: flywheel.energy_stored(inertia, rpm))
     if effort is not None:
         wheel.add(lambda: flywheel.unsteadiness(effort.turn.swing_j, inertia, rpm))
     return wheel
 
 
-def _several(one: Calculation, wheels: int) -> Calculation:
+def _all_rims(inertia: Calculation, wheels: int) -> Calculation:
     return Calculation(
         f"Inertia of {wheels} rims",
-        one.value * wheels,
+        inertia.value * wheels,
         "kg_m2",
         "n × I",
         "",
         (
             Input("n", "Flywheels", float(wheels), "", Origin.ENTERED, "the engine's data"),
-            Input("I", one.name, one.value, "kg_m2", Origin.CALCULATED),
+            Input("I", inertia.name, inertia.value, "kg_m2", Origin.CALCULATED),
         ),
         "addition",
         limits="Taken as alike.",
-        parts=(one,),
+        parts=(inertia,),
     )
 
 
 def _rim(engine: Engine) -> tuple[float, float, float] | None:
-    """Outside, inside and face of the rim [mm] from the shape of the wheel. Two queries."""
+    """Return outside, inside and face of the rim [mm] from the shape of the wheel. Two queries."""
     rows = engine.bodies.filter(shape="flywheel", away=False)
     body = rows.order_by("pk").first()
     if body is None:

@@ -1,4 +1,4 @@
-"""The parts list: what is asked for, how many there are of each choice, and how they stand."""
+"""The parts list: filters, the number of parts of each choice, and counts by status."""
 
 from dataclasses import dataclass
 
@@ -43,29 +43,29 @@ SORTS = {
 }
 
 
-# ---- What a part is asked for: each takes parts and gives those that fit ----
+# ---- Filters: each takes parts and returns those that match ----
 
 
 def newest_class() -> Subquery:
-    """The condition class of the newest note of a part."""
+    """Return the condition class of the newest note of a part."""
     notes = ConditionNote.objects.filter(part=OuterRef("pk")).order_by("-day", "-pk")
     return Subquery(notes.values("condition_class")[:1])
 
 
-def way() -> Coalesce:
-    """The route by which a part is being made, if that is decided, or else its usual route."""
+def route_in_use() -> Coalesce:
+    """Return the decided route of a part, or else its usual route."""
     decided = Q(entries__kind=PieceEntry.Kind.DECIDED, entries__removed_at__isnull=True)
     jobs = (
         Job.objects.filter(part=OuterRef("pk"))
-        .annotate(told=Sum("entries__pieces", filter=decided))
-        .filter(told__gt=0)
+        .annotate(pieces=Sum("entries__pieces", filter=decided))
+        .filter(pieces__gt=0)
         .order_by("-pk")
     )
     return Coalesce(Subquery(jobs.values("route")[:1]), F("usual_route"))
 
 
 def by_text(parts: QuerySet, text: str) -> QuerySet:
-    """Parts whose item number is the text, or whose name, size or note has every word of it."""
+    """Return parts whose item number is the text, or that have every word in name, size or note."""
     words = text.split()
     if len(words) == 1 and (item := whole(words[0])) is not None:
         return parts.filter(item=item)
@@ -77,14 +77,14 @@ def by_text(parts: QuerySet, text: str) -> QuerySet:
 
 
 def by_component(parts: QuerySet, component: int) -> QuerySet:
-    """Parts of a component and of the components in it."""
+    """Return parts of a component and of the components in it."""
     own = Component.objects.filter(pk=component).values_list("engine_id", flat=True)[:1]
-    tree = tree_of(Component.objects.filter(engine_id__in=list(own)))
+    tree = Tree(Component.objects.filter(engine_id__in=list(own)))
     return parts.filter(component_id__in=tree.within(int(component)))
 
 
 def by_state(parts: QuerySet, state: str) -> QuerySet:
-    """Parts that have any piece in a state. One query at once."""
+    """Return parts that have any piece in a state. One query at once."""
     rows = parts.order_by().values("pk", "quantity").status().with_pieces(state)
     return parts.filter(pk__in=[row["pk"] for row in rows.values("pk")])
 
@@ -94,7 +94,7 @@ def by_material(parts: QuerySet, material: str) -> QuerySet:
 
 
 def by_route(parts: QuerySet, route: str) -> QuerySet:
-    return parts.annotate(way=way()).filter(way="" if route == NOT_SAID else route)
+    return parts.annotate(in_use=route_in_use()).filter(in_use="" if route == NOT_SAID else route)
 
 
 def by_class(parts: QuerySet, condition: str) -> QuerySet:
@@ -106,8 +106,8 @@ def by_class(parts: QuerySet, condition: str) -> QuerySet:
     )
 
 
-# The names they have in the address. The state comes last: it counts only what the others leave.
-NARROWED_BY = {
+# Filters by their name in the address. The state comes last: it counts only what the others leave.
+FILTERS = {
     "q": by_text,
     "component": by_component,
     "material": by_material,
@@ -117,12 +117,12 @@ NARROWED_BY = {
 }
 
 
-def narrowed(engine: Engine, chosen: dict, but: str = "") -> QuerySet:
-    """The parts that fit what was chosen, leaving one choice aside."""
+def filter_parts(engine: Engine, choices: dict, except_for: str = "") -> QuerySet:
+    """Return the parts that match the choices, one of them left aside."""
     parts = Part.objects.filter(engine=engine)
-    for name, narrow in NARROWED_BY.items():
-        if name != but and chosen.get(name):
-            parts = narrow(parts, chosen[name])
+    for name, apply in FILTERS.items():
+        if name != except_for and choices.get(name):
+            parts = apply(parts, choices[name])
     return parts
 
 
@@ -142,29 +142,26 @@ class Branch:
 
 
 class Tree:
-    """The components of an engine in the order of their numbers, those within under the outer."""
+    """The components of an engine in order of number, inner ones below their parent."""
 
     def __init__(self, components):
         self.rows = list(components)
         self.by_parent: dict[int | None, list[Component]] = {}
-        known = {row.pk for row in self.rows}
+        ids = {row.pk for row in self.rows}
         for row in sorted(self.rows, key=lambda c: c.number):
-            parent = row.parent_id if row.parent_id in known else None
+            parent = row.parent_id if row.parent_id in ids else None
             self.by_parent.setdefault(parent, []).append(row)
 
     def branches(self, parent: int | None = None, depth: int = 0) -> list[Branch]:
-        found = []
+        """Return the components below a parent, depth first; all of them by default."""
+        branches = []
         for row in self.by_parent.get(parent, []):
-            found += [Branch(row, depth), *self.branches(row.pk, depth + 1)]
-        return found
+            branches += [Branch(row, depth), *self.branches(row.pk, depth + 1)]
+        return branches
 
     def within(self, pk: int) -> set[int]:
-        """The component and all that are in it, by id."""
+        """Return the ids of a component and all that are in it."""
         return {pk, *(b.component.pk for b in self.branches(pk))}
-
-
-def tree_of(components) -> Tree:
-    return Tree(components)
 
 
 # ---- The list ----
@@ -188,7 +185,7 @@ class PartRow:
 
 @dataclass(frozen=True)
 class Choice:
-    """One choice of a filter, and how many parts it would show beside the other filters."""
+    """One choice of a filter, and the number of parts it shows with the other filters applied."""
 
     key: str
     word: str
@@ -201,12 +198,12 @@ class Choice:
 
 @dataclass(frozen=True)
 class PartList:
-    """What the parts list shows.
+    """The sums and choices of the parts list.
 
     Args:
-        counts: The pieces of all parts that are shown, on every page, by state.
+        counts: The pieces of all matching parts, on every page, by state.
         choices: The choices of each filter.
-        words: What is shown, in words.
+        words: The filters in words.
     """
 
     counts: Counts
@@ -228,20 +225,22 @@ _COLUMNS = (
 
 
 def part_list(engine: Engine, chosen: dict) -> PartList:
-    """Sums over the parts that fit, and how many parts each choice has. Six queries.
+    """Return sums over the matching parts, and the number of parts of each choice. Six queries.
 
-    How each part stands is worked out in SQL, once, for all that fit but for the state; what has
-    a piece in the state, and the sums, are then taken from those rows: quicker than asking again.
+    The counts of each part are calculated in SQL once, for all that match except by state; parts
+    with a piece in the state, and the sums, are then taken from those rows, which is faster.
     """
     state, base = chosen.get("state"), dict(chosen, state="")
-    all_states = status_table(narrowed(engine, base))
-    fit = all_states[all_states[:, KEY_ORDER.index(state) + 1] > 0] if state else all_states
+    all_states = status_table(filter_parts(engine, base))
+    matching = all_states[all_states[:, KEY_ORDER.index(state) + 1] > 0] if state else all_states
 
-    def tally(name: str, column: str, **by) -> dict[str, int]:
-        parts = narrowed(engine, base, name)
+    def tally(name: str, column: str, **annotations) -> dict[str, int]:
+        parts = filter_parts(engine, base, name)
         if state:
-            parts = by_state(parts, state) if chosen.get(name) else parts.filter(pk__in=_ids(fit))
-        return _tally(parts.annotate(**by), column)
+            parts = (
+                by_state(parts, state) if chosen.get(name) else parts.filter(pk__in=_ids(matching))
+            )
+        return _tally(parts.annotate(**annotations), column)
 
     components = Component.objects.filter(engine=engine)
     choices = {
@@ -251,13 +250,15 @@ def part_list(engine: Engine, chosen: dict) -> PartList:
             for i, s in enumerate(KEY_ORDER)
         ],
         "material": _choices(Material.choices, tally("material", "material")),
-        "route": _choices([*ROUTE_CHOICES, (NOT_SAID, "not said")], tally("route", "by", by=way())),
+        "route": _choices(
+            [*ROUTE_CHOICES, (NOT_SAID, "not said")], tally("route", "by", by=route_in_use())
+        ),
         "condition": _choices(
             [*((str(k), f"{k} {w}") for k, w in ConditionClass.choices), (NOT_SAID, "no note yet")],
             tally("condition", "by", by=newest_class()),
         ),
     }
-    counts = counts_in_all(fit)
+    counts = counts_in_all(matching)
     return PartList(counts, choices, _in_words(chosen, choices, counts))
 
 
@@ -275,8 +276,8 @@ def _choices(words, tally: dict[str, int]) -> list[Choice]:
 
 
 def _component_choices(components, tally: dict[str, int]) -> list[Choice]:
-    """Each component with the parts in it and in the components within it."""
-    tree = tree_of(components)
+    """Return each component with the number of parts in it and in the components within it."""
+    tree = Tree(components)
     return [
         Choice(
             str(b.component.pk),
@@ -288,36 +289,38 @@ def _component_choices(components, tally: dict[str, int]) -> list[Choice]:
 
 
 def _in_words(chosen: dict, choices: dict[str, list[Choice]], counts: Counts) -> str:
-    """Say what is shown: "12 parts, 34 pieces: with a piece missing; of cast iron." """
+    """Return the filters in words: "12 parts, 34 pieces: with any piece missing, of cast iron." """
 
     def word(name: str) -> str:
         return next((c.word for c in choices[name] if c.key == str(chosen[name])), "")
 
-    told = []
+    phrases = []
     if chosen.get("component"):
-        told.append(f"in {word('component').strip()}")
+        phrases.append(f"in {word('component').strip()}")
     if chosen.get("state"):
-        told.append(f"with any piece {word('state').lower()}")
+        phrases.append(f"with any piece {word('state').lower()}")
     if chosen.get("material"):
-        told.append(f"of {word('material').lower()}")
+        phrases.append(f"of {word('material').lower()}")
     if chosen.get("route"):
-        told.append("with no route said" if chosen["route"] == NOT_SAID else f"to {word('route')}")
+        phrases.append(
+            "with no route said" if chosen["route"] == NOT_SAID else f"to {word('route')}"
+        )
     if chosen.get("condition"):
-        told.append(
+        phrases.append(
             "with no condition note"
             if chosen["condition"] == NOT_SAID
             else f"of condition class {word('condition').lower()}"
         )
     if chosen.get("q"):
-        told.append(f"that say “{chosen['q']}”")
+        phrases.append(f"that say “{chosen['q']}”")
     parts = f"{counts.parts} {'part' if counts.parts == 1 else 'parts'}"
     pieces = f"{counts.need} {'piece' if counts.need == 1 else 'pieces'}"
     left = f", {counts.left_off} more left off" if counts.left_off else ""
-    return f"{parts}, {pieces}{left}: {', '.join(told) or 'all parts of the engine'}."
+    return f"{parts}, {pieces}{left}: {', '.join(phrases) or 'all parts of the engine'}."
 
 
 def in_order(parts: QuerySet, sort: str) -> QuerySet:
-    """The ids of parts in the order that was asked for."""
+    """Return the ids of parts in an order of `SORTS`."""
     if sort == "state":
         drawn = Case(
             *(When(**{f"{s}__gt": 0}, then=Value(i)) for i, s in enumerate(DRAWN_FIRST)),
@@ -334,8 +337,8 @@ def in_order(parts: QuerySet, sort: str) -> QuerySet:
 
 
 def rows_of(engine: Engine, ids: list[int]) -> list[PartRow]:
-    """The lines of these parts, in this order. One query."""
-    found = (
+    """Return the lines of these parts, in this order. One query."""
+    counted = (
         Part.objects.filter(engine=engine, pk__in=ids)
         .annotate(condition=newest_class())
         .values(*_COLUMNS, "condition")
@@ -355,18 +358,18 @@ def rows_of(engine: Engine, ids: list[int]) -> list[PartRow]:
             row["size"],
             row["condition"],
         )
-        for row in found
+        for row in counted
     }
     return [rows[pk] for pk in ids if pk in rows]
 
 
 def next_free_item(engine: Engine) -> int:
-    """The item number after the highest that the engine has used."""
+    """Return the item number after the highest in use."""
     highest = Part.objects.filter(engine=engine).order_by("-item").values_list("item", flat=True)
     return (highest.first() or 0) + 1
 
 
 def next_free_number(engine: Engine) -> int:
-    """The component number after the highest that the engine has used."""
+    """Return the component number after the highest in use."""
     highest = Component.objects.filter(engine=engine).order_by("-number")
     return (highest.values_list("number", flat=True).first() or 0) + 1

@@ -1,4 +1,4 @@
-"""What can be done with the pieces of a part, and what helpers proposed."""
+"""The changes of status possible for the pieces of a part, and proposals of helpers."""
 
 from dataclasses import dataclass
 
@@ -13,15 +13,15 @@ Kind = PieceEntry.Kind
 
 @dataclass(frozen=True)
 class Balance:
-    """What the dated entries of a part leave: the room for each act.
+    """The pieces of a part by the sums of its dated entries.
 
     Args:
-        on_hand: Identified, less what was lost again.
-        placed: Standing on the engine.
-        bad_off, bad_on: Past use, off the engine and on it.
-        lost: Lost again.
+        on_hand: Identified and not mislaid.
+        placed: In place on the engine.
+        bad_off, bad_on: Beyond repair, off the engine and on it.
+        lost: Mislaid.
         left_off: Decided to be left off.
-        wanted: Pieces of the need that are not on hand.
+        wanted: Pieces needed that are not on hand.
     """
 
     on_hand: int
@@ -35,7 +35,7 @@ class Balance:
 
     @property
     def room(self) -> dict[str, int]:
-        """How many pieces each act could take today, by the name of the act."""
+        """The number of pieces that each act could change today, by the name of the act."""
         return {
             "still": self.wanted,
             "place": self.on_hand - self.placed - self.bad_off,
@@ -50,40 +50,40 @@ class Balance:
 
 
 def balance_of(part: Part) -> Balance:
-    """The room for each act on the pieces of a part. One query."""
-    told = dict(
+    """Return the balance of a part. One query."""
+    sums = dict(
         PieceEntry.objects.filter(part=part)
         .order_by()
         .values_list("kind")
         .annotate(n=Sum("pieces"))
     )
 
-    def n(kind: str) -> int:
-        return told.get(kind, 0)
+    def total(kind: str) -> int:
+        return sums.get(kind, 0)
 
-    on_hand = n(Kind.IDENTIFIED) - n(Kind.LOST)
+    on_hand = total(Kind.IDENTIFIED) - total(Kind.LOST)
     return Balance(
         on_hand=on_hand,
-        placed=n(Kind.PLACED),
-        bad_off=n(Kind.BEYOND_REPAIR),
-        bad_on=n(Kind.BEYOND_REPAIR_PLACED),
-        lost=n(Kind.LOST),
-        left_off=n(Kind.LEFT_OFF),
-        wanted=max(part.quantity - n(Kind.LEFT_OFF) - on_hand - n(Kind.FITTED), 0),
+        placed=total(Kind.PLACED),
+        bad_off=total(Kind.BEYOND_REPAIR),
+        bad_on=total(Kind.BEYOND_REPAIR_PLACED),
+        lost=total(Kind.LOST),
+        left_off=total(Kind.LEFT_OFF),
+        wanted=max(part.quantity - total(Kind.LEFT_OFF) - on_hand - total(Kind.FITTED), 0),
         quantity=part.quantity,
     )
 
 
 @dataclass(frozen=True)
-class StillLine:
-    """A part of a component with pieces that are not accounted for."""
+class MissingLine:
+    """A part with missing pieces, which may still be on the engine."""
 
     part: Part
     missing: int
 
 
-def not_accounted_for(engine, component_ids) -> list[StillLine]:
-    """Parts of components with missing pieces, which may still be on the engine. One query."""
+def parts_with_missing(engine, component_ids) -> list[MissingLine]:
+    """Return parts of components with missing pieces. Two queries."""
     rows = (
         Part.objects.filter(engine=engine, component__in=component_ids)
         .values("pk", "quantity")
@@ -93,15 +93,16 @@ def not_accounted_for(engine, component_ids) -> list[StillLine]:
     )
     missing = dict(rows)
     parts = Part.objects.filter(pk__in=missing).select_related("component").order_by("item")
-    return [StillLine(part, missing[part.pk]) for part in parts]
+    return [MissingLine(part, missing[part.pk]) for part in parts]
 
 
 def proposals_of(engine, answer: str = ""):
-    """Proposals of an engine, newest first."""
+    """Return proposals of an engine, newest first."""
     rows = Proposal.objects.filter(engine=engine).select_related("part", "made_by")
     return rows.filter(answer=answer) if answer else rows
 
 
 def open_proposals(engine) -> int:
+    """Return the number of proposals that wait for an answer. One query."""
     rows = Proposal.objects.filter(engine=engine, answer=Proposal.Answer.OPEN)
     return rows.aggregate(n=Count("pk"))["n"]

@@ -1,4 +1,4 @@
-"""Parts by their words."""
+"""Search for parts by item number and words."""
 
 from django.db.models import Q
 
@@ -7,31 +7,31 @@ from parts.record.models import Engine, Part
 
 from .parts import PartRow, rows_of
 
-MOST = 20
+MOST = 20  # rows of one kind that a search shows
 
 
-def parts_by(engine: Engine, text: str) -> tuple[list[PartRow], bool]:
-    """Parts by item or by words of their name, and whether there are more. Two queries."""
+def find_parts(engine: Engine, text: str) -> tuple[list[PartRow], bool]:
+    """Return parts by item or by words of their name, and whether there are more. Two queries."""
     words = text.split()
     ids = list(_parts(engine, words).values_list("pk", flat=True)[: MOST + 1]) if words else []
     return (rows_of(engine, ids[:MOST]) if ids else []), len(ids) > MOST
 
 
-def _every(words: list[str], *columns: str) -> Q:
-    """Every word stands in one of the columns."""
-    wanted = Q()
+def has_every_word(words: list[str], *columns: str) -> Q:
+    """Return the condition that every word is in one of the columns."""
+    condition = Q()
     for word in words:
-        any_of = Q()
+        in_any_column = Q()
         for name in columns:
-            any_of |= Q(**{f"{name}__icontains": word})
-        wanted &= any_of
-    return wanted
+            in_any_column |= Q(**{f"{name}__icontains": word})
+        condition &= in_any_column
+    return condition
 
 
 def _parts(engine: Engine, words: list[str]):
-    wanted = _every(words, "name", "size")
+    condition = has_every_word(words, "name", "size")
     item = whole(words[0])
     if item is not None:
-        named = _every(words[1:], "name")
-        wanted = wanted | Q(item=item) & named if words[1:] else Q(item=item)
-    return Part.objects.filter(wanted, engine=engine).order_by("item")
+        rest = has_every_word(words[1:], "name")
+        condition = condition | Q(item=item) & rest if words[1:] else Q(item=item)
+    return Part.objects.filter(condition, engine=engine).order_by("item")

@@ -88,7 +88,7 @@ def components(request, engine):
     """The components as a tree, with how their parts stand."""
     access = open_engine(request.user, engine)
     counts = {row.pk: n for row, n in component_counts(access.engine)}
-    branches = parts.tree_of(Component.objects.filter(engine=access.engine)).branches()
+    branches = parts.Tree(Component.objects.filter(engine=access.engine)).branches()
     rows = [(b, counts[b.component.pk]) for b in branches]
     return sheet(request, access, "engine/components.html", 2, rows=rows)
 

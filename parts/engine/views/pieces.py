@@ -18,7 +18,7 @@ from ..actions import parts, proposals
 from ..forms.parts import AnswerForm, PiecesForm, ProposalForm, StillForm
 from ..models import Proposal
 from ..queries import pieces as queries
-from ..queries.parts import tree_of
+from ..queries.parts import Tree
 
 
 @dataclass(frozen=True)
@@ -141,8 +141,8 @@ def component_still(request, engine, pk):
     """Say in one go which parts of a component are still on the engine."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
     row = get_object_or_404(Component, pk=pk, engine=access.engine)
-    tree = tree_of(Component.objects.filter(engine=access.engine))
-    lines = queries.not_accounted_for(access.engine, tree.within(row.pk))
+    tree = Tree(Component.objects.filter(engine=access.engine))
+    lines = queries.parts_with_missing(access.engine, tree.within(row.pk))
     form = StillForm(request.POST or None, lines=lines, initial={"day": today()})
     if request.method == "POST" and form.is_valid():
         said = "They are counted as in place."

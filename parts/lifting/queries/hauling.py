@@ -1,4 +1,4 @@
-"""Pulls and off-centre loads asked for one at a time, and the trips of a lorry."""
+"""Pulls and off-centre loads, one at a time, and the trips of a lorry."""
 
 from dataclasses import dataclass, field
 from datetime import date
@@ -12,29 +12,29 @@ from parts.record.models import Component, Engine, Part
 from parts.workshop.shapes.queries.masses import PieceMass, masses_of
 
 from ..models import Gear
-from .lifts import gear_faults, held_up, rated_gear
+from .lifts import check_gear, gear_faults, rated_gear
 
 # Pieces of one part that weigh less than this together travel as one bundle. [kg]
 BUNDLE_KG = 25.0
-SECONDS = 1.0  # to look for fewer trips while the page waits
+SOLVER_SECONDS = 1.0  # to search for fewer trips while the page waits
 
 
 def slide(mass, surface, slope, gear, day) -> Calculation:
-    return held_up(hauling.slide(mass, surface, slope or 0.0, rated_gear(gear)), gear, day)
+    return check_gear(hauling.slide(mass, surface, slope or 0.0, rated_gear(gear)), gear, day)
 
 
-def bedded(mass, ground, slope, gear, day) -> Calculation:
-    return held_up(hauling.free_bedded(mass, ground, slope or 0.0, rated_gear(gear)), gear, day)
+def free_bedded(mass, ground, slope, gear, day) -> Calculation:
+    return check_gear(hauling.free_bedded(mass, ground, slope or 0.0, rated_gear(gear)), gear, day)
 
 
 def tackle(mass, parts, lead_blocks, gear, day) -> Calculation:
     calculation = hauling.tackle(mass, parts, lead_blocks=lead_blocks, gear=rated_gear(gear))
-    return held_up(calculation, gear, day)
+    return check_gear(calculation, gear, day)
 
 
 def off_centre(mass, near, far, height, gear, day) -> Calculation:
     calculation = slings.off_centre(mass, near, far, height, rated_gear(gear))
-    return held_up(calculation, gear, day, 2)
+    return check_gear(calculation, gear, day, 2)
 
 
 @dataclass(frozen=True)
@@ -53,10 +53,11 @@ class Loads:
     Args:
         trips: Heaviest first.
         calculation: The number of trips; None where there is none.
-        faults: Why the lorry may not be used: sentences.
-        too_heavy: What no trip can carry: sentences.
+        faults: Sentences on why the lorry may not be used.
+        too_heavy: Sentences on what no trip can carry.
         unknown: Parts of unknown mass, which are in no trip.
-        pieces: How many found pieces there are to carry, those of unknown mass among them.
+        pieces: The found pieces to carry, those of unknown mass included.
+        trouble: The reason why there are no trips; else "".
     """
 
     trips: list[Trip] = field(default_factory=list)
@@ -71,9 +72,9 @@ class Loads:
 def lorry_loads(
     engine: Engine, lorry: Gear, day: date, component: Component | None = None
 ) -> Loads:
-    """Fewest trips that fetch all found pieces within the payload. Five queries.
+    """Return the fewest trips that carry all found pieces within the payload. Five queries.
 
-    Each piece counts with the most that it may weigh. Small pieces of one part go as a bundle.
+    Each piece counts with the most it may weigh. Small pieces of one part go as a bundle.
     """
     rows = Part.objects.filter(engine=engine).status().filter(found__gt=0).order_by("item")
     if component is not None:
@@ -85,7 +86,7 @@ def lorry_loads(
         return Loads(faults=faults, pieces=pieces)
     masses = masses_of(engine, parts)
     unknown = [part for part in parts if part.pk not in masses]
-    carried, too_heavy = [], []
+    bundles, too_heavy = [], []
     for part in parts:
         if part.pk not in masses:
             continue
@@ -99,18 +100,18 @@ def lorry_loads(
                     )
                 )
             else:
-                carried.append((name, kg))
-    if not carried:
+                bundles.append((name, kg))
+    if not bundles:
         return Loads(too_heavy=too_heavy, unknown=unknown, pieces=pieces)
     try:
-        found = hauling.lorry_trips(carried, lorry.rated_kg, seconds=SECONDS)
+        plan = hauling.lorry_trips(bundles, lorry.rated_kg, seconds=SOLVER_SECONDS)
     except EngineeringError as error:
         return Loads(too_heavy=too_heavy, unknown=unknown, pieces=pieces, trouble=str(error))
-    return Loads(_trips(found), found.calculation, [], too_heavy, unknown, pieces)
+    return Loads(_trips(plan), plan.calculation, [], too_heavy, unknown, pieces)
 
 
 def _bundles(part: Part, mass: PieceMass) -> list[tuple[str, float]]:
-    """What of a part is loaded by itself: its name and the most it may weigh [kg]."""
+    """Return the bundles of a part: the name and the most each may weigh [kg]."""
     if part.found == 1:
         return [(str(part), mass.high)]
     if part.found * mass.high <= BUNDLE_KG:
@@ -118,6 +119,6 @@ def _bundles(part: Part, mass: PieceMass) -> list[tuple[str, float]]:
     return [(f"{part}, {n} of {part.found}", mass.high) for n in range(1, part.found + 1)]
 
 
-def _trips(found: Trips) -> list[Trip]:
-    rows = zip(found.loads, found.masses_kg, strict=True)
+def _trips(plan: Trips) -> list[Trip]:
+    rows = zip(plan.loads, plan.masses_kg, strict=True)
     return [Trip(n, list(names), kg) for n, (names, kg) in enumerate(rows, 1)]

@@ -1,4 +1,4 @@
-"""Lifts thought through: what hangs on the hook, what each leg carries, and whether it may."""
+"""The calculation of a lift: the loads on the hook, the legs and the gear, and their ratings."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -36,7 +36,7 @@ class LoadLine:
 
 @dataclass(frozen=True)
 class GearLine:
-    """A piece of gear with what is against using it on a day."""
+    """A piece of gear with the faults against using it on a day."""
 
     row: Gear
     faults: list[str]
@@ -49,14 +49,14 @@ class LiftSheet:
 
     Args:
         lift: The row.
-        day: The day for which the gear was judged.
-        loads: What hangs on the hook.
-        total: The most that can hang on the hook; None where a mass is not known.
-        leg, shackle, hoist: The load on each at the most, held against its tag; None where there
-            is none.
-        trouble: Why there is no figure for the legs: a sentence.
-        reasons: Why it must not be lifted: sentences. Empty when nothing on paper is against it.
-        verdict: The answer in words.
+        day: The day for which the gear was checked.
+        loads: The parts on the hook.
+        total: The largest mass on the hook; None where a mass is not known.
+        leg, shackle, hoist: The largest load on each, compared with its tag; None where there is
+            none.
+        trouble: The reason why the legs have no figure; else "".
+        reasons: Sentences on why it must not be lifted; empty when nothing on paper is against it.
+        verdict: The result in words.
     """
 
     lift: Lift
@@ -80,7 +80,7 @@ class LiftSheet:
 
     @property
     def counted(self) -> int:
-        """How many legs are taken to carry the load."""
+        """The number of legs assumed to carry the load."""
         return slings.counted_legs(self.lift.legs, self.lift.shared)[0]
 
     @property
@@ -88,16 +88,16 @@ class LiftSheet:
         return slings.CAUTIONS
 
 
-def gear_faults(gear: Gear, day: date, wanted: int = 1) -> list[str]:
-    """What is against using a piece of gear on a day, in sentences; empty when nothing is.
+def gear_faults(gear: Gear, day: date, needed: int = 1) -> list[str]:
+    """Return sentences against using a piece of gear on a day; empty when there are none.
 
-    Only the newest inspection is kept: of a lift long done it says no more than that the gear
-    was inspected again since.
+    Only the newest inspection is stored: for a lift done long ago it shows only that the gear was
+    inspected again since.
 
     Args:
         gear: The gear.
         day: The day it is to be used.
-        wanted: How many of it the job takes.
+        needed: The number of pieces or legs needed.
     """
     faults = []
     if gear.removed_at is not None:
@@ -113,9 +113,9 @@ def gear_faults(gear: Gear, day: date, wanted: int = 1) -> list[str]:
     elif gear.inspect_by < day:
         faults.append(f"The inspection of {gear.name} ran out on {gear.inspect_by:%-d %b %Y}.")
     legs = gear.how_many * (gear.rated_legs or 1)
-    if legs < wanted:
+    if legs < needed:
         what = "legs" if gear.kind in Gear.SLINGS else "pieces"
-        faults.append(f"This takes {wanted} {what} of {gear.name}; there {_is(legs)} {legs}.")
+        faults.append(f"This takes {needed} {what} of {gear.name}; there {_is(legs)} {legs}.")
     return faults + _tag_faults(gear)
 
 
@@ -124,7 +124,7 @@ def _is(n: int) -> str:
 
 
 def _tag_faults(gear: Gear) -> list[str]:
-    """What is not said of the tag of a sling, without which its rated load means nothing."""
+    """Return sentences on what is missing of the tag of a sling, so that its rating is unusable."""
     if gear.kind not in Gear.SLINGS or gear.rated_kg is None:
         return []
     if gear.rated_legs is None:
@@ -138,7 +138,7 @@ def _tag_faults(gear: Gear) -> list[str]:
 
 
 def tag_reading(gear: Gear) -> Calculation | None:
-    """How the tag of a sling is taken: what one leg may carry. None where it says too little."""
+    """Return the rating of one leg from the tag of a sling; None where the tag is incomplete."""
     if gear.kind not in Gear.SLINGS or gear.rated_kg is None or _tag_faults(gear):
         return None
     return slings.leg_rating(rated_gear(gear))
@@ -149,22 +149,24 @@ def gear_lines(rows: Sequence[Gear], day: date) -> list[GearLine]:
 
 
 def rated_gear(gear: Gear | None) -> slings.Gear | None:
-    """Return gear of the record for the calculations, or None where its tag says too little."""
+    """Return gear for the calculations; None if there is none or its tag is incomplete."""
     if gear is None or gear.rated_kg is None or _tag_faults(gear):
         return None
-    said = "its tag"
+    source = "its tag"
     if gear.inspected_on is not None:
-        said += f"; inspected {gear.inspected_on:%-d %b %Y}"
+        source += f"; inspected {gear.inspected_on:%-d %b %Y}"
     legs = gear.rated_legs or 1
     angle = gear.tag_angle if legs > 1 else 90.0
-    return slings.Gear(gear.name, gear.rated_kg, True, said, legs, angle)
+    return slings.Gear(gear.name, gear.rated_kg, True, source, legs, angle)
 
 
-def held_up(calculation: Calculation, gear: Gear | None, day: date, wanted: int = 1) -> Calculation:
-    """A Calculation whose gear is also held against its mark, its inspection and its number."""
+def check_gear(
+    calculation: Calculation, gear: Gear | None, day: date, needed: int = 1
+) -> Calculation:
+    """Return the calculation, refused if its gear has faults: no mark, no inspection, too few."""
     if gear is None:
         return calculation
-    faults = gear_faults(gear, day, wanted)
+    faults = gear_faults(gear, day, needed)
     if not faults:
         return calculation
     own = calculation.verdict.replace(NO_GEAR, "").strip()
@@ -173,7 +175,7 @@ def held_up(calculation: Calculation, gear: Gear | None, day: date, wanted: int 
 
 
 def _total(lift: Lift, loads: list[LoadLine]) -> Calculation:
-    """The most that can hang on the hook [kg], with the least."""
+    """Return the largest mass on the hook [kg], with the least."""
     extra = lift.extra_kg
     terms = [f"{line.pieces} × {amount(line.mass.high, 'kg')}" for line in loads]
     inputs = [
@@ -192,7 +194,7 @@ def _total(lift: Lift, loads: list[LoadLine]) -> Calculation:
         inputs.append(Input("M", "Mud, water and tackle", extra, "kg", Origin.ENTERED))
     low = sum(line.mass.low * line.pieces for line in loads) + extra
     high = sum(line.most_kg for line in loads) + extra
-    sure = high <= low
+    exact = high <= low
     return Calculation(
         "Mass on the hook, at most",
         high,
@@ -201,9 +203,9 @@ def _total(lift: Lift, loads: list[LoadLine]) -> Calculation:
         f"{' + '.join(terms)} = {amount(high, 'kg')}",
         tuple(inputs),
         "sum of the pieces; margins are common practice, no source",
-        None if sure else low,
-        None if sure else high,
-        "" if sure else "as sure as each mass is; the gear is held against the most it can be",
+        None if exact else low,
+        None if exact else high,
+        "" if exact else "as sure as each mass is; the gear is held against the most it can be",
         verdict="" if extra else "Nothing is added for mud, water and tackle.",
         cautions=(slings.UNDER_THE_LOAD,),
         limits="Weigh it if you can. What is still bolted, bedded or stuck is not in it.",
@@ -222,18 +224,18 @@ def _leg(lift: Lift, total: Calculation) -> Calculation:
 
 
 def _shackle(lift: Lift, leg: Calculation) -> Calculation | None:
-    """The shackle of a leg carries what the leg carries, in line with it."""
+    """Return the load on the shackle of a leg, which is the load in the leg."""
     if lift.shackle is None or leg.value is None:
         return None
     gear = rated_gear(lift.shackle)
-    words, refused, given = slings.compare_with_rating(gear, leg.value, "The load on a shackle")
+    words, refused, inputs = slings.compare_with_rating(gear, leg.value, "The load on a shackle")
     return Calculation(
         "Load on each shackle",
         leg.value,
         "kg",
         "as its leg",
         "",
-        (Input("T", "Load in its leg", leg.value, "kg", Origin.CALCULATED), *given),
+        (Input("T", "Load in its leg", leg.value, "kg", Origin.CALCULATED), *inputs),
         "statics",
         verdict=words,
         refused=refused,
@@ -246,14 +248,14 @@ def _hoist(lift: Lift, total: Calculation) -> Calculation | None:
     if lift.hoist is None:
         return None
     gear = rated_gear(lift.hoist)
-    words, refused, given = slings.compare_with_rating(gear, total.value, "The load on the hook")
+    words, refused, inputs = slings.compare_with_rating(gear, total.value, "The load on the hook")
     return Calculation(
         "Load on the hoist",
         total.value,
         "kg",
         "all that hangs on the hook",
         "",
-        (Input("W", "Mass on the hook", total.value, "kg", Origin.CALCULATED), *given),
+        (Input("W", "Mass on the hook", total.value, "kg", Origin.CALCULATED), *inputs),
         "statics",
         verdict=words,
         refused=refused,
@@ -262,8 +264,8 @@ def _hoist(lift: Lift, total: Calculation) -> Calculation | None:
     )
 
 
-def _too_flat(lift: Lift) -> list[str]:
-    """What is wrong with the angle, whatever hangs there."""
+def _angle_faults(lift: Lift) -> list[str]:
+    """Return the faults of the angle, whatever the load."""
     try:
         calculation = slings.leg_load(1.0, lift.legs, lift.angle_deg, shared=lift.shared)
     except EngineeringError as error:
@@ -271,36 +273,37 @@ def _too_flat(lift: Lift) -> list[str]:
     return [calculation.verdict] if calculation.refused else []
 
 
-def _named(lift: Lift) -> list[str]:
-    wanted = (("sling", lift.sling), ("hoist", lift.hoist))
-    return [f"No {word} is named yet." for word, gear in wanted if gear is None]
+def _missing_gear(lift: Lift) -> list[str]:
+    gear_by_word = (("sling", lift.sling), ("hoist", lift.hoist))
+    return [f"No {word} is named yet." for word, gear in gear_by_word if gear is None]
 
 
-def _share(calculation: Calculation | None) -> float:
-    """How much of its rating a piece of gear carries at the most; 0 where that is not known."""
+def _rating_share(calculation: Calculation | None) -> float:
+    """Return the largest load on a piece of gear as a share of its rating; 0 where not known."""
     if calculation is None or calculation.value is None:
         return 0.0
     rated = next((g.value for g in calculation.inputs if g.letter == "R"), None)
     return calculation.value / rated if rated else 0.0
 
 
-def _words(leg, shackle, hoist) -> str:
-    named = [("a leg", leg), ("a shackle", shackle), ("the hoist", hoist)]
-    what, worst = max(named, key=lambda one: _share(one[1]))
+def _verdict(leg, shackle, hoist) -> str:
+    loads = [("a leg", leg), ("a shackle", shackle), ("the hoist", hoist)]
+    name, worst = max(loads, key=lambda pair: _rating_share(pair[1]))
+    percent = sig(100 * _rating_share(worst), 3)
     return (
-        "Within the tags, on paper. The most loaded is "
-        f"{what}, at {sig(100 * _share(worst), 3)} % of its rating. A qualified rigger decides."
+        f"Within the tags, on paper. The most loaded is {name}, at {percent} % of its rating. "
+        "A qualified rigger decides."
     )
 
 
-def _judged_on(lift: Lift, today: date) -> date:
+def _inspection_day(lift: Lift, today: date) -> date:
     if lift.done_on:
         return lift.done_on
     return max(lift.planned_for or today, today)
 
 
 def _sheet(lift: Lift, masses: dict[int, PieceMass], today: date) -> LiftSheet:
-    day = _judged_on(lift, today)
+    day = _inspection_day(lift, today)
     loads = [LoadLine(r.part, r.pieces, masses.get(r.part_id)) for r in lift.loads.all()]
     unknown = [line.part for line in loads if line.mass is None]
     reasons = [] if loads else ["Nothing hangs on the hook yet."]
@@ -308,13 +311,15 @@ def _sheet(lift: Lift, masses: dict[int, PieceMass], today: date) -> LiftSheet:
         f"The mass of {part} is not known: weigh it, or give its shapes and sizes."
         for part in unknown
     ]
-    reasons += _named(lift)
-    for gear, wanted in ((lift.sling, lift.legs), (lift.shackle, lift.legs), (lift.hoist, 1)):
-        reasons += gear_faults(gear, day, wanted) if gear else []
+    reasons += _missing_gear(lift)
+    for gear, needed in ((lift.sling, lift.legs), (lift.shackle, lift.legs), (lift.hoist, 1)):
+        reasons += gear_faults(gear, day, needed) if gear else []
     if not loads or unknown:
-        reasons += _too_flat(lift)
-        said = [*dict.fromkeys(reasons)]
-        return LiftSheet(lift, day, loads, None, None, None, None, "", said, "Do not lift.")
+        reasons += _angle_faults(lift)
+        unique_reasons = [*dict.fromkeys(reasons)]
+        return LiftSheet(
+            lift, day, loads, None, None, None, None, "", unique_reasons, "Do not lift."
+        )
     total = leg = shackle = hoist = None
     trouble = ""
     try:
@@ -327,24 +332,24 @@ def _sheet(lift: Lift, masses: dict[int, PieceMass], today: date) -> LiftSheet:
         reasons.append(trouble)
     reasons += [w.verdict for w in (leg, shackle, hoist) if w is not None and w.refused]
     leg, shackle, hoist = (
-        held_up(w, gear, day, wanted) if w else None
-        for w, gear, wanted in (
+        check_gear(w, gear, day, needed) if w else None
+        for w, gear, needed in (
             (leg, lift.sling, lift.legs),
             (shackle, lift.shackle, lift.legs),
             (hoist, lift.hoist, 1),
         )
     )
-    verdict = "Do not lift." if reasons else _words(leg, shackle, hoist)
-    said = [*dict.fromkeys(reasons)]
-    return LiftSheet(lift, day, loads, total, leg, shackle, hoist, trouble, said, verdict)
+    verdict = "Do not lift." if reasons else _verdict(leg, shackle, hoist)
+    unique_reasons = [*dict.fromkeys(reasons)]
+    return LiftSheet(lift, day, loads, total, leg, shackle, hoist, trouble, unique_reasons, verdict)
 
 
 def lift_sheets(lifts: Sequence[Lift], today: date) -> list[LiftSheet]:
-    """Lifts of one engine with their figures. Four queries, however many.
+    """Return lifts of one engine with their figures. Four queries, however many.
 
     Args:
         lifts: From `lifts_of`, all of one engine.
-        today: The gear is judged by its inspection today, or on the later day of the lift.
+        today: The gear is checked for today, or for the later day of the lift.
     """
     if not lifts:
         return []
@@ -354,6 +359,6 @@ def lift_sheets(lifts: Sequence[Lift], today: date) -> list[LiftSheet]:
 
 
 def lifts_of(engine):
-    """The lifts of an engine with gear and loads, newest first. Three queries when read."""
+    """Return the lifts of an engine with gear and loads, newest first. Three queries."""
     rows = Lift.objects.filter(engine=engine).select_related("engine", "sling", "shackle", "hoist")
     return rows.prefetch_related("loads__part")

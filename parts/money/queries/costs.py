@@ -1,9 +1,9 @@
-"""Each cost as it stands on a day: spent, ordered and still to come, nothing counted twice.
+"""Each cost on a day: spent, ordered and still to come, nothing counted twice.
 
-Of each cost the newest amount of the highest basis but paid says what the whole will come to.
-What is paid is spent; the rest of the whole is still to come, unless a payment said that nothing
-more is to pay. What was handed on to another cost (the metal and fuel of a pour) is spent there
-and no longer here. Ranges are added up: lows with lows, likely with likely, highs with highs.
+The newest amount of the highest basis except paid is the expected total of a cost. What is paid is
+spent; the rest of the expected total is still to come, unless a payment settled the cost. What was
+handed on to another cost (the metal and fuel of a pour) counts there and no longer here. Ranges are
+added up: lows with lows, likely with likely, highs with highs.
 """
 
 from collections.abc import Iterable
@@ -27,12 +27,12 @@ PENNY = Decimal("0.01")
 # Replacement fasteners and castings come first, then the other headings.
 HEADINGS = tuple(Heading.values)
 AMOUNTS = ("low", "likely", "high")
-PAGEFUL = 500  # up to so many rows are asked for by their keys, more by whose they are
+MOST_IDS = 500  # more rows than this are queried by engine, not by id
 
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """An amount of money that is not certain."""
+    """An uncertain amount of money."""
 
     low: Decimal = NOTHING
     likely: Decimal = NOTHING
@@ -42,7 +42,7 @@ class Range:
         return Range(self.low + other.low, self.likely + other.likely, self.high + other.high)
 
     def less(self, paid: Decimal) -> "Range":
-        """What is left of it once `paid` is paid: never less than nothing."""
+        """Return what remains after `paid`, never less than nothing."""
         return Range(
             max(self.low - paid, NOTHING),
             max(self.likely - paid, NOTHING),
@@ -95,8 +95,8 @@ class Sums:
         )
 
 
-def added_up(sums: Iterable[Sums]) -> Sums:
-    """Return sums added up, in one pass and with no sum between: a tally adds up thousands."""
+def add_up(sums: Iterable[Sums]) -> Sums:
+    """Return the total of sums, in one pass without intermediate sums: there may be thousands."""
     spent, items = NOTHING, 0
     low = likely = high = open_low = open_likely = open_high = NOTHING
     for one in sums:
@@ -116,16 +116,16 @@ def added_up(sums: Iterable[Sums]) -> Sums:
 
 @dataclass(frozen=True, slots=True)
 class CostLine:
-    """One cost as it stands on a day, drawn up from a row of a `CostTable`.
+    """One cost on a day, from a row of a `CostTable`.
 
     Args:
-        basis: The highest basis that an amount rests on; "" when there is no amount.
-        stands: The basis of what is still to come, or paid when nothing is.
-        standing: What the whole will come to by that basis; nothing when only payments are known.
-        paid: All payments written in it.
-        settled: A payment said that nothing more is to pay.
-        handed_on: How much of it counts in other costs instead.
-        sums: What is spent and still to come of it, to add up with others.
+        basis: The highest basis of its amounts except paid; "" when there is none.
+        current_basis: The basis of what is still to come; paid when nothing is.
+        expected: The expected total by that basis; zero when there are only payments.
+        paid: The sum of its payments.
+        settled: Whether a payment said that nothing more is to pay.
+        handed_on: The sum that counts in other costs instead.
+        sums: What is spent and still to come, to add up with others.
     """
 
     pk: int
@@ -141,8 +141,8 @@ class CostLine:
     pour_id: int | None
     pour: int | None
     basis: str
-    stands: str
-    standing: Range
+    current_basis: str
+    expected: Range
     paid: Decimal
     settled: bool
     handed_on: Decimal
@@ -163,19 +163,19 @@ class CostLine:
 
     @property
     def over(self) -> Decimal:
-        """What was paid beyond the quote or order."""
+        """The sum paid beyond the quote or order."""
         if self.basis not in (Basis.QUOTED, Basis.ORDERED):
             return NOTHING
-        return max(self.paid - self.standing.high, NOTHING)
+        return max(self.paid - self.expected.high, NOTHING)
 
     @property
     def overdrawn(self) -> Decimal:
-        """What was handed on beyond all that it will come to."""
+        """The sum handed on beyond its total."""
         return max(-self.total.high, NOTHING)
 
     @property
-    def stands_word(self) -> str:
-        return Basis(self.stands).label if self.stands else "No amount yet"
+    def basis_word(self) -> str:
+        return Basis(self.current_basis).label if self.current_basis else "No amount yet"
 
     @property
     def heading_word(self) -> str:
@@ -184,7 +184,7 @@ class CostLine:
 
 @dataclass(frozen=True)
 class CostFilters:
-    """Which costs are listed. An empty word keeps all; component "none": of no component."""
+    """Which costs are listed. An empty filter keeps all; component "none": of no component."""
 
     heading: str = ""
     basis: str = ""
@@ -198,21 +198,21 @@ _PAID, _ORDERED = BASES.index(Basis.PAID), BASES.index(Basis.ORDERED)
 
 @dataclass(frozen=True)
 class CostTable:
-    """Costs as they stand on a day: a row to a cost, in the order of headings.
+    """The costs on a day as columns, a row for each cost, in the order of headings.
 
-    Every rule of how a cost stands is here, for all costs at once and in whole pennies: an engine
-    has thousands. A line is drawn up only for what is shown.
+    All rules of a cost are applied here, for all costs at once and in whole pennies: an engine
+    has thousands. Lines are made only for what is shown.
 
     Args:
-        items: The costs as rows of the database, to fetch their words.
-        pk, heading, component, part, job, pour: Of each cost; 0 for none. The heading is its
-            place among `HEADINGS`.
-        basis: Place among `BASES` of the highest basis that an amount rests on, but paid.
-        standing: What the whole will come to by that basis: low, likely and high.
-        paid: All payments written in it.
-        settled: A payment said that nothing more is to pay.
-        handed_on: How much of it counts in other costs instead. More than was paid makes `spent`
-            less than nothing, so that the sum over all costs stays what was really paid.
+        items: The costs as a query set, to fetch their texts.
+        pk, heading, component, part, job, pour: Ids; 0 for none. The heading is an index into
+            `HEADINGS`.
+        basis: The index into `BASES` of the highest basis of its amounts except paid.
+        expected: The expected total by that basis: low, likely and high.
+        paid: The sum of its payments.
+        settled: Whether a payment said that nothing more is to pay.
+        handed_on: The sum that counts in other costs instead. More than was paid makes `spent`
+            negative, so that the sum over all costs stays what was actually paid.
     """
 
     items: QuerySet
@@ -223,7 +223,7 @@ class CostTable:
     job: np.ndarray
     pour: np.ndarray
     basis: np.ndarray
-    standing: np.ndarray
+    expected: np.ndarray
     paid: np.ndarray
     settled: np.ndarray
     handed_on: np.ndarray
@@ -233,11 +233,11 @@ class CostTable:
 
     @property
     def rows(self) -> np.ndarray:
-        """The numbers of the rows, to page through."""
+        """The row numbers, to page through."""
         return np.arange(len(self))
 
-    def kept(self, rows: np.ndarray) -> "CostTable":
-        """Only these rows."""
+    def select(self, rows: np.ndarray) -> "CostTable":
+        """Return a table of these rows only."""
         columns = {name: column[rows] for name, column in vars(self).items() if name in _COLUMNS}
         return CostTable(self.items, **columns)
 
@@ -247,19 +247,19 @@ class CostTable:
 
     @cached_property
     def to_come(self) -> np.ndarray:
-        """Low, likely and high still to come: what is left once the paid is paid."""
-        left = np.maximum(self.standing - self.paid[:, None], 0)
+        """Low, likely and high still to come: the expected total less payments."""
+        left = np.maximum(self.expected - self.paid[:, None], 0)
         return np.where(self.settled[:, None], 0, left)
 
     @cached_property
-    def stands(self) -> np.ndarray:
-        """Place among `BASES` of the basis of what is still to come; of paid when nothing is."""
+    def current_basis(self) -> np.ndarray:
+        """The index into `BASES` of the basis of what is still to come; of paid when nothing is."""
         done = ((self.paid > 0) | (self.pour > 0)) & (self.to_come[:, 2] == 0)
         return np.where(done, _PAID, self.basis)
 
     @cached_property
     def amounts(self) -> np.ndarray:
-        """A row of what `Sums` adds up for each cost."""
+        """For each cost a row of the figures that `Sums` adds up."""
         ordered = (self.basis == _ORDERED)[:, None]
         committed, not_yet = self.to_come * ordered, self.to_come * ~ordered
         ones = np.ones_like(self.pk)
@@ -272,52 +272,52 @@ class CostTable:
 
     @property
     def pence(self) -> bool:
-        """Any cost has small money, so that a column of them is written with it."""
+        """Whether any cost has pence, so that a column of them is shown with pence."""
         return bool((self.amounts[:, :-1] % 100).any())
 
     def sums_by(self, keys: np.ndarray) -> dict[int, Sums]:
-        """The costs added up for each key, of which there is one to a cost."""
-        found, place = np.unique(keys, return_inverse=True)
-        amounts = np.zeros((len(found), self.amounts.shape[1]), dtype=np.int64)
+        """Return the sums of costs by key; `keys` has one for each cost."""
+        unique_keys, place = np.unique(keys, return_inverse=True)
+        amounts = np.zeros((len(unique_keys), self.amounts.shape[1]), dtype=np.int64)
         np.add.at(amounts, place, self.amounts)
-        return dict(zip(found.tolist(), map(_sums, amounts.tolist()), strict=True))
+        return dict(zip(unique_keys.tolist(), map(_sums, amounts.tolist()), strict=True))
 
-    def chosen(self, filters: CostFilters) -> "CostTable":
-        """The costs that filters keep. One query when words are looked for."""
+    def filtered(self, filters: CostFilters) -> "CostTable":
+        """Return the costs that match. One query when there is a text to search for."""
         keep = np.ones(len(self), dtype=bool)
-        for asked, column, names in (
+        for choice, column, names in (
             (filters.heading, self.heading, HEADINGS),
-            (filters.basis, self.stands, BASES),
+            (filters.basis, self.current_basis, BASES),
         ):
-            if asked:
-                keep &= column == (names.index(asked) if asked in names else -1)
+            if choice:
+                keep &= column == (names.index(choice) if choice in names else -1)
         if filters.component:
             pk = 0 if filters.component == "none" else whole(filters.component) or -1
             keep &= self.component == pk
         if words := filters.text.lower().split():
-            told = {
+            text_of = {
                 line.pk: f"{line.what} {line.supplier} {line.item or ''} {line.part}".lower()
                 for line in self.lines()
             }
-            keep &= [all(word in told[pk] for word in words) for pk in self.pk.tolist()]
-        return self.kept(np.flatnonzero(keep))
+            keep &= [all(word in text_of[pk] for word in words) for pk in self.pk.tolist()]
+        return self.select(np.flatnonzero(keep))
 
     def lines(self, rows: slice | np.ndarray = slice(None)) -> list[CostLine]:
-        """The lines of these rows, in their order. One query."""
-        table = self.kept(rows)
-        items = self.items if len(table) > PAGEFUL else self.items.filter(pk__in=table.pk.tolist())
+        """Return the lines of these rows, in order. One query."""
+        table = self.select(rows)
+        items = self.items if len(table) > MOST_IDS else self.items.filter(pk__in=table.pk.tolist())
         words = {row[0]: row for row in items.values_list(*_WORDS)}
         columns = (
-            *(table.pk, table.basis, table.stands, table.standing),
+            *(table.pk, table.basis, table.current_basis, table.expected),
             *(table.paid, table.settled, table.handed_on, table.amounts),
         )
         return [
             CostLine(
-                *(*words[pk], BASES[basis], BASES[stands]),
-                *(_range(standing), from_pennies(paid), settled, from_pennies(handed_on)),
+                *(*words[pk], BASES[basis], BASES[current_basis]),
+                *(_range(expected), from_pennies(paid), settled, from_pennies(handed_on)),
                 _sums(amounts),
             )
-            for pk, basis, stands, standing, paid, settled, handed_on, amounts in zip(
+            for pk, basis, current_basis, expected, paid, settled, handed_on, amounts in zip(
                 *(column.tolist() for column in columns), strict=True
             )
         ]
@@ -365,17 +365,16 @@ RISING = Case(
 
 
 def cost_lines(engine: Engine, day: date | None = None, only: Q | None = None) -> list[CostLine]:
-    """Costs of the engine as they stand, in the order of headings. Four queries."""
+    """Return costs of the engine, in the order of headings. Four queries."""
     return cost_table(engine, day, only).lines()
 
 
 def cost_table(engine: Engine, day: date | None = None, only: Q | None = None) -> CostTable:
-    """Every cost of the engine as it stands. Three queries.
+    """Return the costs of the engine as a table. Three queries.
 
     Args:
-        day: As it stood on this day; None counts every amount of the record. On a day, costs
-            that had no amount yet are left out.
-        only: Keeps some of the cost items.
+        day: Count amounts up to this day, and leave out costs without any; None counts all.
+        only: A condition on the cost items.
     """
     items = CostItem.objects.filter(only or Q(), engine=engine)
     place = {heading: i for i, heading in enumerate(HEADINGS)}
@@ -389,34 +388,36 @@ def cost_table(engine: Engine, day: date | None = None, only: Q | None = None) -
     amounts = amounts_of(engine, day)
     if only is not None:
         amounts = amounts.filter(item__in=items.values("pk"))
-    table = CostTable(items, *keys, *_stand(keys[0], amounts), _handed_on(engine, day, keys[0]))
-    kept = np.lexsort([table.pk, table.heading])
+    table = CostTable(
+        items, *keys, *_amount_columns(keys[0], amounts), _handed_on(engine, day, keys[0])
+    )
+    order = np.lexsort([table.pk, table.heading])
     if day is not None:
-        told = (table.basis > 0) | (table.paid > 0) | (table.handed_on > 0)
-        kept = kept[told[kept]]
-    return table.kept(kept)
+        has_amount = (table.basis > 0) | (table.paid > 0) | (table.handed_on > 0)
+        order = order[has_amount[order]]
+    return table.select(order)
 
 
-def _stand(pk: np.ndarray, amounts: QuerySet) -> tuple[np.ndarray, ...]:
-    """Basis, standing, paid and settled of costs, whose keys rise. One query."""
+def _amount_columns(pk: np.ndarray, amounts: QuerySet) -> tuple[np.ndarray, ...]:
+    """Return basis, expected total, paid and settled of costs; `pk` is sorted. One query."""
     rows = amounts.order_by(RISING, "day", "pk").values_list(
         "item_id", "basis", *(Whole(F(name)) for name in ("settles", *AMOUNTS))
     )
-    told = [(item, BASES.index(basis), *more) for item, basis, *more in rows]
-    item, basis, settles, *pounds = np.array(told, dtype=float).reshape(-1, 6).T
-    at, pennies = np.searchsorted(pk, item), np.rint(100 * np.array(pounds).T).astype(np.int64)
+    values = [(item, BASES.index(basis), *more) for item, basis, *more in rows]
+    item, basis, settles, *pounds = np.array(values, dtype=float).reshape(-1, 6).T
+    place, pennies = np.searchsorted(pk, item), np.rint(100 * np.array(pounds).T).astype(np.int64)
     paid, settled = np.zeros_like(pk), np.zeros(len(pk), dtype=bool)
     is_paid = basis == _PAID
-    np.add.at(paid, at[is_paid], pennies[is_paid, 1])
-    settled[at[settles > 0]] = True
-    # The last that is written to a place stays there: the newest of the highest basis.
-    stands, standing = np.zeros_like(pk), np.zeros((len(pk), 3), dtype=np.int64)
-    stands[at[~is_paid]], standing[at[~is_paid]] = basis[~is_paid], pennies[~is_paid]
-    return stands, standing, paid, settled
+    np.add.at(paid, place[is_paid], pennies[is_paid, 1])
+    settled[place[settles > 0]] = True
+    # Of several values for one place the last wins: the newest of the highest basis.
+    highest, expected = np.zeros_like(pk), np.zeros((len(pk), 3), dtype=np.int64)
+    highest[place[~is_paid]], expected[place[~is_paid]] = basis[~is_paid], pennies[~is_paid]
+    return highest, expected, paid, settled
 
 
 def costs_to_come(part: Part) -> list[CostLine]:
-    """The costs of a part, its jobs' too, of which something is still to come. Four queries."""
+    """Return the costs of a part and its jobs with something still to come. Four queries."""
     lines = cost_lines(part.engine, None, Q(part=part) | Q(job__part=part))
     return [line for line in lines if line.to_come.high]
 
@@ -424,10 +425,10 @@ def costs_to_come(part: Part) -> list[CostLine]:
 def open_costs(
     engine: Engine, *, part: int | None, component: int | None, heading: str
 ) -> list[CostLine]:
-    """Costs with something still to come that a new receipt, order or quote may settle.
+    """Return costs with something still to come that a new receipt, order or quote may settle.
 
-    Those of the same part; and, under the same heading, those of its component, or of no one
-    component, that are of no part. Four queries.
+    These are the costs of the part, and those of no part under the same heading and component.
+    Four queries.
     """
     return [
         line
@@ -441,13 +442,13 @@ def open_costs(
 
 
 def amounts_of(engine: Engine, day: date | None):
-    """The amounts of kept costs up to a day."""
+    """Return the amounts of costs that are not deleted, up to a day."""
     rows = CostAmount.objects.filter(item__engine=engine, item__removed_at__isnull=True)
     return rows if day is None else rows.filter(day__lte=day)
 
 
-# The cost that the money of an amount was paid under before it was handed on, where that cost is
-# kept. One that was removed is not in the tally, so nothing is taken from it.
+# The cost under which the money of an amount was first paid, before it was handed on. A deleted
+# cost is not in the tally, so nothing is taken from it.
 HANDED_ON_FROM = Case(
     When(out_of__isnull=False, out_of__removed_at__isnull=True, then=F("out_of_id")),
     When(
@@ -462,26 +463,28 @@ HANDED_ON_FROM = Case(
 
 
 def payments_of(engine: Engine, day: date | None):
-    """What was really paid up to a day: nothing that was only handed on from another cost."""
+    """Return the payments up to a day, without amounts handed on from another cost."""
     rows = amounts_of(engine, day).filter(basis=Basis.PAID).annotate(source=HANDED_ON_FROM)
     return rows.filter(source__isnull=True)
 
 
 def _handed_on(engine: Engine, day: date | None, pk: np.ndarray) -> np.ndarray:
-    """What was handed on from each of these costs to others. One query."""
+    """Return the sum handed on from each of these costs to others. One query."""
     rows = amounts_of(engine, day).filter(Q(out_of__isnull=False) | Q(lot__isnull=False))
     rows = rows.filter(basis=Basis.PAID).annotate(source=HANDED_ON_FROM)
     rows = rows.filter(source__isnull=False).order_by().values_list("source")
-    of = {source: int(100 * exact(amount)) for source, amount in rows.annotate(n=Sum("likely"))}
-    return np.array([of.get(one, 0) for one in pk.tolist()], dtype=np.int64)
+    by_source = {
+        source: int(100 * exact(amount)) for source, amount in rows.annotate(n=Sum("likely"))
+    }
+    return np.array([by_source.get(key, 0) for key in pk.tolist()], dtype=np.int64)
 
 
 def amounts_handed_on(item: CostItem) -> list[CostAmount]:
-    """The amounts of other costs that were paid under this one. One query."""
+    """Return the amounts of other costs that were paid under this one. One query."""
     rows = amounts_of(item.engine, None).annotate(source=HANDED_ON_FROM).filter(source=item.pk)
     return list(rows.select_related("item__pour").order_by("day", "pk"))
 
 
 def exact(amount: Decimal | None) -> Decimal:
-    """A sum from the database, to the penny: SQLite adds in binary."""
+    """Round a sum from the database to the penny: SQLite adds in binary."""
     return (amount or NOTHING).quantize(PENNY)

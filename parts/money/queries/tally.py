@@ -45,7 +45,7 @@ class TallyRow:
 
 @dataclass(frozen=True)
 class BasisRow:
-    """What rests on one basis: paid is spent, the others are still to come."""
+    """The sum on one basis: paid is spent, the others are still to come."""
 
     key: str
     word: str
@@ -54,7 +54,7 @@ class BasisRow:
 
 @dataclass(frozen=True)
 class MonthRow:
-    """What was spent in a month, and until its end."""
+    """The sum spent in a month, and in all until its end."""
 
     month: date
     spent: Decimal
@@ -82,7 +82,7 @@ class Tally:
 
     @property
     def pence(self) -> bool:
-        """Any cost has small money."""
+        """Whether any cost has pence."""
         return self.costs.pence
 
     @property
@@ -97,7 +97,7 @@ class Tally:
 
     @property
     def to_come(self) -> Range:
-        """Still to come in all, what is committed too."""
+        """Still to come in all: committed and not."""
         return self.sums.to_come
 
     @property
@@ -107,7 +107,7 @@ class Tally:
 
 
 def cost_tally(engine: Engine, day: date | None = None) -> Tally:
-    """Add up what the engine costs, as it stood on `day` or by every amount. Five queries."""
+    """Return the cost tally of an engine, on a day or of all amounts. Five queries."""
     table = cost_table(engine, day)
     sums, by_basis = table.sums, _by_basis(table)
     return Tally(
@@ -134,11 +134,11 @@ def _by_heading(costs: CostTable) -> list[TallyRow]:
 
 def _by_component(engine: Engine, costs: CostTable) -> list[TallyRow]:
     groups = costs.sums_by(costs.component)
-    # A removed component that still carries a cost keeps its row, or the sums would not meet.
-    named = Component.everything.filter(engine=engine).order_by("number", "pk")
+    # A deleted component with a cost keeps its row, or the rows would not add up to the total.
+    components = Component.everything.filter(engine=engine).order_by("number", "pk")
     rows = [
         TallyRow(pk, f"{number} {name}", groups[pk])
-        for pk, number, name in named.values_list("pk", "number", "name")
+        for pk, number, name in components.values_list("pk", "number", "name")
         if pk in groups
     ]
     if 0 in groups:
@@ -154,29 +154,29 @@ def _by_basis(costs: CostTable) -> list[BasisRow]:
 
 
 def _by_month(engine: Engine, day: date | None) -> list[MonthRow]:
-    """Every month from the first payment to the last, those without any too."""
+    """Return every month from the first payment to the last, those without any too."""
     spent: dict[date, Decimal] = {}
     for paid_on, amount in _paid_by_day(engine, day):
         month = paid_on.replace(day=1)
         spent[month] = spent.get(month, NOTHING) + amount
     if not spent:
         return []
-    month, last, so_far, out = min(spent), max(spent), NOTHING, []
+    month, last, so_far, months = min(spent), max(spent), NOTHING, []
     while month <= last:
         amount = spent.get(month, NOTHING)
         so_far += amount
-        out.append(MonthRow(month, amount, so_far))
+        months.append(MonthRow(month, amount, so_far))
         month = date(month.year + month.month // 12, month.month % 12 + 1, 1)
-    return out
+    return months
 
 
 def money_by_day(engine: Engine) -> list[tuple[date, Decimal]]:
-    """Each day on which something was paid, with what was spent until then. One query."""
-    so_far, out = NOTHING, []
+    """Return each day with a payment, and the sum spent until then. One query."""
+    so_far, days = NOTHING, []
     for day, amount in _paid_by_day(engine, None):
         so_far += amount
-        out.append((day, so_far))
-    return out
+        days.append((day, so_far))
+    return days
 
 
 def _paid_by_day(engine: Engine, upto: date | None) -> list[tuple[date, Decimal]]:
@@ -186,14 +186,14 @@ def _paid_by_day(engine: Engine, upto: date | None) -> list[tuple[date, Decimal]
 
 # One site and crew: costs that run high run high together. Common practice, no source.
 CORRELATION = 0.3
-_MANY, _FEWER_DRAWS = 200, 1000
+_MANY_COSTS, _FEWER_DRAWS = 200, 1000
 
 
 def simulated_total(tally: Tally) -> Outcome | None:
-    """What the whole may come to, by simulation of the ranges still to come. No query.
+    """Return the distribution of the total, by simulation of the ranges to come. No query.
 
-    What is spent, ordered or quoted stands as it is. None when nothing has a range. The seed and
-    the correlation are stated in the calculation.
+    What is spent, ordered or quoted is fixed. None when nothing has a range. The calculation
+    states the seed and the correlation.
     """
     to_come = tally.costs.to_come / 100
     low, likely, high = to_come[to_come[:, 0] < to_come[:, 2]].T
@@ -205,22 +205,24 @@ def simulated_total(tally: Tally) -> Outcome | None:
         high,
         correlation=CORRELATION,
         settled=float(tally.total.likely) - float(likely.sum()),
-        draws=DRAWS if low.size <= _MANY else _FEWER_DRAWS,
+        draws=DRAWS if low.size <= _MANY_COSTS else _FEWER_DRAWS,
         unit=tally.currency,
     )
 
 
 def _calculations(sums: Sums, by_basis: list[BasisRow], currency: str) -> tuple[Calculation, ...]:
     to_come, total = sums.to_come, sums.total
-    of = {row.key: row.amount.likely for row in by_basis}
+    due = {row.key: row.amount.likely for row in by_basis}
 
-    def given(letter, name, amount, source):
+    def input_of(letter, name, amount, source):
         return Input(letter, name, float(amount), currency, Origin.CALCULATED, source)
 
-    spent = given("S", "Spent", sums.spent, f"Payments of {sums.items} costs")
-    ordered = given("O", "Ordered, not yet paid", of["ordered"], "Orders less what is paid of them")
-    quoted = given("Q", "Quoted", of["quoted"], "Newest quotes less what is paid of them")
-    guessed = given("E", "Estimated", of["estimated"], "Likely figures of the newest estimates")
+    spent = input_of("S", "Spent", sums.spent, f"Payments of {sums.items} costs")
+    ordered = input_of(
+        "O", "Ordered, not yet paid", due["ordered"], "Orders less what is paid of them"
+    )
+    quoted = input_of("Q", "Quoted", due["quoted"], "Newest quotes less what is paid of them")
+    guessed = input_of("E", "Estimated", due["estimated"], "Likely figures of the newest estimates")
     rule = "bookkeeping: each cost stands once, on its newest amount of the highest basis"
     return (
         Calculation(
@@ -228,7 +230,7 @@ def _calculations(sums: Sums, by_basis: list[BasisRow], currency: str) -> tuple[
             float(to_come.likely),
             currency,
             "O + Q + E",
-            f"{of['ordered']:,} + {of['quoted']:,} + {of['estimated']:,} = {to_come.likely:,}",
+            f"{due['ordered']:,} + {due['quoted']:,} + {due['estimated']:,} = {to_come.likely:,}",
             (ordered, quoted, guessed),
             rule,
             float(to_come.low),
@@ -241,7 +243,7 @@ def _calculations(sums: Sums, by_basis: list[BasisRow], currency: str) -> tuple[
             float(total.likely),
             currency,
             "S + O + Q + E",
-            f"{sums.spent:,} + {of['ordered']:,} + {of['quoted']:,} + {of['estimated']:,} "
+            f"{sums.spent:,} + {due['ordered']:,} + {due['quoted']:,} + {due['estimated']:,} "
             f"= {total.likely:,}",
             (spent, ordered, quoted, guessed),
             rule,

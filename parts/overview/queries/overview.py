@@ -1,11 +1,11 @@
-"""Sheet 1: how the engine stands today, what is on the bench, what to decide."""
+"""Sheet 1: the status of the engine, the jobs on the bench, and what to decide."""
 
 from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Q
 
-from parts.drawings.queries import AsItStood, Shown, as_it_stood
+from parts.drawings.queries import EngineOnDay, Target, engine_on_day
 from parts.engine.models import EngineSize
 from parts.engineering.routes import ROUTES
 from parts.finds.queries import finds_to_identify
@@ -21,37 +21,37 @@ SHOWN = 6
 
 @dataclass(frozen=True)
 class OnBench:
-    """A job that is begun and not yet fitted."""
+    """A job that is begun and not all fitted."""
 
     job_id: int
-    part: Shown
+    part: Target
     stage: StageSummary
     who: str
 
 
 @dataclass(frozen=True)
 class Overview:
-    """What the first sheet shows.
+    """The figures of the first sheet.
 
     Args:
         facts: Caption and value for the title block, the most needed first.
-        counts: How the pieces stand.
+        counts: The counts of all pieces.
         bench: The first of the jobs that are begun, by route and item.
-        on_bench: How many such jobs there are.
-        to_decide: The first parts with pieces for which nothing is decided, most pieces first.
-        deciding: How many such parts there are.
-        costs, sums: How the costs stand, and all of them added up.
+        on_bench: The number of such jobs.
+        to_decide: The first parts with pieces to decide, most pieces first.
+        deciding: The number of such parts.
+        costs, sums: The costs, and their sums.
         components: Each component with its counts.
         diary: The newest day of the diary.
-        to_identify: Finds with a piece that nobody has named yet.
-        hours: Hours given in all.
+        to_identify: The number of finds with pieces still to identify.
+        hours: All volunteer hours.
     """
 
     facts: tuple[tuple[str, str], ...]
     counts: Counts
     bench: tuple[OnBench, ...]
     on_bench: int
-    to_decide: tuple[Shown, ...]
+    to_decide: tuple[Target, ...]
     deciding: int
     costs: CostTable
     sums: Sums
@@ -61,65 +61,64 @@ class Overview:
     hours: float
 
 
-def overview(engine: Engine, day: date, stood: AsItStood | None = None) -> Overview:
-    """Draw up the first sheet. A fixed number of queries.
+def overview(engine: Engine, day: date, on_day: EngineOnDay | None = None) -> Overview:
+    """Return the figures of the first sheet. A fixed number of queries.
 
     Args:
-        engine: Whose it is.
         day: Today.
-        stood: How it stood on the day that is asked for; today when not given. Counts follow it,
-            costs and lists are of today.
+        on_day: The engine on the day to show; today when not given. Counts are of that day,
+            costs and lists of today.
     """
-    stood = stood or as_it_stood(engine)
-    now = stood if stood.day is None else as_it_stood(engine)
-    bench, deciding, costs = _on_bench(engine, now), _to_decide(now), cost_table(engine)
+    on_day = on_day or engine_on_day(engine)
+    today = on_day if on_day.day is None else engine_on_day(engine)
+    bench, deciding, costs = _on_bench(engine, today), _to_decide(today), cost_table(engine)
     return Overview(
-        facts=tuple(title_facts(engine, stood.written)),
-        counts=stood.counts,
+        facts=tuple(title_facts(engine, on_day.written)),
+        counts=on_day.counts,
         bench=tuple(
-            OnBench(row["pk"], now.shown("part", row["part_id"]), stage, row["who"])
+            OnBench(row["pk"], today.target("part", row["part_id"]), stage, row["who"])
             for row, stage in bench[:SHOWN]
         ),
         on_bench=len(bench),
-        to_decide=tuple(now.shown("part", pk) for pk in deciding[:SHOWN]),
+        to_decide=tuple(today.target("part", pk) for pk in deciding[:SHOWN]),
         deciding=len(deciding),
         costs=costs,
         sums=costs.sums,
-        components=stood.components,
+        components=on_day.components,
         diary=DiaryEntry.objects.filter(engine=engine, day__lte=day).first(),
         to_identify=finds_to_identify(engine),
         hours=sum(person.hours for person in hours_by_person(engine)),
     )
 
 
-def _on_bench(engine: Engine, now: AsItStood) -> list[tuple[dict, StageSummary]]:
-    """The jobs that are begun with their stages, by route and item. Two queries."""
+def _on_bench(engine: Engine, today: EngineOnDay) -> list[tuple[dict, StageSummary]]:
+    """Return the jobs that are begun with their stages, by route and item. Two queries."""
     reached = jobs.stages_reached(Q(engine=engine))
-    found = [(row, jobs.stage_of(row, reached)) for row in jobs.open_jobs(engine, None)]
-    ways, items = list(ROUTES), {pk: item for pk, item, *_ in now.names}
+    jobs_and_stages = [(row, jobs.stage_of(row, reached)) for row in jobs.open_jobs(engine, None)]
+    routes, items = list(ROUTES), {pk: item for pk, item, *_ in today.names}
     begun = [
-        (ways.index(row["route"]), items[row["part_id"]], row["pk"], row, stage)
-        for row, stage in found
+        (routes.index(row["route"]), items[row["part_id"]], row["pk"], row, stage)
+        for row, stage in jobs_and_stages
         if row["part_id"] in items and jobs.begun(row["route"], stage)
     ]
-    return [(row, stage) for *_, row, stage in sorted(begun, key=lambda one: one[:3])]
+    return [(row, stage) for *_, row, stage in sorted(begun, key=lambda row_key: row_key[:3])]
 
 
-def _to_decide(now: AsItStood) -> list[int]:
-    """The parts with pieces to decide: fasteners last, the most pieces first."""
-    pieces = now.pieces_to_decide
-    parts = [(fastener, -pieces[pk], pk) for pk, *_, fastener in now.names if pk in pieces]
-    return [pk for *_, pk in sorted(parts, key=lambda one: one[:2])]
+def _to_decide(today: EngineOnDay) -> list[int]:
+    """Return the ids of parts with pieces to decide: fasteners last, most pieces first."""
+    pieces = today.pieces_to_decide
+    parts = [(fastener, -pieces[pk], pk) for pk, *_, fastener in today.names if pk in pieces]
+    return [pk for *_, pk in sorted(parts, key=lambda row_key: row_key[:2])]
 
 
-def cost_of(costs: CostTable, shown: Shown) -> Sums:
-    """What a component or a part costs. No query."""
-    of = costs.part if shown.what == "part" else costs.component
-    return costs.kept(of == shown.pk).sums
+def cost_of(costs: CostTable, target: Target) -> Sums:
+    """Return the sums of the costs of a component or part. No query."""
+    owner = costs.part if target.what == "part" else costs.component
+    return costs.select(owner == target.pk).sums
 
 
 def title_facts(engine: Engine, sizes: dict[str, str] | None = None) -> list[tuple[str, str]]:
-    """Caption and value for the title block of the engine's sheets; sizes as written, if known."""
+    """Return caption and value for the title block; `sizes` as entered, to save their query."""
     if sizes is None:
         sizes = {s.name: s.written for s in EngineSize.objects.filter(engine=engine)}
     facts = [("Kind", engine.get_kind_display())]

@@ -1,4 +1,4 @@
-"""One part, whole: how its pieces stand, its finds, jobs, costs, and what may be done."""
+"""The page of a part: counts, finds, jobs, costs, history and the sheets it offers."""
 
 from dataclasses import dataclass
 
@@ -6,7 +6,7 @@ from django.db.models import Exists, OuterRef, Q, Sum
 
 from parts.care import queries as care_queries
 from parts.engine.models import Proposal
-from parts.money.queries.costs import CostLine, Sums, added_up, cost_lines
+from parts.money.queries.costs import CostLine, Sums, add_up, cost_lines
 from parts.photos.models import Photo
 from parts.record.models import Find, Job, Part, PieceEntry
 from parts.record.queries.history import HistoryLine, changes, lines_of
@@ -21,7 +21,7 @@ BEARING_METALS = {"bronze", "brass", "cast_iron", "white_metal"}
 
 @dataclass(frozen=True)
 class FindLine:
-    """A find that was identified as the part: how many pieces, and how many stand on the engine."""
+    """A find identified as the part: its pieces, and those in place on the engine."""
 
     find: Find
     pieces: int
@@ -30,7 +30,7 @@ class FindLine:
 
 @dataclass(frozen=True)
 class JobLine:
-    """A job of the part: how many, and how far they are."""
+    """A job of the part: its pieces and their furthest stage."""
 
     job: Job
     decided: int
@@ -46,7 +46,7 @@ class JobLine:
 
 @dataclass(frozen=True)
 class PartSheet:
-    """What the page of a part shows."""
+    """The data of the page of a part."""
 
     counts: Counts
     photos: list[Photo]
@@ -80,19 +80,19 @@ class PartSheet:
 
     @property
     def places(self) -> list[str]:
-        """Where its pieces are kept, each once; told beside a state in which they lie somewhere."""
+        """The places where its pieces are kept, in a status in which they are kept anywhere."""
         if self.counts.drawn not in ("found", "beyond_repair"):
             return []
         return list(dict.fromkeys(line.find.kept_at for line in self.finds if line.find.kept_at))
 
 
 def part_sheet(part: Part, *, history: int = 10) -> PartSheet:
-    """All of a part. A fixed number of queries."""
+    """Return the data of the page of a part. A fixed number of queries."""
     finds = _finds(part)
     ids = [line.find.pk for line in finds]
     photos = Photo.objects.filter(Q(part=part) | Q(find__in=ids) | Q(repair__part=part))
     costs = cost_lines(part.engine, None, Q(part=part) | Q(job__part=part))
-    told = changes(part.engine, part)[:history]
+    newest = changes(part.engine, part)[:history]
     return PartSheet(
         counts=counts_now(part),
         photos=list(photos.order_by("-day", "-pk")[:9]),
@@ -104,9 +104,9 @@ def part_sheet(part: Part, *, history: int = 10) -> PartSheet:
         freeings=care_queries.freeings_of(part),
         jobs=_jobs(part),
         costs=costs,
-        cost_sums=added_up(line.sums for line in costs),
+        cost_sums=add_up(line.sums for line in costs),
         proposals=list(Proposal.objects.filter(part=part).select_related("made_by")),
-        history=lines_of(told),
+        history=lines_of(newest),
         entries=list(
             PieceEntry.objects.filter(part=part)
             .select_related("find", "job")
@@ -123,14 +123,14 @@ def part_sheet(part: Part, *, history: int = 10) -> PartSheet:
 
 
 def _offers(part: Part) -> dict[str, bool]:
-    """Which bench sheets a part is offered: none that does not suit how it is made. One query."""
+    """Return which bench sheets suit the way a part is made. One query."""
     of_part = {"part": OuterRef("pk")}
-    has = Part.objects.filter(pk=part.pk).values_list(
+    exists = Part.objects.filter(pk=part.pk).values_list(
         Exists(PatternFace.objects.filter(**of_part)),
         Exists(Job.objects.filter(route="cast", **of_part)),
         Exists(Bearing.objects.filter(**of_part)),
     )
-    faces, castings, bearing = has.get()
+    faces, castings, bearing = exists.get()
     route = part.usual_route
     turned = route == "machine" and part.material not in BEARING_METALS
     return {
@@ -140,19 +140,19 @@ def _offers(part: Part) -> dict[str, bool]:
 
 
 def _finds(part: Part) -> list[FindLine]:
-    """The finds that are the part, newest first. One query."""
-    held = Q(entries__part=part, entries__removed_at__isnull=True)
+    """Return the finds identified as the part, newest first. One query."""
+    of_part = Q(entries__part=part, entries__removed_at__isnull=True)
     rows = Find.objects.filter(entries__part=part, entries__kind=Kind.IDENTIFIED).distinct()
     rows = Find.objects.filter(pk__in=rows.values("pk"))
     rows = rows.annotate(
-        told=Sum("entries__pieces", filter=held & Q(entries__kind=Kind.IDENTIFIED)),
-        placed=Sum("entries__pieces", filter=held & Q(entries__kind=Kind.PLACED), default=0),
+        identified=Sum("entries__pieces", filter=of_part & Q(entries__kind=Kind.IDENTIFIED)),
+        placed=Sum("entries__pieces", filter=of_part & Q(entries__kind=Kind.PLACED), default=0),
     )
-    return [FindLine(row, row.told, row.placed) for row in rows.filter(told__gt=0)]
+    return [FindLine(row, row.identified, row.placed) for row in rows.filter(identified__gt=0)]
 
 
 def _jobs(part: Part) -> list[JobLine]:
-    """The jobs of a part with how far they are. Two queries."""
+    """Return the jobs of a part with their stages. Two queries."""
     jobs = list(Job.objects.filter(part=part).order_by("pk"))
     sums: dict[tuple[int, str], int] = {}
     rows = PieceEntry.objects.filter(part=part, job__isnull=False).order_by()

@@ -1,4 +1,4 @@
-"""Finding a part, a tag or a person by a few letters."""
+"""The search box: parts, tags and people by a few letters."""
 
 from dataclasses import dataclass, field
 
@@ -6,12 +6,12 @@ from django.db.models import Count
 
 from parts.care.models import ConditionNote, Freeing, Measurement, Repair
 from parts.engine.queries.parts import PartRow
-from parts.engine.queries.search import MOST, _every, parts_by
+from parts.engine.queries.search import MOST, find_parts, has_every_word
 from parts.people.models import HoursGiven
 from parts.record.models import Engine, Find, Membership, PieceEntry, column
 
-# Where names of people stand in the record, and how a row there is called, one and many.
-_NAMED = (
+# The columns with names of people, and the name of a row there, singular and plural.
+_NAME_COLUMNS = (
     (Find, "found_by", "find", "finds"),
     (ConditionNote, "who", "condition note", "condition notes"),
     (Measurement, "who", "measure", "measures"),
@@ -32,8 +32,8 @@ class PersonHit:
 
 
 @dataclass(frozen=True)
-class Found:
-    """What a search found, no more than `MOST` of each."""
+class SearchResult:
+    """The result of a search, no more than `MOST` of each kind."""
 
     parts: list[PartRow]
     finds: list[Find]
@@ -47,19 +47,19 @@ class Found:
 
 
 def find_with_tag(engine: Engine, text: str) -> Find | None:
-    """The find whose tag this is, typed exactly; None when none or more than one carries it."""
+    """Return the find with exactly this tag; None when no or more than one find has it."""
     rows = list(Find.objects.filter(engine=engine, tag=text.strip().upper()).exclude(tag="")[:2])
     return rows[0] if len(rows) == 1 else None
 
 
-def search(engine: Engine, text: str) -> Found:
-    """Parts by item or name, finds by tag or looks, people by name. Eleven queries at most."""
+def search(engine: Engine, text: str) -> SearchResult:
+    """Return parts by item or name, finds by tag or looks, people by name. At most 11 queries."""
     words = text.split()
     if not words:
-        return Found([], [], [], False, False)
-    parts, more_parts = parts_by(engine, text)
+        return SearchResult([], [], [], False, False)
+    parts, more_parts = find_parts(engine, text)
     finds = list(_finds(engine, words)[: MOST + 1])
-    return Found(
+    return SearchResult(
         parts,
         finds[:MOST],
         _people(engine, words)[:MOST],
@@ -69,25 +69,26 @@ def search(engine: Engine, text: str) -> Found:
 
 
 def _finds(engine: Engine, words: list[str]):
-    return Find.objects.filter(_every(words, "tag", "looks_like"), engine=engine)
+    return Find.objects.filter(has_every_word(words, "tag", "looks_like"), engine=engine)
 
 
 def _people(engine: Engine, words: list[str]) -> list[PersonHit]:
     people: dict[str, PersonHit] = {}
     members = Membership.objects.filter(
-        _every(words, "user__first_name", "user__last_name", "user__username"), engine=engine
+        has_every_word(words, "user__first_name", "user__last_name", "user__username"),
+        engine=engine,
     ).select_related("user")
     for member in members:
         name = member.user.get_full_name() or member.user.get_username()
         people[name] = PersonHit(name, member.get_role_display())
-    for model, name_column, one, many in _NAMED:
+    for model, name_column, singular, plural in _NAME_COLUMNS:
         if not column.may_see(model, name_column):
             continue
-        wanted = _every(words, name_column)
-        rows = model.objects.filter(wanted, engine=engine).order_by(name_column)
+        condition = has_every_word(words, name_column)
+        rows = model.objects.filter(condition, engine=engine).order_by(name_column)
         # Hours are counted in days: two kinds of work on one day are one day.
-        counted = Count("day", distinct=True) if model is HoursGiven else Count("pk")
-        for name, n in rows.values_list(name_column).annotate(n=counted)[: MOST * 2]:
+        total = Count("day", distinct=True) if model is HoursGiven else Count("pk")
+        for name, n in rows.values_list(name_column).annotate(n=total)[: MOST * 2]:
             hit = people.setdefault(name, PersonHit(name))
-            hit.did.append(f"{n} {one if n == 1 else many}")
+            hit.did.append(f"{n} {singular if n == 1 else plural}")
     return sorted(people.values(), key=lambda p: p.name.lower())

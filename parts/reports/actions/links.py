@@ -13,10 +13,10 @@ from parts.record.actions.saving import Refused
 from ..models import ReadingLink, Report
 
 
-def make_link(
+def add_link(
     report: Report, for_whom: str, lapses_on: date, *, by, today: date
 ) -> tuple[ReadingLink, str]:
-    """Make a secret address for one frozen report. The secret is told once and not kept."""
+    """Return a new reading link for an issued report and its secret, which is not stored."""
     if lapses_on <= today:
         raise Refused("A link must lapse on a day to come.")
     if (lapses_on - today).days > 366:
@@ -37,7 +37,7 @@ def hash_of(secret: str) -> str:
 
 
 def link_of(secret: str, today: date) -> ReadingLink | None:
-    """The link that a secret opens today, if it has not lapsed or been withdrawn."""
+    """Return the link that a secret opens today, unless it has expired or been withdrawn."""
     return (
         ReadingLink.objects.filter(
             secret_sha256=hash_of(secret),
@@ -51,14 +51,14 @@ def link_of(secret: str, today: date) -> ReadingLink | None:
     )
 
 
-def note_reading(link: ReadingLink) -> None:
-    """Count that a link was read. Not a change of the record, so not in its history."""
+def count_reading(link: ReadingLink) -> None:
+    """Count a reading of a link. This is not a change of the record, so it has no history."""
     ReadingLink.objects.filter(pk=link.pk).update(
         times_read=F("times_read") + 1, last_read_at=timezone.now()
     )
 
 
 def withdraw_link(link: ReadingLink, *, by) -> None:
-    """Withdraw a link: from now on it opens nothing."""
+    """Withdraw a link, so that it opens nothing any more."""
     if link.withdrawn_at is None:
         saving.change(link, {"withdrawn_at": timezone.now()}, seen=link.version, by=by)

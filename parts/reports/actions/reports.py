@@ -1,4 +1,4 @@
-"""Freezing a funders' report: the copy that is sent, kept as it was."""
+"""Issue a funders' report: store the copy that is sent."""
 
 from dataclasses import dataclass
 
@@ -14,7 +14,7 @@ from ..queries.report import Details
 
 @dataclass(frozen=True)
 class Draft:
-    """A report drawn up: its body as HTML, its tables by file name, the photographs in it by id."""
+    """A report before it is issued: body as HTML, tables by file name, ids of its photographs."""
 
     page: str
     tables: dict[str, str]
@@ -22,8 +22,8 @@ class Draft:
 
 
 def freeze(engine: Engine, details: Details, draft: Draft, *, by) -> Report:
-    """Keep a report as it is sent. Raises Refused when a picture may not go out."""
-    shown = Photo.objects.filter(engine=engine, pk__in=draft.photos)
+    """Store a report as it is sent. Raises Refused when a picture may not go out."""
+    pictures = Photo.objects.filter(engine=engine, pk__in=draft.photos)
     report = Report(
         engine=engine,
         **vars(details),
@@ -35,16 +35,16 @@ def freeze(engine: Engine, details: Details, draft: Draft, *, by) -> Report:
     with writing(engine.pk):
         if Report.everything.filter(engine=engine, number=details.number).exists():
             raise Refused(f"Report {details.number} was frozen meanwhile. Look at yours again.")
-        held_back = shown.filter(may_go_out=False).first()
-        if held_back:
-            raise Refused(f"The photo “{held_back}” has not been passed for funders.")
+        not_passed = pictures.filter(may_go_out=False).first()
+        if not_passed:
+            raise Refused(f"The photo “{not_passed}” has not been passed for funders.")
         saving.add(report, by=by)
-        report.photos.set(shown)
+        report.photos.set(pictures)
     return report
 
 
-def keep_pdf(report: Report, content: bytes) -> None:
-    """Keep the PDF of a frozen report beside it, once: what is kept already stays."""
+def store_pdf(report: Report, content: bytes) -> None:
+    """Store the PDF of an issued report, unless it has one already."""
     with files.written_first() as write:
         name = write(pdf_path(report), content)
         with writing(report.engine_id):

@@ -1,7 +1,6 @@
-"""How the work goes on: by pieces, by hours and by cost, over time, beside the plan.
+"""Progress over time in pieces, hours and cost, against the plan.
 
-Everything comes from dated entries: what stood on a day is what the entries up to that day say, not
-what is known of it today.
+All of it comes from dated entries: the figures of a day are those of the entries up to that day.
 """
 
 from dataclasses import dataclass
@@ -28,16 +27,16 @@ from parts.record.queries.status import (
 
 @dataclass(frozen=True)
 class Curve:
-    """Something done over time, beside what was planned.
+    """Progress over time in one quantity, and its plan.
 
     Args:
-        what: pieces, hours or money.
-        title: What is counted, in words.
+        what: "pieces", "hours" or "money".
+        title: The quantity in words.
         unit: The unit of the values: "pieces", "h", or the currency.
-        done: (day, done so far), rising days; the last is the day that was asked for.
-        planned: (day, planned by then) of the newest plan frozen by that day; may be empty.
+        done: (day, done by then) in order; the last is the day of the progress.
+        planned: (day, planned by then) of the newest plan made by that day; may be empty.
         plan: The name and day of that plan, or "".
-        whole: What the whole comes to by the plan, or the need for pieces; None when not known.
+        whole: The total by the plan, or the pieces needed; None when not known.
     """
 
     what: str
@@ -53,13 +52,13 @@ class Curve:
         return self.done[-1][1] if self.done else 0
 
     @property
-    def in_hundred(self) -> int | None:
-        """How much of the whole is done, in a hundred."""
+    def percent(self) -> int | None:
+        """The share of the whole that is done, in per cent."""
         return round(100 * self.now / self.whole) if self.whole else None
 
     @property
     def planned_now(self) -> float | None:
-        """What the plan says should be done by the last day, between its points in a line."""
+        """The plan for the last day, by straight lines between its points."""
         if not self.planned or not self.done:
             return None
         return _between(self.planned, self.done[-1][0])
@@ -67,7 +66,7 @@ class Curve:
 
 @dataclass(frozen=True)
 class ComponentProgress:
-    """A component, how it stood at the start of a time and stands at its end."""
+    """A component with its counts at the start and at the end of a period."""
 
     component: Component
     counts: Counts
@@ -78,13 +77,13 @@ class ComponentProgress:
 
 @dataclass(frozen=True)
 class Progress:
-    """How the work goes on.
+    """The progress of an engine.
 
     Args:
-        day: The day for which it is told.
-        counts: How the pieces stand.
-        curves: By pieces, by hours and by cost.
-        components: Each component.
+        day: The day of the figures.
+        counts: The counts of all pieces.
+        curves: In pieces, hours and cost.
+        components: The progress of each component.
     """
 
     day: date
@@ -107,7 +106,7 @@ def _between(points, day: date) -> float:
 
 
 def marks(first: date, last: date, most: int = 60) -> list[date]:
-    """Days at which a curve is drawn: first, last, and evenly between."""
+    """Return the days at which a curve is drawn: first, last, and evenly between."""
     length = (last - first).days
     if length <= 0:
         return [last]
@@ -116,44 +115,44 @@ def marks(first: date, last: date, most: int = 60) -> list[date]:
 
 
 def plan_on(engine: Engine, day: date) -> Plan | None:
-    """The newest plan that was frozen by a day: the plan that held then."""
+    """Return the plan in force on a day: the newest that was made by then."""
     return Plan.objects.filter(engine=engine, frozen_on__lte=day).prefetch_related("points").first()
 
 
 def _running(rows) -> list[tuple[date, Decimal]]:
-    so_far, out = Decimal(0), []
+    so_far, totals = Decimal(0), []
     for day, amount in rows:
         so_far += amount
-        out.append((day, so_far))
-    return out
+        totals.append((day, so_far))
+    return totals
 
 
 def hours_by_day(engine: Engine) -> list[tuple[date, Decimal]]:
-    """Hours given so far, at each day on which some were given."""
+    """Return each day with volunteer hours, and the hours given until then. One query."""
     rows = HoursGiven.objects.filter(engine=engine).values_list("day").annotate(h=Sum("hours"))
     return _running(rows.order_by("day"))
 
 
 def _at(running: list[tuple[date, Decimal]], days: list[date]) -> list[tuple[date, float]]:
-    out, i, value = [], 0, Decimal(0)
+    values, i, value = [], 0, Decimal(0)
     for day in days:
         while i < len(running) and running[i][0] <= day:
             value = running[i][1]
             i += 1
-        out.append((day, float(value)))
-    return out
+        values.append((day, float(value)))
+    return values
 
 
 def progress(engine: Engine, day: date, since: date | None = None) -> Progress:
-    """How the work goes on, up to a day; components also as they stood on `since`.
+    """Return the progress up to a day, with components also as of `since`.
 
     A fixed number of queries.
     """
     plan = plan_on(engine, day)
     points = list(plan.points.all()) if plan else []
-    begin = min([d for d in (first_day(engine), points[0].day if points else None) if d] or [day])
-    days = marks(min(begin, day), day)
-    since = since or begin
+    start = min([d for d in (first_day(engine), points[0].day if points else None) if d] or [day])
+    days = marks(min(start, day), day)
+    since = since or start
     on_engine, of_component = [], {}
     parts = Part.objects.filter(engine=engine)
     for mark, table in tables_over_time(parts, {*days, since}, by="component_id"):
@@ -162,7 +161,7 @@ def progress(engine: Engine, day: date, since: date | None = None) -> Progress:
             on_engine.append((mark, counts.on_engine))
         if mark in (since, day):
             of_component[mark] = counts_by(table)
-    named = f"{plan.name}, {plan.frozen_on:%-d %b %Y}" if plan else ""
+    plan_label = f"{plan.name}, {plan.frozen_on:%-d %b %Y}" if plan else ""
 
     def planned(what):
         return tuple((p.day, float(getattr(p, what))) for p in points)
@@ -177,7 +176,7 @@ def progress(engine: Engine, day: date, since: date | None = None) -> Progress:
             "pieces",
             tuple(on_engine),
             planned("pieces"),
-            named,
+            plan_label,
             counts.need or None,
         ),
         Curve(
@@ -186,7 +185,7 @@ def progress(engine: Engine, day: date, since: date | None = None) -> Progress:
             "h",
             tuple(_at(hours_by_day(engine), days)),
             planned("hours"),
-            named,
+            plan_label,
             whole("hours"),
         ),
         Curve(
@@ -195,7 +194,7 @@ def progress(engine: Engine, day: date, since: date | None = None) -> Progress:
             engine.currency,
             tuple(_at(tally.money_by_day(engine), days)),
             planned("money"),
-            named,
+            plan_label,
             whole("money"),
         ),
     )

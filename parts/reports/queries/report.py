@@ -12,7 +12,7 @@ from decimal import Decimal
 from django.db.models import Q
 
 from parts.care.models import Repair
-from parts.drawings.queries import AsItStood, as_it_stood
+from parts.drawings.queries import EngineOnDay, engine_on_day
 from parts.engine.models import Ownership
 from parts.engineering.calculation import Caution
 from parts.engineering.routes import ROUTES
@@ -66,8 +66,8 @@ class FundersReport:
     summary: tuple[str, ...]
     counts: Counts
     before: Counts
-    stood: AsItStood
-    stood_before: AsItStood
+    stood: EngineOnDay
+    stood_before: EngineOnDay
     progress: Progress
     found: tuple[Done, ...]
     made: tuple[Done, ...]
@@ -94,7 +94,7 @@ def funders_report(
     first, last = details.first_day, details.last_day
     eve = first - timedelta(days=1)
     told = progress(engine, last, since=eve)
-    stood_before = as_it_stood(engine, eve)
+    stood_before = engine_on_day(engine, eve)
     tally = money.cost_tally(engine, last)
     people = hours_by_person(engine, last=last)
     in_time = hours_by_work(engine, first, last)
@@ -110,7 +110,7 @@ def funders_report(
         summary=(),
         counts=told.counts,
         before=stood_before.counts,
-        stood=as_it_stood(engine, last),
+        stood=engine_on_day(engine, last),
         stood_before=stood_before,
         progress=told,
         found=found,

@@ -1,4 +1,4 @@
-"""Progress drawn: a curve of what is done, beside the plan that was frozen."""
+"""The progress curve: what is done, against the plan."""
 
 from datetime import date
 
@@ -17,18 +17,18 @@ def _months(first: date, last: date) -> list[date]:
 
 
 def _marks(months: list[date], most: int = 6) -> list[tuple[float, str]]:
-    """Words for the foot: as many months as there is room for, January and July first."""
-    for wanted in ((1, 4, 7, 10), (1, 7), (1,)):
-        kept = [m for m in months if m.month in wanted]
-        if 2 <= len(kept) <= most:
+    """Return the labels of the time axis: as many months as fit, January and July first."""
+    for month_numbers in ((1, 4, 7, 10), (1, 7), (1,)):
+        marked = [m for m in months if m.month in month_numbers]
+        if 2 <= len(marked) <= most:
             break
     else:
-        kept = months[:: max(1, len(months) // most + 1)]
-    return [(m.toordinal(), f"{m:%b %Y}") for m in kept]
+        marked = months[:: max(1, len(months) // most + 1)]
+    return [(m.toordinal(), f"{m:%b %Y}") for m in marked]
 
 
 def progress_curve(curve, width: float = 620, height: float = 250) -> Markup:
-    """Draw a `reckoning.progress.Curve`."""
+    """Draw a `queries.progress.Curve`."""
     done = [(day.toordinal(), value) for day, value in curve.done]
     planned = [(day.toordinal(), value) for day, value in curve.planned]
     days = [day for day, _ in (*curve.done, *curve.planned)]
@@ -42,9 +42,9 @@ def progress_curve(curve, width: float = 620, height: float = 250) -> Markup:
         def write(value):
             return f"{value:,.0f}"
 
-    said = f"{curve.title}. Done by {curve.done[-1][0]:%-d %B %Y}: {write(curve.now)}"
+    description = f"{curve.title}. Done by {curve.done[-1][0]:%-d %B %Y}: {write(curve.now)}"
     if curve.planned_now is not None:
-        said += f"; planned by then: {write(curve.planned_now)}"
+        description += f"; planned by then: {write(curve.planned_now)}"
     top = 0.0
     if curve.what == "pieces" and curve.whole:
         top = float(curve.whole) if curve.whole % 20 == 0 else 0.0
@@ -53,12 +53,12 @@ def progress_curve(curve, width: float = 620, height: float = 250) -> Markup:
         done,
         marks=_marks(months),
         small=[m.toordinal() for m in months],
-        # The plan's own name stands in the words beside: here it would run over the curves.
+        # The name of the plan is in the text beside: here it would run over the curves.
         planned_word="Planned",
         head=curve.title,
         top=top,
         write=write,
         width=width,
         height=height,
-        title=f"{said}.",
+        title=f"{description}.",
     )

@@ -1,7 +1,7 @@
-"""The funders' report on paper and as a page: one body, laid out twice.
+"""The funders' report as a page and on paper: one body, laid out twice.
 
-The body is frozen as it was sent. Its pictures have relative addresses ("photo/12/900.jpg"), so
-that the same copy serves a member's page and a reading link; on paper they become files.
+The body is stored as it was sent. Its pictures have relative addresses ("photo/12/900.jpg"), so
+that the same copy serves the page of a member and a reading link; on paper they become files.
 """
 
 import re
@@ -18,12 +18,12 @@ from parts.drawings.sheets.arrangement import picture
 
 from .curves import progress_curve
 
-FOUND_NAMED = 24  # finds told by name; the rest are counted
+FOUND_NAMED = 24  # finds listed by name; the rest are counted
 PICTURE = re.compile(r'src="photo/(\d+)/(\d+)\.jpg"')
 
 
 def body(report, today: date) -> str:
-    """Return the body of a `reckoning.report.FundersReport` as HTML."""
+    """Return the body of a `queries.report.FundersReport` as HTML."""
     largest = max((row.sums.total.high for row in report.tally.by_heading), default=0)
     context = {
         "r": report,
@@ -40,18 +40,18 @@ def body(report, today: date) -> str:
 
 
 def _drawings(report) -> list[tuple[str, Markup]]:
-    """The engine on the eve of the first day and on the last, each with a word over it."""
+    """Return labelled drawings of the engine at the start and at the end of the period."""
     eve, last = report.stood_before, report.stood
-    told = [
+    days = [
         (f"At the start, {report.details.first_day:%-d %B %Y}", eve),
         (f"At the end, {report.details.last_day:%-d %B %Y}", last),
     ]
-    drawn = [(word, picture(one, title=f"The engine as it stood. {word}")) for word, one in told]
-    return [(word, svg) for word, svg in drawn if svg]
+    drawings = [(word, picture(one, title=f"The engine as it stood. {word}")) for word, one in days]
+    return [(word, svg) for word, svg in drawings if svg]
 
 
 def pictures_of(page: str) -> frozenset[int]:
-    """The ids of the photographs that a body shows."""
+    """Return the ids of the photographs in the body of a report."""
     return frozenset(int(pk) for pk, _ in PICTURE.findall(page))
 
 

@@ -1,7 +1,7 @@
-"""Bars into and out of the store, cutting lists drawn up, cut and taken back.
+"""Book bars into and out of the store; save, cut and withdraw cutting lists.
 
-What spans rows is held under a lock: there are never fewer bars than none, on any day, and no two
-open cutting lists count on the same bar or saw the same piece.
+Rules that span rows are checked under a lock: the store never holds fewer than no bars, on any
+day, and no two open cutting lists use the same bar or the same piece.
 """
 
 from dataclasses import dataclass
@@ -12,7 +12,7 @@ from django.db.models import Max, Q, Sum
 
 from parts.engineering.bars.cutting_list import Cutting, Kind, SawnBar, in_plan, reserved_in
 from parts.engineering.measures import write_length
-from parts.money.actions import write_cost
+from parts.money.actions import add_cost
 from parts.money.models import CostAmount, CostItem
 from parts.record.actions import entries, saving
 from parts.record.actions.locking import writing
@@ -25,7 +25,7 @@ KEEP_MM = 100.0  # a shorter remnant is swarf; common practice, no source
 
 
 def add_bar(bar: Bar, bars: int = 0, *, day: date, by, reason: str = "") -> Bar:
-    """Write a bar; of one in the store, book how many lie there."""
+    """Add a bar; if it is in the store, book how many there are."""
     with writing(bar.engine_id):
         saving.add(bar, by=by)
         if bar.in_store and bars:
@@ -44,12 +44,12 @@ def book(bar: Bar, bars: int, *, day: date, by, reason: str = "", plan=None) -> 
             engine_id=bar.engine_id, bar=bar, bars=bars, day=day, reason=reason, cut_plan=plan
         )
         saving.add(move, by=by)
-        _never_below_none(bar, -bars)
+        _check_balance(bar, -bars)
     return move
 
 
-def _never_below_none(bar: Bar, taken: int) -> None:
-    """Walk the days: at the end of none may there be fewer bars than none."""
+def _check_balance(bar: Bar, taken: int) -> None:
+    """Refuse if the store would hold fewer than no bars at the end of any day."""
     rows = BarMove.objects.filter(bar=bar).values("day").annotate(n=Sum("bars")).order_by("day")
     on_hand = 0
     for row in rows:
@@ -69,7 +69,7 @@ def _on_hand(bars) -> dict[int, int]:
 
 @dataclass(frozen=True)
 class BarCost:
-    """What the bars to buy are estimated at."""
+    """The estimate for the bars to buy."""
 
     low: Decimal
     likely: Decimal
@@ -77,7 +77,7 @@ class BarCost:
     note: str = ""
 
 
-def freeze(
+def save_cutting_list(
     engine: Engine,
     cutting: Cutting,
     *,
@@ -88,10 +88,10 @@ def freeze(
     cost: BarCost | None = None,
     note: str = "",
 ) -> CutPlan:
-    """Draw up a cutting list: number it, keep it, and put the bars to buy into the tally once.
+    """Number and save a cutting list, and add the bars to buy to the costs once.
 
     Raises:
-        Refused: nothing to saw, or someone drew up the same pieces or the same bars meanwhile.
+        Refused: nothing to saw, or another list has taken the same pieces or bars meanwhile.
     """
     if not cutting.pieces:
         raise Refused("There is nothing to saw: no open blank has a bar.")
@@ -104,9 +104,9 @@ def freeze(
         _bars_are_free(engine, cutting, others)
         _pieces_are_open(engine, cutting, others)
         last = CutPlan.everything.filter(engine=engine).aggregate(n=Max("number"))["n"] or 0
-        kept = cutting.plain()
+        data = cutting.plain()
         if cost is not None and cost.likely:
-            kept["cost_item"] = _into_the_tally(engine, last + 1, cutting, cost, day, by).pk
+            data["cost_item"] = _add_cost(engine, last + 1, cutting, cost, day, by).pk
         return saving.add(
             CutPlan(
                 engine=engine,
@@ -114,7 +114,7 @@ def freeze(
                 drawn_on=day,
                 kerf_mm=kerf_mm,
                 end_trim_mm=end_trim_mm,
-                plan=kept,
+                plan=data,
                 note=note,
             ),
             by=by,
@@ -122,10 +122,10 @@ def freeze(
 
 
 def _bars_are_free(engine: Engine, cutting: Cutting, others: list[dict]) -> None:
-    wanted = cutting.from_store
-    rows = {bar.pk: bar for bar in Bar.objects.filter(engine=engine, pk__in=wanted)}
-    on_hand, reserved = _on_hand(wanted), reserved_in(others)
-    for pk, n in wanted.items():
+    needed = cutting.from_store
+    rows = {bar.pk: bar for bar in Bar.objects.filter(engine=engine, pk__in=needed)}
+    on_hand, reserved = _on_hand(needed), reserved_in(others)
+    for pk, n in needed.items():
         free = on_hand.get(pk, 0) - reserved[pk]
         if pk not in rows or n > free:
             name = rows.get(pk, "a bar that was removed")
@@ -136,19 +136,21 @@ def _bars_are_free(engine: Engine, cutting: Cutting, others: list[dict]) -> None
 
 
 def _pieces_are_open(engine: Engine, cutting: Cutting, others: list[dict]) -> None:
-    wanted, listed = cutting.by_job, in_plan(others)
-    told = Q(entries__removed_at__isnull=True)
-    rows = Job.objects.filter(engine=engine, pk__in=wanted).select_related("part")
+    needed, on_lists = cutting.by_job, in_plan(others)
+    not_removed = Q(entries__removed_at__isnull=True)
+    rows = Job.objects.filter(engine=engine, pk__in=needed).select_related("part")
     rows = rows.annotate(
         decided=Sum(
-            "entries__pieces", filter=told & Q(entries__kind=PieceEntry.Kind.DECIDED), default=0
+            "entries__pieces",
+            filter=not_removed & Q(entries__kind=PieceEntry.Kind.DECIDED),
+            default=0,
         ),
-        stock=Sum("entries__pieces", filter=told & Q(entries__begins=True), default=0),
+        stock=Sum("entries__pieces", filter=not_removed & Q(entries__begins=True), default=0),
     )
-    open_ones = {row.pk: row for row in rows}
-    for pk, n in wanted.items():
-        row = open_ones.get(pk)
-        left = row.decided - row.stock - listed[pk] if row else 0
+    jobs = {row.pk: row for row in rows}
+    for pk, n in needed.items():
+        row = jobs.get(pk)
+        left = row.decided - row.stock - on_lists[pk] if row else 0
         if n > left:
             raise Refused(
                 f"This list saws {n} of {row.part if row else 'a job that was removed'}, and "
@@ -157,7 +159,7 @@ def _pieces_are_open(engine: Engine, cutting: Cutting, others: list[dict]) -> No
             )
 
 
-def _into_the_tally(engine, number, cutting, cost, day, by) -> CostItem:
+def _add_cost(engine, number, cutting, cost, day, by) -> CostItem:
     bars = cutting.bought
     names = {bar.pk: bar for bar in Bar.everything.filter(pk__in=bars)}
     what = ", ".join(f"{n} × {names[pk]}" for pk, n in bars.items())
@@ -176,7 +178,7 @@ def _into_the_tally(engine, number, cutting, cost, day, by) -> CostItem:
         high=cost.high,
         note=cost.note[:200],
     )
-    return write_cost(item, amount, by=by)
+    return add_cost(item, amount, by=by)
 
 
 def cut(
@@ -188,10 +190,9 @@ def cut(
     keep_mm: float = KEEP_MM,
     stages: bool = True,
 ) -> CutPlan:
-    """Say that a cutting list was sawn: stock out, offcuts back, stages on, all or nothing.
+    """Record that a cutting list was sawn: stock out, offcuts back, stages on, all or nothing.
 
-    Bars that were bought for it go from the shop to the saw: only what is left of them enters
-    the store.
+    Bars bought for it are never booked into the store; only their offcuts are.
 
     Args:
         keep_mm: Remnants shorter than this are thrown away.
@@ -202,29 +203,29 @@ def cut(
         Clash: the list itself was changed meanwhile.
     """
     with writing(plan.engine_id):
-        now = CutPlan.everything.get(pk=plan.pk)
-        if now.removed_at is not None:
-            raise Refused(f"{now} was taken back meanwhile.")
-        if now.cut_on is not None:
-            raise Refused(f"{now} was cut on {now.cut_on:%-d %b %Y} already. Nothing is booked.")
-        cutting = Cutting.read(now.plan)
-        reason = f"Sawn by cutting list {now.number}"
-        taken = cutting.from_store
-        rows = {bar.pk: bar for bar in Bar.everything.filter(pk__in=taken)}
-        for pk, n in taken.items():
-            book(rows[pk], -n, day=day, by=by, reason=reason, plan=now)
+        row = CutPlan.everything.get(pk=plan.pk)
+        if row.removed_at is not None:
+            raise Refused(f"{row} was taken back meanwhile.")
+        if row.cut_on is not None:
+            raise Refused(f"{row} was cut on {row.cut_on:%-d %b %Y} already. Nothing is booked.")
+        cutting = Cutting.read(row.plan)
+        reason = f"Sawn by cutting list {row.number}"
+        needed = cutting.from_store
+        bars = {bar.pk: bar for bar in Bar.everything.filter(pk__in=needed)}
+        for pk, n in needed.items():
+            book(bars[pk], -n, day=day, by=by, reason=reason, plan=row)
         for kind, bar in cutting.offcuts(keep_mm):
-            back = f"Left by cutting list {now.number}"
-            book(_offcut(now, kind, bar, by=by), bar.bars, day=day, by=by, reason=back, plan=now)
+            back = f"Left by cutting list {row.number}"
+            book(_offcut(row, kind, bar, by=by), bar.bars, day=day, by=by, reason=back, plan=row)
         if stages:
-            _stock_in(cutting, now, day=day, by=by)
-        return saving.change(now, {"cut_on": day}, seen=seen, by=by)
+            _stock_in(cutting, row, day=day, by=by)
+        return saving.change(row, {"cut_on": day}, seen=seen, by=by)
 
 
 def _offcut(plan: CutPlan, kind: Kind, bar: SawnBar, *, by) -> Bar:
-    """The row of the store for offcuts of this length: one that is there, or a new one."""
+    """Return the store row for offcuts of this length: an existing one, or a new one."""
     whole_mm = float(int(bar.left_mm))
-    like = Bar.objects.filter(
+    same = Bar.objects.filter(
         engine_id=plan.engine_id,
         in_store=True,
         offcut=True,
@@ -233,8 +234,8 @@ def _offcut(plan: CutPlan, kind: Kind, bar: SawnBar, *, by) -> Bar:
         across_mm__range=(kind.across_mm - 0.05, kind.across_mm + 0.05),
         length_mm__range=(whole_mm - 0.5, whole_mm + 0.5),
     ).first()
-    if like is not None:
-        return like
+    if same is not None:
+        return same
     source = Bar.everything.get(pk=bar.bar)
     unit = "mm" if source.length_unit in ("mm", "cm", "m") else "in"
     written = write_length(whole_mm, unit, 64)
@@ -268,23 +269,23 @@ def _stock_in(cutting: Cutting, plan: CutPlan, *, day: date, by) -> None:
 
 
 def take_back(plan: CutPlan, *, by, reason: str) -> bool:
-    """Take back a cutting list that is not cut: its bars and pieces are free again.
+    """Withdraw a cutting list that is not cut: its bars and pieces are free again.
 
     Returns:
-        Whether the estimate of its bars was taken out of the tally too. One that was quoted,
-        ordered or paid meanwhile stays there.
+        Whether the estimate of its bars was deleted too. A cost that was quoted, ordered or
+        paid meanwhile stays.
 
     Raises:
-        Refused: it is cut already, or taken back.
+        Refused: it is cut or withdrawn already.
     """
     with writing(plan.engine_id):
-        now = CutPlan.everything.get(pk=plan.pk)
-        if now.cut_on is not None:
-            raise Refused(f"{now} was cut on {now.cut_on:%-d %b %Y}: it cannot be taken back.")
-        if now.removed_at is not None:
-            raise Refused(f"{now} is taken back already.")
-        saving.remove(now, by=by, reason=reason)
-        item = CostItem.objects.filter(pk=now.plan.get("cost_item")).first()
+        row = CutPlan.everything.get(pk=plan.pk)
+        if row.cut_on is not None:
+            raise Refused(f"{row} was cut on {row.cut_on:%-d %b %Y}: it cannot be taken back.")
+        if row.removed_at is not None:
+            raise Refused(f"{row} is taken back already.")
+        saving.remove(row, by=by, reason=reason)
+        item = CostItem.objects.filter(pk=row.plan.get("cost_item")).first()
         if item is None or item.amounts.exclude(basis=Basis.ESTIMATED).exists():
             return False
         saving.remove(item, by=by, reason=reason)

@@ -1,4 +1,4 @@
-"""The cutting list for the saw, on paper; and the drawn bars of a plan."""
+"""The cutting list for the saw on paper, and drawings of the bars of a plan."""
 
 from __future__ import annotations
 
@@ -32,15 +32,15 @@ class DrawnKind:
     boxes: list[tuple[str, str, int, range]]
 
 
-def drawn(
+def drawings_of(
     cutting: Cutting, units: Units, *, kerf_mm: float, trim_mm: float, width: float = 720
 ) -> list[DrawnKind]:
-    """Return every bar of a plan drawn, all to the scale of the longest of its kind."""
+    """Return drawings of every bar of a plan, to the scale of the longest of its kind."""
     return [
         DrawnKind(
             kind,
             [
-                _drawn(bar, kind.longest_mm, units, kerf_mm, trim_mm, width)
+                _draw_bar(bar, kind.longest_mm, units, kerf_mm, trim_mm, width)
                 for bar in kind.bars
             ],
             _boxes(kind, units),
@@ -49,14 +49,14 @@ def drawn(
     ]  # fmt: skip
 
 
-def sawn(mm: float, units: Units) -> str:
-    """A length as it is marked out for the saw: to a tenth of a millimetre, or in inches."""
+def saw_length(mm: float, units: Units) -> str:
+    """Return a length as marked out for the saw: to a tenth of a millimetre, or in inches."""
     return write_length(round(mm, 1) if units.length == "mm" else mm, units.length, 64)
 
 
-def _drawn(bar: SawnBar, longest, units, kerf, trim, width) -> DrawnBar:
+def _draw_bar(bar: SawnBar, longest, units, kerf, trim, width) -> DrawnBar:
     def write(mm: float) -> str:
-        return sawn(mm, units)
+        return saw_length(mm, units)
 
     rows = [
         (f"{cut.item} {cut.name}", write(cut.length_mm), count, _places(places))
@@ -88,13 +88,13 @@ def _places(places: list[int]) -> str:
 
 
 def _boxes(kind: Kind, units: Units) -> list[tuple[str, str, int, range]]:
-    """Pieces of each part over all bars, with a box to tick for each: up to forty."""
+    """Return the pieces of each part over all bars, with up to forty boxes to tick."""
     counts: dict[tuple[str, float], int] = {}
     for bar in kind.bars:
         for cut in bar.cuts:
             key = (f"{cut.item} {cut.name}", cut.length_mm)
             counts[key] = counts.get(key, 0) + bar.bars
-    return [(name, sawn(mm, units), n, range(min(n, 40))) for (name, mm), n in counts.items()]
+    return [(name, saw_length(mm, units), n, range(min(n, 40))) for (name, mm), n in counts.items()]
 
 
 def saw_pdf(
@@ -112,10 +112,10 @@ def saw_pdf(
             "date": f"{row.drawn_on:%-d %b %Y}",
             "taken": f"{row.drawn_on:%-d %b %Y}",
             "paper": paper_size,
-            "kinds": drawn(cutting, units, kerf_mm=kerf_mm, trim_mm=trim_mm, width=620),
+            "kinds": drawings_of(cutting, units, kerf_mm=kerf_mm, trim_mm=trim_mm, width=620),
             "cutting": cutting,
-            "kerf": sawn(kerf_mm, units),
-            "trim": sawn(trim_mm, units) if trim_mm else "",
+            "kerf": saw_length(kerf_mm, units),
+            "trim": saw_length(trim_mm, units) if trim_mm else "",
             "cautions": CAUTIONS,
             "words": row.note,
             "units": units,

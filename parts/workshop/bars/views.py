@@ -44,7 +44,7 @@ def bars(request, engine):
         "workshop/bars/list.html",
         3,
         store=store,
-        page=page_of(request, store.shown),
+        page=page_of(request, store.listed),
         lists=reckoning.cut_lists(access.engine),
         back=reverse("parts:jobs", args=[engine]),
     )
@@ -158,7 +158,7 @@ def bar_plan(request, engine):
     saw = SawForm(request.GET, engine=access.engine)
     kerf, trim = saw.saw
     plan = reckoning.live_plan(access.engine, kerf, trim)
-    kinds = sheets.drawn(plan.cutting, access.engine.units, kerf_mm=kerf, trim_mm=trim)
+    kinds = sheets.drawings_of(plan.cutting, access.engine.units, kerf_mm=kerf, trim_mm=trim)
     return sheet(
         request,
         access,
@@ -192,7 +192,7 @@ def bar_plan_freeze(request, engine):
         return redirect("parts:bar_plan", engine)
     estimate = reckoning.bar_estimate(plan) if data["tally"] else None
     row = act(
-        request, actions.freeze, access.engine, plan.cutting, kerf_mm=data["kerf"],
+        request, actions.save_cutting_list, access.engine, plan.cutting, kerf_mm=data["kerf"],
         end_trim_mm=data["trim"], day=today(),
         said=f"The cutting list is drawn up. {_added(estimate, data['tally'], access.engine)}",
         cost=actions.BarCost(**vars(estimate)) if estimate else None,
@@ -237,7 +237,7 @@ def cut_plan(request, engine, pk):
         3,
         row=row,
         cutting=cutting,
-        kinds=sheets.drawn(cutting, access.engine.units, **saw),
+        kinds=sheets.drawings_of(cutting, access.engine.units, **saw),
         cautions=sheets.CAUTIONS,
         cost_item=row.plan.get("cost_item"),
         back=reverse("parts:bar_plan", args=[engine]),

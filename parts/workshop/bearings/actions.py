@@ -1,17 +1,17 @@
-"""Writes what a bearing is calculated from."""
+"""Add and change bearings, with the measures that give their sizes."""
 
 from parts.record.actions import saving
 from parts.record.actions.locking import writing
 from parts.record.actions.saving import Refused
-from parts.workshop.shapes.actions import Sizes, write_measures
+from parts.workshop.shapes.actions import Sizes, add_measures
 
 from .models import Bearing
 
 
-def write_bearing(bearing: Bearing, sizes: Sizes, *, by) -> Bearing:
-    """Write what a poured bearing needs to be reckoned."""
+def add_bearing(bearing: Bearing, sizes: Sizes, *, by) -> Bearing:
+    """Add the bearing of a part. Raises Refused when it has one."""
     with writing(bearing.engine_id):
-        for name, row in write_measures(bearing.part, sizes, by=by).items():
+        for name, row in add_measures(bearing.part, sizes, by=by).items():
             setattr(bearing, name, row)
         if Bearing.objects.filter(part=bearing.part_id).exists():
             raise Refused("This part has its bearing sheet already.")
@@ -21,6 +21,6 @@ def write_bearing(bearing: Bearing, sizes: Sizes, *, by) -> Bearing:
 def change_bearing(bearing: Bearing, values: dict, *, seen: int, by, sizes: Sizes) -> Bearing:
     """Change a bearing. Raises Clash."""
     with writing(bearing.engine_id):
-        written = dict.fromkeys(("collar_diameter", "collar_thickness"))
-        written |= write_measures(bearing.part, sizes, by=by)
-        return saving.change(bearing, values | written, seen=seen, by=by)
+        measures = dict.fromkeys(("collar_diameter", "collar_thickness"))
+        measures |= add_measures(bearing.part, sizes, by=by)
+        return saving.change(bearing, values | measures, seen=seen, by=by)

@@ -1,4 +1,4 @@
-"""The sheet of a poured bearing: metal, heat, clearance, pressure and the order of work."""
+"""The bearing sheet: metal, heats, clearance, pressure and the order of work."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -37,7 +37,13 @@ ORDER_OF_WORK = (
 
 
 @dataclass(frozen=True)
-class SizeOfBearing:
+class BearingSize:
+    """A measured size of a bearing, in words.
+
+    Args:
+        sure: Its plus-or-minus; "" when none was given.
+    """
+
     word: str
     written: str
     sure: str
@@ -46,48 +52,48 @@ class SizeOfBearing:
 
 @dataclass(frozen=True)
 class BearingSheet:
-    """What the bench is handed for a poured bearing.
+    """All figures of a poured bearing, for the bench.
 
     Args:
         sizes: The measured sizes.
         grade: The grade of white metal.
-        calculations: Every figure that could be reckoned, in the order of work.
-        troubles: Why the others could not: sentences.
-        not_here: That the record has the part bought or turned, in a sentence; "" otherwise.
+        calculations: Every figure that could be calculated, in the order of work.
+        troubles: The reasons why others could not.
+        other_route: A sentence when the part is to be bought or turned instead; "" otherwise.
         bore_mm: The finished bore: journal and clearance together.
         on_hand_kg: Reclaimed white metal that is free in the store; None where it is not shown.
     """
 
     part: Part
     row: Bearing
-    sizes: list[SizeOfBearing]
+    sizes: list[BearingSize]
     grade: white_metal.Grade | None
     calculations: list[Calculation]
     troubles: list[str]
     order: tuple[str, ...]
     caution: Caution
-    not_here: str
+    other_route: str
     bore_mm: float | None
     on_hand_kg: float | None
 
-    def named(self, start: str) -> Calculation | None:
+    def calculation_named(self, start: str) -> Calculation | None:
         return next((w for w in self.calculations if w.name.startswith(start)), None)
 
     @property
     def melt(self) -> Calculation | None:
-        return self.named("White metal to melt")
+        return self.calculation_named("White metal to melt")
 
     @property
     def enough(self) -> Calculation | None:
-        return self.named("New white metal")
+        return self.calculation_named("New white metal")
 
     @property
     def clearance(self) -> Calculation | None:
-        return self.named("Running clearance")
+        return self.calculation_named("Running clearance")
 
     @property
     def bore(self) -> Calculation | None:
-        return self.named("Bore it to")
+        return self.calculation_named("Bore it to")
 
     @property
     def heats(self) -> list[Calculation]:
@@ -100,15 +106,15 @@ class BearingSheet:
 
 
 class _Figures:
-    """Collects calculations; what cannot be reckoned becomes a sentence."""
+    """Collects calculations, and the reasons for those that fail."""
 
     def __init__(self):
         self.calculations: list[Calculation] = []
         self.troubles: list[str] = []
 
-    def add(self, reckon: Callable[[], Calculation]) -> Calculation | None:
+    def add(self, calculate: Callable[[], Calculation]) -> Calculation | None:
         try:
-            calculation = reckon()
+            calculation = calculate()
         except EngineeringError as error:
             if str(error) not in self.troubles:
                 self.troubles.append(str(error))
@@ -118,7 +124,7 @@ class _Figures:
 
 
 def bearing_sheet(part: Part, *, with_store: bool) -> BearingSheet | None:
-    """The sheet of the bearing of a part; None where none is written down.
+    """Return the bearing sheet of a part; None when it has no bearing.
 
     Two queries, and two more with the store.
     """
@@ -146,26 +152,26 @@ def bearing_sheet(part: Part, *, with_store: bool) -> BearingSheet | None:
     return BearingSheet(
         part,
         row,
-        [_said(row, name) for name in SIZES if getattr(row, name)],
+        [_size_line(row, name) for name in SIZES if getattr(row, name)],
         grade,
         figures.calculations,
         figures.troubles,
         ORDER_OF_WORK,
         LEAD,
-        "" if row.poured_on else _not_here(part),
+        "" if row.poured_on else _other_route(part),
         bore,
         on_hand,
     )
 
 
-def _not_here(part: Part) -> str:
-    """Whether the record says that nobody pours this part. One query."""
+def _other_route(part: Part) -> str:
+    """Return a sentence when the part has jobs by other routes than casting. One query."""
     other = other_route(part, open_jobs(part))
     return f"The record has this part {other}. Pour it only if it is to be lined." if other else ""
 
 
-def _said(row: Bearing, name: str) -> SizeOfBearing:
-    one = getattr(row, name)
+def _size_line(row: Bearing, name: str) -> BearingSize:
+    measure = getattr(row, name)
     words = {
         "journal": "Journal",
         "shell": "Inside of the shell",
@@ -173,29 +179,33 @@ def _said(row: Bearing, name: str) -> SizeOfBearing:
         "collar_diameter": "Outside of the collar",
         "collar_thickness": "Thickness of the collar",
     }
-    sure = shown_written(one.plus_or_minus.lstrip("±+- "), one.unit) if one.plus_or_minus else ""
-    return SizeOfBearing(
-        words[name], shown_written(one.written, one.unit), sure, size_of(one).source
+    sure = (
+        shown_written(measure.plus_or_minus.lstrip("±+- "), measure.unit)
+        if measure.plus_or_minus
+        else ""
+    )
+    return BearingSize(
+        words[name], shown_written(measure.written, measure.unit), sure, size_of(measure).source
     )
 
 
-def _from(one) -> tuple[Origin, str]:
-    size = size_of(one)
+def _from(measure) -> tuple[Origin, str]:
+    size = size_of(measure)
     return size.origin, size.source
 
 
 def _sizes(row: Bearing, rpm: float | None, figures: _Figures) -> float | None:
-    """Clearance, bore and lining; returns the finished bore as far as it is known [mm]."""
+    """Add clearance, bore and lining; return the finished bore [mm], None when not known."""
     journal = size_of(row.journal)
-    loose = figures.add(
+    clearance = figures.add(
         lambda: white_metal.clearance(journal.value, speed_rpm=rpm).with_origins(
             {"d": _from(row.journal)}
         )
     )
-    if loose is None:
+    if clearance is None:
         return None
-    figures.add(lambda: white_metal.bore(journal, loose))
-    bore = journal.value + loose.value
+    figures.add(lambda: white_metal.bore(journal, clearance))
+    bore = journal.value + clearance.value
     figures.add(lambda: _lining(row, bore))
     return bore
 
@@ -209,12 +219,12 @@ def _lining(row: Bearing, bore: float) -> Calculation:
         )
     error = (size_of(row.shell).plus_minus + size_of(row.journal).plus_minus) / 2
     usual = white_metal.thickness(row.journal.value).with_origins({"d": _from(row.journal)})
-    odd = not 0.95 * usual.low <= thick <= 1.05 * usual.high
+    unusual = not 0.95 * usual.low <= thick <= 1.05 * usual.high
     span = f"{amount(usual.low, 'mm')} to {amount(usual.high, 'mm')}"
     words = (
         f"Outside the usual {span}: look whether the "
         "shell or the journal was measured wrongly, or was lined before."
-        if odd
+        if unusual
         else f"Within the usual {span}."
     )
     return Calculation(
@@ -248,7 +258,7 @@ def _metal(row: Bearing, grade, bore, on_hand, figures: _Figures) -> None:
     }
     if row.collars and row.collar_diameter and row.collar_thickness:
         origins |= {"D": _from(row.collar_diameter), "w": _from(row.collar_thickness)}
-    room = figures.add(
+    volume = figures.add(
         lambda: white_metal.shell(
             bore,
             (row.shell.value - bore) / 2,
@@ -260,9 +270,9 @@ def _metal(row: Bearing, grade, bore, on_hand, figures: _Figures) -> None:
             collar_thickness_mm=row.collar_thickness.value if row.collar_thickness else 0.0,
         ).with_origins(origins)
     )
-    if room is None:
+    if volume is None:
         return
-    melt = figures.add(lambda: white_metal.metal_to_melt(room, grade.key, pieces=row.halves))
+    melt = figures.add(lambda: white_metal.metal_to_melt(volume, grade.key, pieces=row.halves))
     if melt is not None:
         figures.calculations.insert(-1, melt.parts[0])
         if on_hand is not None:
@@ -270,13 +280,13 @@ def _metal(row: Bearing, grade, bore, on_hand, figures: _Figures) -> None:
 
 
 def _service(row: Bearing, grade, rpm: float | None, figures: _Figures) -> None:
-    """Pressure and rubbing speed, where the load and the speed are known."""
+    """Add pressure and rubbing speed, where load and speed are known."""
     journal, length = row.journal.value, row.length.value
     pressure = speed = None
     if row.load_kg:
         load = row.load_kg * STANDARD_GRAVITY
         pressure = figures.add(
-            lambda: _of_load(row, white_metal.mean_pressure(load, journal, length))
+            lambda: _with_load(row, white_metal.mean_pressure(load, journal, length))
         )
     else:
         figures.troubles.append("No load is written down, so no pressure is told.")
@@ -290,8 +300,8 @@ def _service(row: Bearing, grade, rpm: float | None, figures: _Figures) -> None:
         figures.add(lambda: white_metal.pressure_velocity(pressure, speed, grade.base))
 
 
-def _of_load(row: Bearing, calculation: Calculation) -> Calculation:
-    """The pressure with what the load was written as."""
+def _with_load(row: Bearing, calculation: Calculation) -> Calculation:
+    """Return the pressure with the load as it was entered."""
     load = (Origin.ENTERED, f"the weight of {shown_written(row.load_written, row.load_unit)}")
     one = (Origin.ASSUMED, "it carries the load alone")
     return calculation.with_origins(

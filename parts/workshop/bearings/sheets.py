@@ -9,14 +9,14 @@ from .queries import BearingSheet
 
 
 def pdf(
-    shown: BearingSheet, *, units: Units, day: date, size: str = "A4", drawn_up: str = ""
+    sheet: BearingSheet, *, units: Units, day: date, size: str = "A4", drawn_up: str = ""
 ) -> tuple[str, str, bytes]:
-    """The bearing sheet as a PDF for the bench: file name, type and bytes."""
+    """Return (file name, type, bytes) of the bearing sheet as a PDF."""
     return bench_sheet.bench_pdf(
         "workshop/bearings/paper.html",
-        {"shown": shown, "units": units},
-        title=f"Bearing sheet, {shown.part}",
-        engine=shown.part.engine,
+        {"shown": sheet, "units": units},
+        title=f"Bearing sheet, {sheet.part}",
+        engine=sheet.part.engine,
         day=day,
         size=size,
         drawn_up=drawn_up,

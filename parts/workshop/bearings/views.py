@@ -78,6 +78,6 @@ def bearing_edit(request, engine, part):
         title=f"Bearing {row}",
         press="Keep the bearing",
         said="The bearing is kept.",
-        write=actions.change_bearing if standing else actions.write_bearing,
+        write=actions.change_bearing if standing else actions.add_bearing,
         name="bearing",
     )

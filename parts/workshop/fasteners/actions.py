@@ -1,4 +1,4 @@
-"""Fasteners: their threads written down and settled, prices asked, and making or buying decided."""
+"""Settle the thread of a fastener, and decide whether to make or to buy it."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -9,7 +9,7 @@ from django.db.models import Q, Sum
 from parts.engineering.errors import EngineeringError
 from parts.engineering.fasteners.threads import thread
 from parts.engineering.routes import route as route_of
-from parts.money.actions import change_cost, write_amount, write_cost
+from parts.money.actions import add_amount, add_cost, change_cost
 from parts.money.models import CostAmount, CostItem
 from parts.record.actions import entries, saving
 from parts.record.actions.locking import writing
@@ -18,13 +18,13 @@ from parts.record.models import Basis, Heading, Job, Part, PieceEntry
 
 from .models import Fastener
 
-# By this note a choice finds the cost that it wrote before.
+# The note by which a later choice finds the cost of an earlier one.
 FROM_SCHEDULE = "From the fastener schedule."
 
 
 @dataclass(frozen=True)
 class Price:
-    """What a choice puts into the cost tally.
+    """The cost amount that a choice adds.
 
     Args:
         basis: Estimated or quoted.
@@ -42,12 +42,12 @@ class Price:
 
 
 def pick_thread(part: Part, series: str, size: str, *, sure: bool, by) -> Fastener:
-    """Settle, or guess, which thread a fastener has. Raises Refused and Clash."""
+    """Record the thread of a fastener, as certain or as a guess. Raises Refused and Clash."""
     try:
-        named = thread(series, size)
-    except EngineeringError as why:
-        raise Refused(str(why)) from None
-    values = {"series": named.series, "size": named.size, "sure": sure}
+        chosen = thread(series, size)
+    except EngineeringError as error:
+        raise Refused(str(error)) from None
+    values = {"series": chosen.series, "size": chosen.size, "sure": sure}
     with writing(part.engine_id):
         row = Fastener.objects.filter(part=part).first()
         if row is None:
@@ -56,12 +56,12 @@ def pick_thread(part: Part, series: str, size: str, *, sure: bool, by) -> Fasten
 
 
 @dataclass(frozen=True)
-class Chosen:
-    """What a choice did.
+class Choice:
+    """The outcome of a choice.
 
     Args:
         decided: Pieces that were decided by it.
-        costed: Whether an amount was written into the tally.
+        costed: Whether a cost amount was added.
     """
 
     job: Job
@@ -71,7 +71,7 @@ class Chosen:
 
 def choose(
     part: Part,
-    way: str,
+    route: str,
     pieces: int,
     *,
     spares: int = 0,
@@ -80,30 +80,30 @@ def choose(
     day: date,
     by,
     reason: str = "",
-) -> Chosen:
-    """Decide to make or to buy pieces of a fastener, and put what that costs in the tally once.
+) -> Choice:
+    """Decide to make or to buy pieces of a fastener, and add the cost once.
 
-    Pieces that were decided the same way before and are not begun stay in their job, and the
-    cost that an earlier choice wrote for it gets the new amount, so that nothing counts twice.
+    Pieces decided by the same route before and not begun stay in their job, and the cost that
+    an earlier choice added gets the new amount, so that nothing counts twice.
 
     Args:
-        way: "machine" or "buy".
+        route: "machine" or "buy".
         pieces: How many to decide now; 0 when all are decided already.
         spares: How many of `pieces` go beyond the need.
-        price: What to put in the tally; None when no price is known.
+        price: The cost to add; None when no price is known.
         onto: A cost of the part that the price belongs to; None where it is a cost of its own.
 
     Raises:
-        Refused: more than is wanted, nothing wanted, or another way.
+        Refused: more pieces than are to be decided, none to decide, or another route.
     """
-    if way not in ("machine", "buy"):
+    if route not in ("machine", "buy"):
         raise Refused("Choose whether to make them or to buy them.")
     with writing(part.engine_id):
-        job = _not_begun(part, way)
+        job = _not_begun(part, route)
         if pieces:
-            _still_wanted(part, pieces, spares)
+            _check_to_decide(part, pieces, spares)
             if job is None:
-                job = entries.decide(part, way, pieces, day=day, by=by, reason=reason)
+                job = entries.decide(part, route, pieces, day=day, by=by, reason=reason)
             else:
                 entries.decide_more(job, pieces, day=day, by=by, reason=reason)
         elif job is None:
@@ -111,32 +111,34 @@ def choose(
                 "All of them are decided another way, or none is wanted. "
                 "Reopen that decision first."
             )
-        costed = price is not None and _into_the_tally(job, price, onto, by=by)
-    return Chosen(job, pieces, costed)
+        costed = price is not None and _add_cost(job, price, onto, by=by)
+    return Choice(job, pieces, costed)
 
 
-def _still_wanted(part: Part, pieces: int, spares: int) -> None:
-    """Someone else may have decided the same pieces a moment ago."""
+def _check_to_decide(part: Part, pieces: int, spares: int) -> None:
+    """Refuse if someone else has decided the same pieces meanwhile."""
     row = Part.objects.filter(pk=part.pk).values("pk", "quantity").status().get()
-    wanted = row["missing"] + row["beyond_repair"]
-    if pieces > wanted + spares:
+    to_decide = row["missing"] + row["beyond_repair"]
+    if pieces > to_decide + spares:
         raise Refused(
-            f"Only {wanted} {'is' if wanted == 1 else 'are'} still to decide"
+            f"Only {to_decide} {'is' if to_decide == 1 else 'are'} still to decide"
             f"{f', and {spares} as spares' if spares else ''}; {pieces} would be decided. "
             "Look at the schedule again."
         )
 
 
-def _not_begun(part: Part, way: str) -> Job | None:
-    """The newest job of the part by this way of which every piece is still to begin."""
-    told = Q(entries__removed_at__isnull=True)
+def _not_begun(part: Part, route: str) -> Job | None:
+    """Return the newest job of the part by this route with nothing begun."""
+    not_removed = Q(entries__removed_at__isnull=True)
     return (
-        Job.objects.filter(part=part, route=way)
+        Job.objects.filter(part=part, route=route)
         .annotate(
             decided=Sum(
-                "entries__pieces", filter=told & Q(entries__kind=PieceEntry.Kind.DECIDED), default=0
+                "entries__pieces",
+                filter=not_removed & Q(entries__kind=PieceEntry.Kind.DECIDED),
+                default=0,
             ),
-            begun=Sum("entries__pieces", filter=told & Q(entries__begins=True), default=0),
+            begun=Sum("entries__pieces", filter=not_removed & Q(entries__begins=True), default=0),
         )
         .filter(decided__gt=0, begun=0)
         .order_by("-pk")
@@ -144,8 +146,8 @@ def _not_begun(part: Part, way: str) -> Job | None:
     )
 
 
-def _into_the_tally(job: Job, price: Price, onto: CostItem | None, *, by) -> bool:
-    """Write the amount, unless the same stands there or a firmer one does."""
+def _add_cost(job: Job, price: Price, onto: CostItem | None, *, by) -> bool:
+    """Add the amount and return True, unless the same or a firmer one is there already."""
     part = job.part
     amount = CostAmount(
         day=price.day,
@@ -166,18 +168,18 @@ def _into_the_tally(job: Job, price: Price, onto: CostItem | None, *, by) -> boo
             supplier=price.supplier,
             note=FROM_SCHEDULE,
         )
-        write_cost(item, amount, by=by)
+        add_cost(item, amount, by=by)
         return True
     item = CostItem.everything.get(pk=item.pk)
     if onto is not None:
         item.job = job
         values = {"job": job, "note": f"{FROM_SCHEDULE} {item.note}".strip()}
         item = change_cost(item, values, seen=item.version, by=by)
-    standing = list(item.amounts.order_by("day", "pk"))
+    amounts = list(item.amounts.order_by("day", "pk"))
     firm = {Basis.ORDERED, Basis.PAID}
-    if any(a.basis in firm for a in standing):
+    if any(a.basis in firm for a in amounts):
         return False
-    same = [a for a in standing if a.basis == price.basis]
+    same = [a for a in amounts if a.basis == price.basis]
     if same and (same[-1].low, same[-1].likely, same[-1].high) == (
         price.low,
         price.likely,
@@ -185,5 +187,5 @@ def _into_the_tally(job: Job, price: Price, onto: CostItem | None, *, by) -> boo
     ):
         return False
     amount.item = item
-    write_amount(amount, by=by)
+    add_amount(amount, by=by)
     return True

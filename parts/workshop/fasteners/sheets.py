@@ -46,10 +46,10 @@ HEAD = (
 )
 
 
-def schedule_csv(told: Schedule, engine_name: str) -> tuple[str, str, bytes]:
+def schedule_csv(schedule: Schedule, engine_name: str) -> tuple[str, str, bytes]:
     """Return (file name, type, bytes) of the schedule: a row for each fastener."""
-    rows = (_row(line, told.currency) for line in told.lines)
-    return file_name(engine_name, "fastener schedule", told.day), TYPE, table(HEAD, rows)
+    rows = (_row(line, schedule.currency) for line in schedule.lines)
+    return file_name(engine_name, "fastener schedule", schedule.day), TYPE, table(HEAD, rows)
 
 
 def _row(line: ScheduleLine, currency: str) -> tuple:

@@ -108,7 +108,7 @@ class MakeFilterForm(forms.Form):
             ("route", "Every way", choices.routes),
             ("component", "All components", choices.components),
             ("material", "All materials", choices.materials),
-            ("who", "Everyone", [(who, who) for who in choices.hands]),
+            ("who", "Everyone", [(who, who) for who in choices.people]),
             ("stage", "Any stage", choices.stages),
         ):
             self.fields[name].choices = [("", all_of_them), *rows]

@@ -1,7 +1,7 @@
 """The metal store: lots, what goes in and out of them, and crucibles.
 
 What is left of a lot is the sum of its moves. It never goes below nothing, on no day and not by
-what is set aside for a pour: the rule spans rows, so every move is written inside `held`, which
+what is set aside for a pour: the rule spans rows, so every move is written inside `locked`, which
 locks the engine and checks the lots before the transaction ends.
 """
 
@@ -19,11 +19,11 @@ from parts.record.models import Find, PieceEntry
 
 from .models import MetalLot, MetalMove
 
-NOUGHT = 1e-6  # kg: what rounding of written masses leaves behind
+TOLERANCE_KG = 1e-6  # kg: what rounding of written masses leaves behind
 
 
 @contextmanager
-def held(*lots: MetalLot):
+def locked(*lots: MetalLot):
     """Lock the engine, run the block, then check that none went below nothing. Raises Refused."""
     with writing(*(lot.engine_id for lot in lots)):
         yield
@@ -43,13 +43,13 @@ def _check(lot: MetalLot) -> None:
     left = 0.0
     for day in sorted(by_day):
         left += by_day[day]
-        if left < -NOUGHT:
+        if left < -TOLERANCE_KG:
             short = in_units(amount(-left, "kg"), lot.engine.units)
             raise Refused(
                 f"{lot} does not hold so much on {day:%-d %b %Y}: {short} would be wanting. "
                 "Somebody may have used it meanwhile; look at the lot again."
             )
-    if left + aside < -NOUGHT:
+    if left + aside < -TOLERANCE_KG:
         short = in_units(amount(-left - aside, "kg"), lot.engine.units)
         raise Refused(
             f"{lot} does not hold so much beside what is set aside for pours: "
@@ -58,7 +58,7 @@ def _check(lot: MetalLot) -> None:
 
 
 def free_kg(lot: MetalLot) -> float:
-    """What is left of a lot and not set aside. [kg] One query."""
+    """Return what is left of a lot and not set aside. [kg] One query."""
     return MetalMove.objects.filter(lot=lot).aggregate(kg=Sum("kg"))["kg"] or 0.0
 
 
@@ -70,24 +70,26 @@ def new_lot(lot: MetalLot, move: MetalMove | None = None, *, by) -> MetalLot:
         saving.add(lot, by=by)
         if move is not None:
             move.lot, move.engine_id = lot, lot.engine_id
-            with held(lot):
+            with locked(lot):
                 saving.add(move, by=by, reason=move.reason)
     return lot
 
 
 def _may_be_melted(find: Find, engine_id: int) -> None:
-    """A find becomes metal once, and only when it is no piece of use to the engine."""
+    """Refuse a find that is a lot already or a usable piece of the engine. Raises Refused."""
     if find.engine_id != engine_id:
         raise Refused("That find belongs to another engine.")
     other = MetalLot.objects.filter(find=find).first()
     if other is not None:
         raise Refused(f"Find {find.name} is in the store already, as {other}.")
-    told = PieceEntry.objects.filter(find=find, kind=PieceEntry.Kind.IDENTIFIED).order_by()
-    for row in told.values("part", "part__item", "part__name").annotate(n=Sum("pieces")):
+    entries = PieceEntry.objects.filter(find=find, kind=PieceEntry.Kind.IDENTIFIED).order_by()
+    for row in entries.values("part", "part__item", "part__name").annotate(n=Sum("pieces")):
         if row["n"] <= 0:
             continue
-        worn = PieceEntry.objects.filter(part=row["part"], kind=PieceEntry.Kind.BEYOND_REPAIR)
-        if (worn.aggregate(n=Sum("pieces"))["n"] or 0) < row["n"]:
+        beyond_repair = PieceEntry.objects.filter(
+            part=row["part"], kind=PieceEntry.Kind.BEYOND_REPAIR
+        )
+        if (beyond_repair.aggregate(n=Sum("pieces"))["n"] or 0) < row["n"]:
             raise Refused(
                 f"Find {find.name} is {row['part__item']} {row['part__name']}, a piece of the "
                 "engine that nobody has called past use. Give that verdict first, or say that it "
@@ -96,7 +98,7 @@ def _may_be_melted(find: Find, engine_id: int) -> None:
 
 
 def change_lot(lot: MetalLot, values: dict, *, seen: int, by) -> MetalLot:
-    """Mend what is known of a lot. Raises Clash."""
+    """Change the details of a lot. Raises Clash."""
     return saving.change(lot, values, seen=seen, by=by)
 
 
@@ -104,9 +106,9 @@ def book(
     lot: MetalLot, kg: float, *, day: date, by, written="", unit="", reason="", pour=None
 ) -> MetalMove:
     """Book metal into a lot (more than 0) or out of it (less). [kg] Raises Refused."""
-    if abs(kg) <= NOUGHT:
+    if abs(kg) <= TOLERANCE_KG:
         raise Refused("How much? Give a mass, like 12 lb 6 oz or 5.6 kg.")
-    with held(lot):
+    with locked(lot):
         move = MetalMove(
             engine_id=lot.engine_id,
             lot=lot,
@@ -120,11 +122,11 @@ def book(
         return saving.add(move, by=by, reason=reason)
 
 
-def unwrite(move: MetalMove, *, by, reason: str) -> None:
-    """Remove a move that was typed by mistake: it never happened. Raises Refused."""
+def delete_move(move: MetalMove, *, by, reason: str) -> None:
+    """Delete a move that was entered by mistake. Raises Refused."""
     if move.pour_id is not None:
         raise Refused(
             f"This belongs to pour {move.pour.number}. What a pour used stands with the pour."
         )
-    with held(move.lot):
+    with locked(move.lot):
         saving.remove(move, by=by, reason=reason)

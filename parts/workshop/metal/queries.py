@@ -40,10 +40,10 @@ class LotLine:
 
     Args:
         kind: What the metal is, in words.
-        metal: The lot for the calculations, `on_hand_kg` being what is free; None when
-            nobody knows what is in it.
+        metal: The lot as the calculations take it, `on_hand_kg` being what is free; None when
+            its composition is unknown.
         why_not: Why `metal` is None, in a sentence.
-        shares: What is in it, the most first.
+        shares: Its composition, the largest share first.
         in_kg, out_kg: All that came in, all that went out (more than 0). [kg]
         on_hand_kg: In less out. [kg]
         aside_kg: Of that, set aside for pours that have not happened. [kg]
@@ -80,13 +80,13 @@ class LotLine:
 
     @property
     def good_for(self) -> str:
-        """What iron scrap of its kind is good for, in a sentence; "" for anything else."""
+        """The use of iron scrap of its kind, in a sentence; "" for anything else."""
         kind = irons.scraps().get(self.scrap_key)
         return kind.words if kind else ""
 
     @property
-    def told(self) -> str:
-        """How it is known what is in it, in words."""
+    def evidence(self) -> str:
+        """The source of its composition, in words."""
         source = self.metal.source if self.metal else self.why_not
         words = [w for w in (self.known_word, source) if w]
         return ". ".join(dict.fromkeys(w[0].upper() + w[1:] for w in words))
@@ -113,7 +113,7 @@ class Store:
 
     @property
     def by_material(self) -> list[tuple[str, float]]:
-        """Each material with what is on hand of it. [kg] Tin, zinc and the like come last."""
+        """Each material with the mass on hand. [kg] Tin, zinc and the like come last."""
         sums: dict[str, float] = {}
         for lot in self.lots:
             sums[lot.material] = sums.get(lot.material, 0.0) + lot.on_hand_kg
@@ -122,8 +122,8 @@ class Store:
     def lot(self, pk: int) -> LotLine | None:
         return next((lot for lot in self.lots if lot.pk == pk), None)
 
-    def shown(self, material: str = "", used_up: bool = False) -> list[LotLine]:
-        """Lots of a material ("" is all), those used up only when asked for."""
+    def lots_of(self, material: str = "", used_up: bool = False) -> list[LotLine]:
+        """Return lots of a material ("" is all), those used up only if `used_up`."""
         return [
             lot
             for lot in self.lots
@@ -132,28 +132,28 @@ class Store:
 
 
 def metal_store(engine: Engine) -> Store:
-    """Every lot with what is left of it, added up by the database. Two queries."""
-    real, told = Q(moves__planned=False), Q(moves__removed_at__isnull=True)
+    """Return every lot with what is left of it, added up by the database. Two queries."""
+    real, not_removed = Q(moves__planned=False), Q(moves__removed_at__isnull=True)
     rows = (
         MetalLot.objects.filter(engine=engine)
         .select_related("find")
         .annotate(
-            came=Sum("moves__kg", filter=told & real & Q(moves__kg__gt=0), default=0.0),
-            went=Sum("moves__kg", filter=told & real & Q(moves__kg__lt=0), default=0.0),
-            aside=Sum("moves__kg", filter=told & ~real, default=0.0),
+            came=Sum("moves__kg", filter=not_removed & real & Q(moves__kg__gt=0), default=0.0),
+            went=Sum("moves__kg", filter=not_removed & real & Q(moves__kg__lt=0), default=0.0),
+            aside=Sum("moves__kg", filter=not_removed & ~real, default=0.0),
         )
         .order_by("material", "name", "pk")
     )
     rows = list(rows)
-    inside = _Insides(engine, {row.pk: row for row in rows})
-    return Store(tuple(_line(row, inside) for row in rows), engine.currency)
+    contents = _Contents(engine, {row.pk: row for row in rows})
+    return Store(tuple(_line(row, contents) for row in rows), engine.currency)
 
 
-def _line(row: MetalLot, inside: "_Insides") -> LotLine:
+def _line(row: MetalLot, contents: "_Contents") -> LotLine:
     on_hand = row.came + row.went
     metal, why_not = None, ""
     try:
-        metal = inside.lot(row, max(0.0, on_hand + row.aside))
+        metal = contents.lot(row, max(0.0, on_hand + row.aside))
     except EngineeringError as error:
         why_not = str(error)
     return LotLine(
@@ -196,7 +196,7 @@ def _kind(row: MetalLot, metal: casting_lots.Lot | None) -> str:
 
 
 def shares_of(metal: casting_lots.Lot) -> tuple[Share, ...]:
-    """What is in a lot, in words, the most first."""
+    """Return the composition of a lot, the largest share first."""
     return tuple(
         Share(
             element,
@@ -209,17 +209,16 @@ def shares_of(metal: casting_lots.Lot) -> tuple[Share, ...]:
     )
 
 
-class _Insides:
-    """What is in each lot. That of a returns lot is reckoned from the charge of its pour.
+class _Contents:
+    """The composition of each lot; that of a returns lot is calculated from its pour's charge.
 
-    The charges of all pours are read in one query, and each lot is worked out once.
+    The charges of all pours are read in one query.
     """
 
     def __init__(self, engine: Engine, rows: Mapping[int, MetalLot]):
         self.rows = rows
         self.poured: dict[int, list[tuple[int, float]]] = {}
         self.came_of: dict[int, tuple[int, int]] = {}
-        self.known: dict[int, casting_lots.Lot] = {}
         moves = MetalMove.objects.filter(engine=engine, pour__isnull=False, planned=False)
         for lot, kg, pour, number in moves.values_list("lot_id", "kg", "pour_id", "pour__number"):
             if kg < 0:
@@ -227,8 +226,11 @@ class _Insides:
             else:
                 self.came_of[lot] = (pour, number)
 
-    def lot(self, row: MetalLot, on_hand_kg: float | None, seen: tuple[int, ...] = ()):
-        """Return the lot for the calculations. Raises EngineeringError: contents unknown."""
+    def lot(self, row: MetalLot, on_hand_kg: float | None, path: tuple[int, ...] = ()):
+        """Return the lot as the calculations take it, not following the lots in `path` again.
+
+        Raises EngineeringError when its composition is unknown.
+        """
         price = float(row.value_per_kg)
         if row.percent:
             origin = {KNOWN.ASSAYED: Origin.MEASURED, KNOWN.KNOWN: Origin.ENTERED}
@@ -244,9 +246,9 @@ class _Insides:
             return casting_lots.scrap(row.scrap_key, on_hand_kg, price, row.name)
         pour, number = self.came_of.get(row.pk, (None, 0))
         charge = [
-            (self.lot(self.rows[pk], None, (*seen, row.pk)), kg)
+            (self.lot(self.rows[pk], None, (*path, row.pk)), kg)
             for pk, kg in self.poured.get(pour, ())
-            if pk in self.rows and pk not in (*seen, row.pk)
+            if pk in self.rows and pk not in (*path, row.pk)
         ]
         if not charge:
             raise UnknownName(
@@ -256,7 +258,7 @@ class _Insides:
 
 
 def _melted(name, charge, on_hand_kg, price, number) -> casting_lots.Lot:
-    """A lot of what a charge became. Its range is the blend of the ends of the lots' ranges."""
+    """Return the lot that a charge became; its range blends the ends of the lots' ranges."""
     percent = casting_lots.melt_composition(charge)
     total = sum(kg for _, kg in charge)
     low, high = {}, {}
@@ -267,8 +269,8 @@ def _melted(name, charge, on_hand_kg, price, number) -> casting_lots.Lot:
         )
         if most - least > 1e-9:
             # Melting takes as much of an element at the ends of its range as in the middle.
-            kept = share / likely if likely else 1.0
-            low[element], high[element] = least * kept, most * kept
+            recovered = share / likely if likely else 1.0
+            low[element], high[element] = least * recovered, most * recovered
     source = f"from the charge of pour {number}: an assay is better"
     return casting_lots.Lot(name, percent, on_hand_kg, price, low, high, Origin.CALCULATED, source)
 
@@ -290,7 +292,7 @@ class MoveLine:
 
 
 def moves_of(lot: MetalLot | int) -> list[MoveLine]:
-    """What went in and out of a lot, the newest first, what was left added up by the database."""
+    """Return the moves of a lot, newest first, each with what was left after it. One query."""
     rows = (
         MetalMove.objects.filter(lot=lot, planned=False)
         .select_related("pour")
@@ -301,18 +303,18 @@ def moves_of(lot: MetalLot | int) -> list[MoveLine]:
 
 
 def set_aside_of(lot: MetalLot | int) -> list[MoveLine]:
-    """What is set aside of a lot for pours that have not happened. One query."""
+    """Return what is set aside of a lot for pours that have not happened. One query."""
     moves = MetalMove.objects.filter(lot=lot, planned=True).select_related("pour")
     return [MoveLine(move, 0.0) for move in moves]
 
 
 def lots_of_find(find: Find) -> list[MetalLot]:
-    """The lots that a find became. One query."""
+    """Return the lots that a find became. One query."""
     return list(MetalLot.objects.filter(find=find))
 
 
-def first_words(find: Find) -> dict:
-    """What is known already of a lot that a find becomes: for the form."""
+def initial_from_find(find: Find) -> dict:
+    """Return the initial data of the form of a lot that a find becomes."""
     mass, engine = "", find.engine
     if find.quantity == 1 and find.mass_written:
         mass = find.mass_written

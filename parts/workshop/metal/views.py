@@ -34,13 +34,13 @@ def metal(request, engine):
         "workshop/metal/store.html",
         3,
         store=store,
-        page=page_of(request, store.shown(material, used_up)),
+        page=page_of(request, store.lots_of(material, used_up)),
         kind=material,
         used_up=used_up,
         kinds=[(key, _word(key), kg) for key, kg in store.by_material],
         back=reverse("parts:jobs", args=[engine]),
         facts=[
-            ("Lots", len(store.shown())),
+            ("Lots", len(store.lots_of())),
             ("Worth", money(store.worth, store.currency, False)),
         ],
     )
@@ -100,7 +100,7 @@ def lot_new(request, engine):
     """A new lot, with what there is of it. ?find= makes it of a find."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
     _, find = row_asked(request, access, find=Find)
-    first = queries.first_words(find) if find else {}
+    first = queries.initial_from_find(find) if find else {}
     mass = first.pop("mass_written", "")
     form = LotForm(
         request.POST or None,
@@ -211,7 +211,9 @@ def move_remove(request, engine, pk):
     form = WhyForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         reason = form.cleaned_data["reason"]
-        if act(request, actions.unwrite, move, form=form, said="It never happened.", reason=reason):
+        if act(
+            request, actions.delete_move, move, form=form, said="It never happened.", reason=reason
+        ):
             return redirect(back)
     return sheet(
         request,

@@ -17,18 +17,18 @@ def _length(mm: float, units: Units) -> str:
 
 
 def face_sketch(line: FaceLine, metal: str, units: Units, **size) -> Markup:
-    """A finished size against its pattern or core. Nothing where there is no figure."""
+    """Return a drawing of a finished size against its pattern or core; empty without a figure."""
     if line.size is None:
         return Markup("")
-    off = ""
+    machined = ""
     if line.allowance is not None and line.allowance.value:
-        where = "side" if line.kind.inside else "end"
-        which = f"each {where}" if line.kind.machined == 2 else f"one {where}"
-        off = f"to machine off, {_length(line.allowance.value, units)} {which}"
+        place = "side" if line.kind.inside else "end"
+        machined_at = f"each {place}" if line.kind.machined == 2 else f"one {place}"
+        machined = f"to machine off, {_length(line.allowance.value, units)} {machined_at}"
     return pattern_bar(
         _length(line.row.measurement.value, units),
         _length(line.size.value, units),
-        off=off,
+        off=machined,
         contraction=f"contraction, {_length(line.shrinks_mm, units)} in all"
         if line.shrinks_mm
         else "",
@@ -40,22 +40,22 @@ def face_sketch(line: FaceLine, metal: str, units: Units, **size) -> Markup:
 
 
 def pdf(
-    shown: PatternSheet, *, units: Units, day: date, size: str = "A4", drawn_up: str = ""
+    sheet: PatternSheet, *, units: Units, day: date, size: str = "A4", drawn_up: str = ""
 ) -> tuple[str, str, bytes]:
-    """The pattern sheet as a PDF for the bench: file name, type and bytes."""
+    """Return (file name, type, bytes) of the pattern sheet as a PDF."""
     return bench_sheet.bench_pdf(
         "workshop/patterns/paper.html",
         {
-            "shown": shown,
+            "shown": sheet,
             "units": units,
-            "sketch": sketch_of(shown.body_rows, shown.metal, units, width=560, letter=16),
+            "sketch": sketch_of(sheet.shape_rows, sheet.metal, units, width=560, letter=16),
             "faces": [
-                (line, face_sketch(line, shown.metal, units, width=330, letter=15))
-                for line in shown.lines
+                (line, face_sketch(line, sheet.metal, units, width=330, letter=15))
+                for line in sheet.lines
             ],
         },
-        title=f"Pattern sheet, {shown.part}",
-        engine=shown.part.engine,
+        title=f"Pattern sheet, {sheet.part}",
+        engine=sheet.part.engine,
         day=day,
         size=size,
         drawn_up=drawn_up,

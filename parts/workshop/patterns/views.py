@@ -41,7 +41,7 @@ def pattern(request, engine, part):
         face_sketch=pattern_paper.face_sketch(sized[place], shown.metal, units)
         if place < len(sized)
         else "",
-        sketch=sketch_of(shown.body_rows, shown.metal, units),
+        sketch=sketch_of(shown.shape_rows, shown.metal, units),
         back=row.get_absolute_url(),
     )
 

@@ -1,5 +1,4 @@
-"""The sheet of the foundry day: what is poured, the charge, the heat, what to look at, and room
-to write."""
+"""The foundry-day sheet: castings, charge, heat, checks, and room to write."""
 
 from datetime import date
 
@@ -11,37 +10,37 @@ from .queries.pour import PourSheet
 
 
 def pdf(
-    told: PourSheet, *, engine, drawn_up: str, day: date, paper_size: str = "A4"
+    sheet: PourSheet, *, engine, drawn_up: str, day: date, paper_size: str = "A4"
 ) -> tuple[str, str, bytes]:
     """Return (file name, type, bytes) of the sheet of one pour.
 
     Args:
-        told: The pour, from `reckoning.pour_sheet.pour_sheet`.
-        engine: For its name and units.
-        drawn_up: Who had it drawn up.
-        day: The day it was drawn up.
+        sheet: The pour, from `queries.pour.pour_sheet`.
+        engine: Its name and units are used.
+        drawn_up: The name of whoever prints it.
+        day: The day of printing.
         paper_size: "A4" or "letter".
     """
-    pour, units = told.pour, engine.units
+    pour, units = sheet.pour, engine.units
     content = paper.write_pdf(
         "workshop/pours/paper.html",
         {
-            "title": f"Pour {pour.number}: {told.metal_word}",
+            "title": f"Pour {pour.number}: {sheet.metal_word}",
             "engine_name": engine.name,
             "engine": engine,
             "drawn_up": drawn_up,
             "date": f"{day:%-d %b %Y}",
             "taken": f"{day:%-d %b %Y}",
             "paper": paper_size,
-            "told": told,
+            "told": sheet,
             "pour": pour,
             "units": units,
             "figures_of": {
-                name: lay_out(w, units) if (w := getattr(told, name)) else None
+                name: lay_out(w, units) if (w := getattr(sheet, name)) else None
                 for name in ("limit", "temperature", "fuel", "time")
             },
-            "figures": [lay_out(w, units) for w in told.calculations],
-            "elements": [lay_out(w, units) for w in told.charge.analysis],
+            "figures": [lay_out(w, units) for w in sheet.calculations],
+            "elements": [lay_out(w, units) for w in sheet.charge.analysis],
         },
     )
     name = file_name(engine.name, f"pour {pour.number}", suffix="pdf")

@@ -209,7 +209,7 @@ def _weigh_form(request, access, row, told, said: bool = True) -> WeighForm:
     Unless somebody `said` so by setting it aside, a proposal is not filled in as if weighed.
     """
     unit = access.engine.mass_unit
-    of_charge = {w.lot.pk: w for w in told.charge.weighs}
+    of_charge = {w.lot.pk: w for w in told.charge.weights}
     others = [
         lot
         for lot in sheets.usable(metal_store(access.engine), row.metal)
@@ -266,7 +266,7 @@ def pour_done(request, engine, pk):
         back_kg=sheets.expected_back_kg(told),
         initial={"poured_on": today(), "who": row.who, "stages": stages},
     )
-    weigh = _weigh_form(request, access, row, told, said=told.charge.stands == "set aside")
+    weigh = _weigh_form(request, access, row, told, said=told.charge.status == "set aside")
     costs = _costs_form(request, row) if access.may_manage else None
     valid = [one.is_valid() for one in (form, weigh, costs) if one is not None]
     if request.method == "POST" and all(valid):
@@ -319,7 +319,7 @@ def _happened(request, access, row, form, weigh, costs):
     bought = _items(costs)
     return act(
         request,
-        acts.happened,
+        acts.record_result,
         row,
         form.values(),
         {key: Result(good, why) for key, (good, why) in form.results().items()},
@@ -337,8 +337,8 @@ def _booked(pour) -> str:
     booking, currency = pour_booking(pour), pour.engine.currency
     jobs = "; ".join(f"{line.part} {money(line.spent, currency, True)}" for line in booking.lines)
     said = f"Booked to its castings: {jobs}."
-    if booking.given:
-        said += f" Metal valued at nothing: {', '.join(map(str, booking.given))}."
+    if booking.free_lots:
+        said += f" Metal valued at nothing: {', '.join(map(str, booking.free_lots))}."
     return said if booking.bought else f"{said} No fuel and no bought item is booked."
 
 
@@ -398,7 +398,7 @@ def pour_drop(request, engine, pk):
     if request.method == "POST" and form.is_valid():
         reason = form.cleaned_data["reason"]
         said = f"Pour {row.number} is given up."
-        if act(request, acts.give_up, row, form=form, said=said, reason=reason):
+        if act(request, acts.cancel, row, form=form, said=said, reason=reason):
             return redirect("parts:pours", engine)
     return sheet(
         request,

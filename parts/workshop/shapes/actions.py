@@ -1,4 +1,4 @@
-"""Writing shapes, pattern faces and bearings, with the measures that give their sizes."""
+"""Add and change shapes, with the measures that give their sizes."""
 
 from django.db.models import F
 from django.utils import timezone
@@ -12,11 +12,11 @@ from parts.record.models import Change, Part
 from .models import Body, BodySize
 
 Sizes = dict[str, Measurement]
-"""Key of a size -> its measure: a row that stands already, or a new one to be written."""
+"""The measure of each size by its key: an existing row, or a new one to be added."""
 
 
-def write_measures(part: Part, sizes: Sizes, *, by) -> Sizes:
-    """Write the new ones among measures; all must be of this part's engine. Raises Refused."""
+def add_measures(part: Part, sizes: Sizes, *, by) -> Sizes:
+    """Add the new ones among measures. Raises Refused for a measure of another engine."""
     for row in sizes.values():
         if row.engine_id != part.engine_id:
             raise Refused("That measure belongs to another engine.")
@@ -30,9 +30,9 @@ def _words(sizes: Sizes) -> str:
 
 
 def add_body(body: Body, sizes: Sizes, *, by) -> Body:
-    """Write a shape of a part with its sizes."""
+    """Add a shape of a part with its sizes."""
     with writing(body.engine_id):
-        write_measures(body.part, sizes, by=by)
+        add_measures(body.part, sizes, by=by)
         last = Body.objects.filter(part=body.part_id).order_by("order").last()
         body.order = last.order + 1 if last else 1
         saving.add(body, by=by, reason=_words(sizes))
@@ -44,10 +44,10 @@ def change_body(body: Body, values: dict, *, seen: int, by, sizes: Sizes) -> Bod
     """Change a shape and its sizes. Raises Clash when someone else did so meanwhile."""
     with writing(body.engine_id):
         row = saving.change(body, values, seen=seen, by=by)
-        write_measures(row.part, sizes, by=by)
+        add_measures(row.part, sizes, by=by)
         before = {
-            one.key: one.measurement
-            for one in row.sizes.select_related("measurement").order_by("pk")
+            size.key: size.measurement
+            for size in row.sizes.select_related("measurement").order_by("pk")
         }
         if {k: m.pk for k, m in before.items()} == {k: m.pk for k, m in sizes.items()}:
             return row
@@ -56,13 +56,13 @@ def change_body(body: Body, values: dict, *, seen: int, by, sizes: Sizes) -> Bod
             if not Body.objects.filter(pk=row.pk, version=seen).update(version=F("version") + 1):
                 raise Clash(Body.everything.get(pk=row.pk), values)
             row.version += 1
-        told = {"before": {"sizes": _words(before)}, "after": {"sizes": _words(sizes)}}
-        saving.change_of(row, Change.Verb.CHANGED, by, **told).save()
+        states = {"before": {"sizes": _words(before)}, "after": {"sizes": _words(sizes)}}
+        saving.change_of(row, Change.Verb.CHANGED, by, **states).save()
     return row
 
 
 def _set_sizes(body: Body, sizes: Sizes, *, by) -> None:
-    """Give a shape its sizes; those it had are marked. The shape's own line tells of both."""
+    """Replace the sizes of a shape. The history entry of the shape holds both."""
     body.sizes.update(removed_at=timezone.now())
     BodySize.objects.bulk_create(
         BodySize(body=body, key=key, measurement=row, made_by=by) for key, row in sizes.items()

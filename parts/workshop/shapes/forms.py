@@ -21,7 +21,7 @@ from parts.record.forms.base import RecordForm, read_measure
 from parts.record.forms.pieces import not_to_come
 
 from .models import Body
-from .queries.shapes import OF_UNIT, size_of
+from .queries.shapes import QUANTITY_OF_UNIT, size_of
 
 Quantity = Measurement.Quantity
 TAKEN = ("instrument", "measured_on", "measured_by", "as_made")
@@ -221,7 +221,7 @@ class BodyForm(SizesForm):
                 key,
                 words.capitalize(),
                 key in self.shape.optional,
-                OF_UNIT[self.shape.unit(key)],
+                QUANTITY_OF_UNIT[self.shape.unit(key)],
             )
             for key, (_, words) in self.shape.sizes.items()
         )

@@ -1,4 +1,4 @@
-"""From the shapes of the record to their sketch."""
+"""The sketch of a part from its shapes."""
 
 from parts.care.queries import CUSTOMARY, shown_written
 from parts.drafting.pen import Markup
@@ -9,7 +9,7 @@ from parts.engineering.solids.shapes import SHAPES
 
 
 def _text(row, units: Units | None) -> str:
-    """A size as it was written; in the other system, turned into the units people use."""
+    """Return a size as entered, converted if it was entered in the other system of units."""
     written = row.unit in CUSTOMARY
     if row.quantity != "length" or units is None or written == (units.length == "in"):
         return shown_written(row.written, row.unit)
@@ -17,25 +17,25 @@ def _text(row, units: Units | None) -> str:
 
 
 def _spacing(row, units: Units | None) -> str:
-    """How far apart several are, in the units of the sheet, else of the engine."""
+    """Return the spacing of repeated shapes, in the units of the sheet, else of the engine."""
     if not row.set_out:
         return ""
     return " ".join(show(row.spacing_mm, "mm", units or row.engine.units))
 
 
 def pieces_of(rows, units: Units | None = None) -> list[Piece]:
-    """Shapes with their sizes, as `svg.sketch` draws them; those that lack a size are left out.
+    """Return shapes as pieces for `drafting.sketch`; those that lack a size are left out.
 
     Args:
         rows: Rows of Body with `sizes` and their measurements fetched.
-        units: Of the sheet; None leaves every size as it was written.
+        units: The units of the sheet; None leaves every size as entered.
     """
-    found = []
+    pieces = []
     for row in rows:
         shape = SHAPES.get(row.shape)
         if shape is None:
             continue
-        measures = {one.key: one.measurement for one in row.sizes.all()}
+        measures = {size.key: size.measurement for size in row.sizes.all()}
         sizes = dict.fromkeys(shape.optional, 0.0)
         sizes |= {key: m.value for key, m in measures.items()}
         try:
@@ -46,10 +46,10 @@ def pieces_of(rows, units: Units | None = None) -> list[Piece]:
             continue
         texts = {key: _text(measures[key], units) for key in shape.sizes if key in measures}
         at = (row.at_x_mm, row.at_y_mm, row.at_z_mm)
-        apart = _spacing(row, units)
-        set_out = (row.set_out, row.spacing_mm, apart)
-        found.append(Piece(row.shape, sizes, texts, row.away, at, row.along, row.times, *set_out))
-    return found
+        spacing = _spacing(row, units)
+        set_out = (row.set_out, row.spacing_mm, spacing)
+        pieces.append(Piece(row.shape, sizes, texts, row.away, at, row.along, row.times, *set_out))
+    return pieces
 
 
 def sketch_of(
@@ -60,5 +60,5 @@ def sketch_of(
     width: float = 342.0,
     letter: float = 12.5,
 ) -> Markup:
-    """The sketch of a part from its shapes; nothing where there are none."""
+    """Return the sketch of a part from its shapes; empty when it has none."""
     return part_sketch(pieces_of(rows, units), material, width=width, letter=letter)

@@ -49,7 +49,7 @@ def body_new(request, engine, part):
     if shape not in SHAPES:  # not said, or no such shape: the page of the part has them all
         return redirect("parts:bodies", engine, part)
     body = Body(engine=access.engine, part=row, shape=shape)
-    body.along, begins = shapes.next_place(shapes.body_rows(row))
+    body.along, begins = shapes.next_place(shapes.shape_rows(row))
     setattr(body, f"at_{body.along}_mm", begins)
     return _page(
         request,

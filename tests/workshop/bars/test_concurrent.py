@@ -22,7 +22,7 @@ def test_of_three_bars_no_four_are_taken():
     given = at_once(lambda i: bars_actions.book(bar, -1, day=DAY, by=None), 7)
     assert sum(isinstance(g, BarMove) for g in given) == 3
     assert sum(isinstance(g, Refused) for g in given) == 4
-    assert bar_store(engine).kept[0].on_hand == 0
+    assert bar_store(engine).in_store[0].on_hand == 0
 
 
 def test_one_plan_is_drawn_up_once_and_cut_once():
@@ -33,7 +33,7 @@ def test_one_plan_is_drawn_up_once_and_cut_once():
     plan = live_plan(engine, 3.0)
 
     def draw_up(i):
-        return bars_actions.freeze(
+        return bars_actions.save_cutting_list(
             engine, plan.cutting, kerf_mm=3.0, end_trim_mm=0.0, day=DAY, by=None
         )
 

@@ -6,7 +6,7 @@ import pytest
 
 from parts.engineering.bars.cutting_list import Cutting
 from parts.money.models import CostAmount, CostItem
-from parts.money.queries.costs import added_up, cost_lines
+from parts.money.queries.costs import add_up, cost_lines
 from parts.record.actions import entries
 from parts.record.actions.saving import Clash, Refused
 from parts.record.models import Change
@@ -14,13 +14,13 @@ from parts.workshop.bars import actions as bars_actions
 from parts.workshop.bars.models import Bar, BarMove, CutPlan
 from parts.workshop.bars.queries.plan import (
     bar_estimate,
+    bar_jobs,
     cut_lists,
     live_plan,
-    turned_jobs,
     usual_blank,
 )
 from parts.workshop.bars.queries.store import bar_store
-from parts.workshop.jobs.queries.job import job_sheet
+from parts.workshop.jobs.queries.job import job_status
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -41,7 +41,7 @@ def turned(engine, pieces: int, length: float, *, faces=0, across=22.0, **fields
 
 
 def freeze(engine, plan, cost=None):
-    return bars_actions.freeze(
+    return bars_actions.save_cutting_list(
         engine, plan.cutting, kerf_mm=plan.kerf_mm, end_trim_mm=plan.end_trim_mm, day=DAY,
         by=None, cost=cost,
     )  # fmt: skip
@@ -164,10 +164,10 @@ def test_drawing_up_reserves_and_puts_the_bars_into_the_tally_once(engine):
         Decimal("5.00"),
         Decimal("6.00"),
     )
-    assert added_up(x.sums for x in cost_lines(engine)).total.likely == Decimal("5.00")
+    assert add_up(x.sums for x in cost_lines(engine)).total.likely == Decimal("5.00")
     # Its pieces and bars are taken: nothing is left to plan, and the same plan cannot stand twice.
     assert live_plan(engine, 3.0).pieces == 0
-    assert [line.free for line in bar_store(engine).kept] == [0]
+    assert [line.free for line in bar_store(engine).in_store] == [0]
     with pytest.raises(Refused, match="Look at the plan again"):
         freeze(engine, plan)
     assert CutPlan.objects.count() == 1
@@ -190,14 +190,14 @@ def test_cutting_books_stock_out_and_offcuts_back_and_moves_the_stage(engine):
     row = freeze(engine, live_plan(engine, 3.0))
     after = bars_actions.cut(row, day=DAY, by=None, seen=row.version, keep_mm=100.0)
     assert after.cut_on == DAY
-    lines = {line.length_mm: line for line in bar_store(engine).kept}
+    lines = {line.length_mm: line for line in bar_store(engine).in_store}
     # Two of 450 go out; each leaves 450 - 403 = 47, too short to keep.
     assert lines[450.0].on_hand == 0
     # The bought bar leaves 1000 - 403 = 597, which comes into the store as an offcut.
     assert lines[597.0].on_hand == 1
     assert lines[597.0].offcut
-    assert job_sheet(job).stages[2].reached == 3
-    assert turned_jobs(engine) == []
+    assert job_status(job).stages[2].reached == 3
+    assert bar_jobs(engine) == []
     assert BarMove.objects.filter(cut_plan=row).count() == 2
     assert Change.objects.filter(kind="barmove").count() == 3
     assert store.kept_at == "loft"
@@ -222,7 +222,7 @@ def test_a_bar_that_is_gone_leaves_everything_as_it_was(engine):
     with pytest.raises(Refused, match="Only 0 of"):
         bars_actions.cut(row, day=DAY, by=None, seen=row.version)
     assert CutPlan.objects.get().cut_on is None
-    assert job_sheet(job).stages[2].reached == 0
+    assert job_status(job).stages[2].reached == 0
 
 
 def test_a_decision_reopened_meanwhile_stops_the_cut_unless_the_stage_is_left(engine):

@@ -15,7 +15,7 @@ from parts.money.models import CostAmount, CostItem
 from parts.record.models import Job, PieceEntry
 from parts.workshop.bars.models import BarBlank, BarMove, CutPlan
 from parts.workshop.bars.queries.store import bar_store
-from parts.workshop.bars.sheets import sawn
+from parts.workshop.bars.sheets import saw_length
 from parts.workshop.fasteners.models import Fastener, Quote
 from tests import make
 from tests.screens.asking import at
@@ -119,7 +119,7 @@ def test_one_stud_from_the_schedule_to_the_saw(client, engine, as_role):
         {"day": today, "keep": "4 in", "stages": "on", "seen": listed.version},
     )
     assert answer.status_code == 302
-    (offcut,) = bar_store(engine).kept
+    (offcut,) = bar_store(engine).in_store
     assert offcut.length_mm == pytest.approx(304)  # whole millimetres, never longer than it is
     assert offcut.on_hand == 1
     reached = PieceEntry.objects.filter(job=job, stage="stock_in")
@@ -187,7 +187,7 @@ def test_bars_come_into_the_store_with_where_they_are_kept(client, engine, as_ro
     assert client.post(at("bar_new", engine), sent).status_code == 302
     page = words(client.get(at("bars", engine)))
     assert "rack by the door" in page
-    (line,) = bar_store(engine).kept
+    (line,) = bar_store(engine).in_store
     assert (line.on_hand, round(line.across_mm, 3), line.length_mm) == (3, 28.575, 2000)
     bad = sent | {"across_written": "thick"}
     assert "thick" in words(client.post(at("bar_new", engine), bad))
@@ -292,8 +292,8 @@ def test_what_was_written_is_removed_and_a_bar_that_was_booked_is_not(client, en
 
 def test_lengths_on_the_saw_sheet_are_in_the_units_of_the_engine():
     metric, inches = Units.metric(), Units.customary()
-    assert sawn(92.075, metric) == "92.1 mm"
-    assert sawn(92.075, inches) == "3 5/8 in"
+    assert saw_length(92.075, metric) == "92.1 mm"
+    assert saw_length(92.075, inches) == "3 5/8 in"
 
 
 def test_a_drawn_bar_is_to_scale():

@@ -31,10 +31,12 @@ def test_bore_clearance_and_metal_follow_from_the_measured_sizes(part):
     sheet = _sheet(part)
     assert sheet.clearance.value == pytest.approx(0.1508, abs=1e-4)
     assert sheet.bore.value == pytest.approx(100.1508, abs=1e-4)
-    assert sheet.named("Thickness of the lining").value == pytest.approx(5.9246, abs=1e-4)
-    half = sheet.named("White metal in the half").value
+    assert sheet.calculation_named("Thickness of the lining").value == pytest.approx(
+        5.9246, abs=1e-4
+    )
+    half = sheet.calculation_named("White metal in the half").value
     assert half == pytest.approx(pi / 8 * (112**2 - 97.7508**2) * 150, rel=1e-5)
-    stays = sheet.named("White metal in the bearing")
+    stays = sheet.calculation_named("White metal in the bearing")
     assert stays.value == pytest.approx(2 * half * 7390e-9, rel=1e-6)
     # A fifth over for the gate, and dross: more is melted than stays.
     assert sheet.melt.value > 1.2 * stays.value
@@ -125,12 +127,12 @@ def test_a_bore_is_only_given_from_a_journal_measured_well_enough(part, error, g
 def test_what_is_measured_and_what_is_calculated_are_told_apart(part):
     make.bearing(part, SIZES)
     shown = bearing_sheet(part, with_store=False)
-    origin = {g.letter: g.origin for g in shown.named("White metal in the half").inputs}
+    origin = {g.letter: g.origin for g in shown.calculation_named("White metal in the half").inputs}
     assert origin == {
         "d": Origin.CALCULATED, "t": Origin.CALCULATED, "L": Origin.MEASURED, "b": Origin.ASSUMED,
     }  # fmt: skip
     length = shown.row.length
     length.nominal = True
     length.save()
-    again = bearing_sheet(part, with_store=False).named("White metal in the half")
+    again = bearing_sheet(part, with_store=False).calculation_named("White metal in the half")
     assert next(g.origin for g in again.inputs if g.letter == "L") is Origin.ENTERED

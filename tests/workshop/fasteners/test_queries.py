@@ -8,7 +8,7 @@ import pytest
 
 from parts.engineering.materials import properties
 from parts.money.models import CostAmount, CostItem
-from parts.money.queries.costs import added_up, cost_lines
+from parts.money.queries.costs import add_up, cost_lines
 from parts.record.actions import entries
 from parts.record.actions.saving import Refused
 from parts.record.models import Job
@@ -82,7 +82,7 @@ def test_the_mass_of_one_and_of_the_lot_by_hand(studs):
 def test_a_nut_is_weighed_by_itself(engine):
     part = make.part(engine, 4, material="steel", fastener=True)
     make.fastener(part, "M", "M12x1.75", kind="nut")
-    said = line_of(part).said
+    said = line_of(part).figures
     nut = next(g.value for g in said.mass.inputs if g.letter == "F")
     deep = next(g.value for g in said.mass.inputs if g.letter == "t")
     # A hexagon F across: 0.866 F2, less the hole of 12 mm.
@@ -113,7 +113,7 @@ def test_job_by_hand_with_its_bar(studs):
         minutes_each=8,
     )  # fmt: skip
     line = line_of(studs)
-    assert line.said.blank.sawn_mm == pytest.approx(103)
+    assert line.figures.blank.sawn_mm == pytest.approx(103)
     assert line.make.bar == pytest.approx(0.53)
     # 6 to get: (20 + 6 x 8) / 60 x 30 = 34.00 and 6 x 0.53 = 3.18.
     assert line.make_cost == Decimal("37.18")
@@ -144,7 +144,7 @@ def test_make_and_buy_are_compared_where_it_turns(studs):
 def test_a_worn_thread_is_named_from_its_measures(engine):
     part = make.part(engine, 4, fastener=True)
     make.fastener(part, crest=12.55, threads_per_inch=12.0, flank_deg=55.0)
-    found = fastener_sheet(part, engine, DAY).found
+    found = fastener_sheet(part, engine, DAY).identification
     assert found.candidates[0].thread.name == "1/2 in BSW, 12 tpi"
     make.fastener(make.part(engine, fastener=True), crest=12.5)
     row = fasteners_actions.pick_thread(part, "BSW", "1/2", sure=True, by=None)
@@ -172,7 +172,7 @@ def test_buying_decides_and_puts_the_quote_into_the_tally_once(studs):
     assert (done.decided, done.costed, done.job.route) == (7, True, "buy")
     item = CostItem.objects.get()
     assert (item.supplier, item.heading, item.job) == ("Ashpike", "fasteners", done.job)
-    assert added_up(x.sums for x in cost_lines(studs.engine)).total.likely == Decimal("36.90")
+    assert add_up(x.sums for x in cost_lines(studs.engine)).total.likely == Decimal("36.90")
     again = choose(studs, "buy")
     assert (again.decided, again.costed, again.job) == (0, False, done.job)
     assert CostAmount.objects.count() == Job.objects.count() == 1
@@ -183,7 +183,7 @@ def test_a_newer_quote_replaces_what_stood_in_the_tally(studs):
     choose(studs, "buy")
     make.quote(studs, "3.00", day=DAY)
     assert choose(studs, "buy").costed
-    assert added_up(x.sums for x in cost_lines(studs.engine)).total.likely == Decimal("18.00")
+    assert add_up(x.sums for x in cost_lines(studs.engine)).total.likely == Decimal("18.00")
     assert CostItem.objects.count() == 1
 
 
@@ -226,10 +226,10 @@ def test_the_order_sheet_of_a_supplier_holds_what_is_decided_and_not_ordered(eng
 def test_what_cannot_be_reckoned_says_why(engine):
     part = make.part(engine, 2, fastener=True, material="not_known")
     line = line_of(part)
-    assert "not written down" in line.said.no_thread
+    assert "not written down" in line.figures.no_thread
     make.fastener(part, "M", "M12x1.75", kind="bolt", head="countersunk", length=50.0)
     line = line_of(part)
-    assert "countersunk" in line.said.no_mass
+    assert "countersunk" in line.figures.no_mass
     assert "minutes" in line.no_make
     assert line.mass_kg is None
 

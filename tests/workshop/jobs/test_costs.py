@@ -20,7 +20,7 @@ from parts.money.queries.tally import cost_tally
 from parts.record.actions import entries
 from parts.record.actions.saving import Refused
 from parts.record.models import Job, PieceEntry
-from parts.workshop.jobs.queries.job import job_sheet
+from parts.workshop.jobs.queries.job import job_status
 from parts.workshop.metal.models import MetalMove
 from parts.workshop.pours.actions import pours
 from parts.workshop.pours.actions.pours import Result, Weighed
@@ -296,7 +296,7 @@ def test_fitted_on_a_job_with_no_stage_reached_asks_first(client, engine):
     also = answer.context["form"]["also"].value()
     assert also.count(" 2") == 7
     assert client.post(address, sent | {"also": also}).status_code == 302
-    sheet = job_sheet(job)
+    sheet = job_status(job)
     assert sheet.fitted == 2
     assert {stage.reached for stage in sheet.stages} == {2}
 
@@ -307,7 +307,7 @@ def test_what_changed_meanwhile_is_asked_about_again(client, engine):
     sent = {"pieces": 2, "day": str(DAY), "also": "priced 2, ordered 2, received 2"}
     entries.reach(job, "priced", 1, day=DAY, by=None)
     assert "priced 1, ordered 2, received 2" in words(client.post(address, sent))
-    assert job_sheet(job).fitted == 0
+    assert job_status(job).fitted == 0
 
 
 def test_the_next_stage_alone_asks_nothing(client, engine):
@@ -500,7 +500,7 @@ def test_the_page_of_a_poured_pour_takes_as_many_queries_however_many_castings(c
         row = make.pour(engine, *((m, 1, 1.0) for m in jobs), pot=make.crucible(engine, 90.0))
         good = {c.pk: Result(1) for c in row.castings.all()}
         day = DAY + timedelta(days=1)
-        pours.happened(row, {"poured_on": day}, good, {lot: Weighed(n * 1.5)}, by=None)
+        pours.record_result(row, {"poured_on": day}, good, {lot: Weighed(n * 1.5)}, by=None)
         client.get(at("pour", engine, row.pk))
         with CaptureQueriesContext(connection) as asked:
             client.get(at("pour", engine, row.pk))

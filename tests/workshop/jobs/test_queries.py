@@ -8,7 +8,7 @@ import pytest
 from parts.care.models import Measurement
 from parts.engineering.routes import route
 from parts.record.actions import entries
-from parts.workshop.jobs.queries.job import job_sheet, mass_of_part
+from parts.workshop.jobs.queries.job import job_status, mass_of_part
 from parts.workshop.jobs.queries.jobs import parts_to_make
 from parts.workshop.jobs.queries.lines import Filters, stage_summary
 from tests import make
@@ -196,7 +196,7 @@ def test_the_sheet_of_a_job_names_the_next_stage(engine):
     job = make.job(make.part(engine, 2), "cast", 2)
     entries.reach(job, "moulded", 2, day=day(1), by=None)
     entries.reach(job, "poured", 1, day=day(2), by=None)
-    sheet = job_sheet(job)
+    sheet = job_status(job)
     assert (sheet.next_word, sheet.next_pieces, sheet.upto, sheet.left) == ("poured", 1, 2, 2)
     assert [(s.word, s.reached, s.state) for s in sheet.stages] == [
         ("measured", 2, "done"),
@@ -209,9 +209,9 @@ def test_the_sheet_of_a_job_names_the_next_stage(engine):
         ("fitted", 0, "ahead"),
     ]
     entries.fit(job, 2, day=day(3), by=None)
-    assert job_sheet(job).next_key == ""
+    assert job_status(job).next_key == ""
     entries.take_off(job, 1, day=day(4), by=None, reason="the flange leaks")
-    assert job_sheet(job).next_word == "fitted"
+    assert job_status(job).next_word == "fitted"
 
 
 def test_the_list_takes_as_many_queries_however_many_lines(engine, django_assert_num_queries):

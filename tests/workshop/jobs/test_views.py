@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from parts.record.actions import entries
 from parts.record.models import Change, Job, PieceEntry
-from parts.workshop.jobs.queries.job import job_sheet
+from parts.workshop.jobs.queries.job import job_status
 from tests import make
 from tests.screens.asking import at
 
@@ -109,7 +109,7 @@ def test_a_lead_decides_and_the_usual_way_is_chosen_beforehand(client, engine, a
     assert answer.url == at("job", engine, job.pk)
     assert (job.route, job.who, str(job.wanted_by)) == ("machine", "Ned", "2026-12-01")
     assert job.made_by == lead
-    assert job_sheet(job).decided == 3
+    assert job_status(job).decided == 3
 
 
 def test_a_refused_decision_keeps_what_was_typed(client, engine, as_role):
@@ -143,7 +143,7 @@ def test_the_big_button_moves_what_lags_behind_to_the_next_stage(client, engine,
     assert "Poured today: 2 of 2" in page
     today = str(timezone.localdate())
     client.post(at("job_reach", engine, job.pk), {"stage": "poured", "pieces": 1, "day": today})
-    sheet = job_sheet(job)
+    sheet = job_status(job)
     assert sheet.next_word == "fettled"
     assert sheet.happened[0].entry.made_by == helper
 
@@ -167,7 +167,7 @@ def test_a_helper_sets_back_what_they_said_and_not_what_others_said(client, engi
     assert "Say why" in words(client.post(address, sent))
     sent["reason"] = "misrun"
     assert client.post(address, sent).status_code == 302
-    assert job_sheet(job).stages[4].reached == 0
+    assert job_status(job).stages[4].reached == 0
     entries.reach(job, "poured", 1, day=DAY, by=make.member(engine, "lead"))
     assert client.post(address, sent).status_code == 403
     as_role("lead")
@@ -179,10 +179,10 @@ def test_pieces_are_fitted_and_taken_off_again(client, engine, as_role):
     job = make.job(make.part(engine, 2), "buy", 2)
     fitted = {"pieces": 2, "day": str(DAY), "also": "priced 2, ordered 2, received 2"}
     client.post(at("job_fit", engine, job.pk), fitted)
-    assert job_sheet(job).left == 0
+    assert job_status(job).left == 0
     sent = {"pieces": 1, "day": str(DAY), "reason": "leaks"}
     client.post(at("job_off", engine, job.pk), sent)
-    assert job_sheet(job).left == 1
+    assert job_status(job).left == 1
 
 
 def test_a_decision_is_reopened_and_more_is_decided_by_a_lead(client, engine, as_role):
@@ -193,11 +193,11 @@ def test_a_decision_is_reopened_and_more_is_decided_by_a_lead(client, engine, as
         assert client.post(at(name, engine, job.pk), sent).status_code == 403
     as_role("lead")
     client.post(at("job_withdraw", engine, job.pk), sent)
-    assert job_sheet(job).decided == 0
+    assert job_status(job).decided == 0
     page = words(client.get(at("job", engine, job.pk)))
     assert "Decision reopened: 2" in page
     client.post(at("job_more", engine, job.pk), {"pieces": 3, "day": str(DAY)})
-    assert job_sheet(job).decided == 3
+    assert job_status(job).decided == 3
 
 
 def test_details_are_mended_with_their_history_and_a_clash_shows_both(client, engine, as_role):

@@ -8,7 +8,7 @@ from django.db.models import Sum
 from parts.record.actions import entries
 from parts.record.actions.saving import Refused
 from parts.record.models import Change, PieceEntry
-from parts.workshop.jobs.queries.job import job_sheet
+from parts.workshop.jobs.queries.job import job_status
 from parts.workshop.metal import actions as metal_actions
 from parts.workshop.metal.models import MetalLot, MetalMove
 from parts.workshop.pours.actions import pours
@@ -39,7 +39,7 @@ def left(lot) -> float:
 
 
 def stages(job) -> dict[str, int]:
-    return {s.key: s.reached for s in job_sheet(job).stages}
+    return {s.key: s.reached for s in job_status(job).stages}
 
 
 def test_metal_is_booked_in_and_out_with_what_was_written(engine):
@@ -67,9 +67,9 @@ def test_a_move_typed_by_mistake_goes_unless_the_metal_was_used_since(engine):
     came = metal_actions.book(lot, 4, day=DAY, by=None)
     used = metal_actions.book(lot, -3, day=day(1), by=None)
     with pytest.raises(Refused):
-        metal_actions.unwrite(came, by=None, reason="typed twice")
-    metal_actions.unwrite(used, by=None, reason="wrong lot")
-    metal_actions.unwrite(came, by=None, reason="typed twice")
+        metal_actions.delete_move(came, by=None, reason="typed twice")
+    metal_actions.delete_move(used, by=None, reason="wrong lot")
+    metal_actions.delete_move(came, by=None, reason="typed twice")
     assert left(lot) == 0
 
 
@@ -127,7 +127,7 @@ def test_what_is_set_aside_is_not_free_for_another(engine, bush):
     pours.set_aside(first, {lot: Weighed(3.9)}, by=None)  # weighed anew, not added
     pours.set_aside(second, {lot: Weighed(3.0)}, by=None)
     assert left(lot) == 7  # nothing has left the store yet
-    pours.give_up(second, by=None, reason="rain")
+    pours.cancel(second, by=None, reason="rain")
     assert metal_actions.free_kg(lot) == pytest.approx(3.1)
 
 
@@ -142,7 +142,7 @@ def test_metal_of_another_engine_is_neither_set_aside_nor_charged(engine, bush):
 
 def poured(pour, lot, good, why="", kg=4.2, back=None, **more):
     (casting,) = pour.castings.all()
-    return pours.happened(
+    return pours.record_result(
         pour,
         {"poured_on": day(3), "temperature_c": 1100.0},
         {casting.pk: Result(good, why)},
@@ -201,14 +201,14 @@ def test_a_pour_is_frozen_when_it_has_happened(engine, bush):
     for again in (
         lambda: poured(pour, lot, 3),
         lambda: pours.set_aside(pour, {lot: Weighed(1)}, by=None),
-        lambda: pours.give_up(pour, by=None, reason="x"),
+        lambda: pours.cancel(pour, by=None, reason="x"),
         lambda: pours.change(pour, {"who": "A"}, seen=1, by=None),
         lambda: pours.free(pour, by=None),
     ):
         with pytest.raises(Refused, match="written down already"):
             again()
     with pytest.raises(Refused, match="belongs to pour 1"):
-        metal_actions.unwrite(lot.moves.get(pour=pour), by=None, reason="x")
+        metal_actions.delete_move(lot.moves.get(pour=pour), by=None, reason="x")
     assert left(lot) == 4.8
 
 
@@ -241,5 +241,5 @@ def test_stages_written_by_hand_are_left_as_they_are(engine, bush):
 
 def test_a_pour_given_up_lets_its_castings_wait_again(engine, bush):
     pour = make.pour(engine, (bush, 3, 1.4))
-    pours.give_up(pour, by=None, reason="no time")
+    pours.cancel(pour, by=None, reason="no time")
     assert make.pour(engine, (bush, 3, 1.4)).number == 2

@@ -70,7 +70,7 @@ def test_a_pour_written_down_twice_at_once_is_booked_once():
     (casting,) = pour.castings.all()
 
     def write(i):
-        return pours.happened(
+        return pours.record_result(
             pour,
             {"poured_on": DAY},
             {casting.pk: Result(1, "misrun")},

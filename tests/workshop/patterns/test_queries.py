@@ -93,7 +93,7 @@ def test_the_job_says_how_many_and_of_what(part):
     job.save()
     sheet = pattern_sheet(part)
     assert sheet.metal == "bronze"
-    assert sheet.tells[0] == "1 to cast. Metal: bronze. Pattern and core box are marked HG 402."
+    assert sheet.notes[0] == "1 to cast. Metal: bronze. Pattern and core box are marked HG 402."
 
 
 def test_a_part_that_is_bought_or_found_is_not_said_to_be_cast(part):
@@ -101,7 +101,7 @@ def test_a_part_that_is_bought_or_found_is_not_said_to_be_cast(part):
     part.usual_route = "buy"
     sheet = pattern_sheet(part)
     assert sheet.to_cast.startswith("Not to be cast: the record has it to buy in.")
-    assert sheet.tells[0].startswith("Not to be cast")
+    assert sheet.notes[0].startswith("Not to be cast")
     make.job(part, "machine", 1)
     assert "to machine" in pattern_sheet(part).to_cast
     # One of the two is cast after all: the sheet is for that one.

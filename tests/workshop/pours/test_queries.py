@@ -118,13 +118,13 @@ def rings(engine):
 def test_piston_rings_are_not_poured_of_sash_weights(engine, rings):
     iron(engine, "sash_weights")
     charge = pour_sheet(rings).charge
-    assert charge.weighs == ()
+    assert charge.weights == ()
     assert charge.trouble.startswith("No iron in the store suits 4 Piston ring.")
     assert "Hard and often white" in charge.trouble
     # Dearer iron that suits is taken, and the sash weights are left.
     iron(engine, "engine_blocks", value="1.20")
     charge = pour_sheet(rings).charge
-    assert [w.lot.name for w in charge.weighs] == ["engine_blocks"]
+    assert [w.lot.name for w in charge.weights] == ["engine_blocks"]
     assert charge.trouble == ""
     (judged,) = charge.analysis
     assert judged.name == "Carbon equivalent of the charge, for 4 Piston ring"
@@ -144,7 +144,7 @@ def test_sash_weights_are_proposed_for_foundation_washers(engine):
     iron(engine, "sash_weights")
     washers = casting(engine, 4, 0.9, "cast_iron", name="Foundation washer")
     charge = pour_sheet(make.pour(engine, (washers, 4, 1.6), metal="grey_iron")).charge
-    assert [w.lot.name for w in charge.weighs] == ["sash_weights"]
+    assert [w.lot.name for w in charge.weights] == ["sash_weights"]
     assert not charge.analysis[0].refused
 
 
@@ -191,9 +191,9 @@ def test_a_lot_that_nobody_knows_says_so_and_goes_into_no_charge(engine):
     lot = make.lot(engine, 9, scrap_key="", percent={})
     line = metal_store(engine).lot(lot.pk)
     assert line.metal is None
-    assert "have it assayed" in line.told
+    assert "have it assayed" in line.evidence
     sheet = pour_sheet(make.pour(engine, (casting(engine), 1, 1.0)))
-    assert sheet.charge.weighs == ()
+    assert sheet.charge.weights == ()
     assert "holds nothing for" in sheet.charge.trouble
 
 
@@ -299,9 +299,9 @@ def test_the_proposed_charge_fills_the_crucible_and_keeps_the_limits(engine):
     sheet = pour_sheet(pour)
     assert sheet.to_charge.value == pytest.approx(10.0)
     assert sheet.charge.kg == pytest.approx(10.0)
-    assert sheet.charge.stands == "proposed"
+    assert sheet.charge.status == "proposed"
     free = {line.pk: line.free_kg for line in metal_store(engine).lots}
-    assert all(w.kg <= free[w.lot.pk] + 1e-9 for w in sheet.charge.weighs)
+    assert all(w.kg <= free[w.lot.pk] + 1e-9 for w in sheet.charge.weights)
     limits = {"copper": (86, 89), "tin": (9, 11), "zinc": (1, 3)}
     found = {w.name.split()[2]: w.value for w in sheet.charge.analysis}
     assert all(low <= found[e] <= high for e, (low, high) in limits.items())
@@ -319,16 +319,16 @@ def test_a_charge_set_aside_is_judged_as_it_stands(engine):
     kg = {"copper": 8.8, "tin": 1.0, "zinc": 0.2}
     pours.set_aside(pour, {lots[k]: Weighed(v) for k, v in kg.items()}, by=None)
     sheet = pour_sheet(pour)
-    assert sheet.charge.stands == "set aside"
+    assert sheet.charge.status == "set aside"
     assert sheet.charge.melt.value == pytest.approx(9.936)
     found = {w.name.split()[2]: w.value for w in sheet.charge.analysis}
     assert found["copper"] == pytest.approx(88.124, abs=1e-3)
     assert found["tin"] == pytest.approx(9.964, abs=1e-3)
     assert found["zinc"] == pytest.approx(1.912, abs=1e-3)
     assert sheet.charge.cost.value == pytest.approx(101.0)
-    assert {w.lot.name: w.kg for w in sheet.charge.weighs} == kg
+    assert {w.lot.name: w.kg for w in sheet.charge.weights} == kg
     # Copper is charged first, zinc last.
-    assert [w.lot.name for w in sheet.charge.weighs] == ["copper", "tin", "zinc"]
+    assert [w.lot.name for w in sheet.charge.weights] == ["copper", "tin", "zinc"]
 
 
 def test_a_charge_that_misses_its_limits_says_which_and_what_to_add(engine):
@@ -336,7 +336,7 @@ def test_a_charge_that_misses_its_limits_says_which_and_what_to_add(engine):
     lot = make.lot(engine, 20, percent={"Cu": 95, "Sn": 5}, known="assayed")
     pour = make.pour(engine, (job, 1, 3.93), metal="C90500")
     sheet = pour_sheet(pour)
-    assert sheet.charge.weighs == ()
+    assert sheet.charge.weights == ()
     assert "Too little tin" in sheet.charge.trouble
     assert "Add " in sheet.charge.trouble
     pours.set_aside(pour, {lot: Weighed(4.0)}, by=None)
@@ -356,7 +356,7 @@ def test_mass_is_conserved_from_the_store_to_castings_and_back(engine):
     aside = metal_store(engine)
     assert (aside.on_hand_kg, aside.aside_kg) == (37.0, pytest.approx(10.0))
     (row,) = pour.castings.all()
-    pours.happened(
+    pours.record_result(
         pour,
         {"poured_on": DAY + timedelta(days=9)},
         {row.pk: Result(1, "cold shut")},
@@ -368,7 +368,7 @@ def test_mass_is_conserved_from_the_store_to_castings_and_back(engine):
     sheet, after = pour_sheet(pour), metal_store(engine)
     assert after.aside_kg == 0
     assert after.on_hand_kg == pytest.approx(31.6)
-    assert sheet.charge.stands == "used"
+    assert sheet.charge.status == "used"
     assert sheet.charge.kg == pytest.approx(10.0)
     assert sheet.charge.kg == pytest.approx(sheet.returned_kg + sheet.gone_kg)
     assert sheet.gone_kg == pytest.approx(5.4)
@@ -376,7 +376,7 @@ def test_mass_is_conserved_from_the_store_to_castings_and_back(engine):
     returns = after.lot(MetalLot.objects.get(name="Returns of pour 1").pk)
     shares = {s.element: s.percent for s in returns.shares}
     assert shares["Cu"] == pytest.approx(88.124, abs=1e-3)
-    assert returns.told.startswith("Reckoned. From the charge of pour 1")
+    assert returns.evidence.startswith("Reckoned. From the charge of pour 1")
     # Pure tin is 99.5 to 100 %, so of the tin in the melt at least 0.995 × 9.964 = 9.914 %.
     tin = next(s for s in returns.shares if s.element == "Sn")
     assert (tin.low, tin.high) == (
@@ -392,7 +392,7 @@ def test_returns_of_returns_are_known_too_and_keep_their_range(engine):
         source = lot if n == 1 else MetalLot.objects.get(name="Returns of pour 1")
         pour = make.pour(engine, (job, 1, 1.9))
         (row,) = pour.castings.all()
-        pours.happened(
+        pours.record_result(
             pour,
             {"poured_on": DAY + timedelta(days=n)},
             {row.pk: Result(1)},
@@ -424,7 +424,7 @@ def test_iron_that_nobody_knows_is_charged_by_value_and_not_called_suitable(engi
     pour = make.pour(engine, (job, 1, 7.72), metal="grey_iron")
     charge = pour_sheet(pour).charge
     # 7.72 ÷ (1 − 0.035) = 8 kg: all 6 of what is worth nothing, then 2 of the other.
-    assert [(w.lot.name, round(w.kg, 6)) for w in charge.weighs] == [
+    assert [(w.lot.name, round(w.kg, 6)) for w in charge.weights] == [
         ("sash weights", 6.0),
         ("old grate", 2.0),
     ]

@@ -1,4 +1,4 @@
-"""The bar store and the bar plan: which blanks are sawn from which bar."""
+"""The bar plan: which blanks are sawn from which bar, and what the bars to buy cost."""
 
 from __future__ import annotations
 
@@ -26,25 +26,25 @@ from parts.engineering.errors import EngineeringError
 from parts.engineering.estimating.three_point import estimate_class
 from parts.record.models import Engine, Job, Material, PieceEntry
 from parts.workshop.fasteners.models import Fastener
-from parts.workshop.fasteners.queries.lines import Spec, as_money, facing, reckoned
+from parts.workshop.fasteners.queries.lines import Spec, as_money, facing, figures_of
 
 from ..models import Bar, BarBlank, CutPlan
 from .store import BarLine, Store, bar_store, open_plans
 
-SECONDS = 3.0
-ALIKE_MM = 0.1  # bars and blanks whose sizes across differ by less are of one size
-TOLD = Q(entries__removed_at__isnull=True)
+SOLVER_SECONDS = 3.0
+SAME_SIZE_MM = 0.1  # bars and blanks whose sizes across differ by less are of one size
+NOT_REMOVED = Q(entries__removed_at__isnull=True)
 
 
 @dataclass(frozen=True)
-class Turned:
+class BarJob:
     """A job from bar with pieces whose stock is not in.
 
     Args:
         pieces: To saw: decided, less those with stock in, less those on an open cutting list.
-        listed: On open cutting lists.
-        blank_id: None when its blank is not written down.
-        sawn: Length to saw, with its calculation.
+        on_lists: Pieces on open cutting lists.
+        blank_id: None when no blank is recorded.
+        saw_length: Length to saw, with its calculation.
     """
 
     job_id: int
@@ -53,12 +53,12 @@ class Turned:
     name: str
     material: str
     pieces: int
-    listed: int
+    on_lists: int
     blank_id: int | None = None
     section: str = ""
     across_mm: float = 0.0
     across_written: str = ""
-    sawn: Calculation | None = None
+    saw_length: Calculation | None = None
 
     @property
     def label(self) -> str:
@@ -71,9 +71,9 @@ class Turned:
 
 @dataclass(frozen=True)
 class LeftOut:
-    """A blank that the plan leaves out, and why."""
+    """A blank that the plan leaves out, and the reason."""
 
-    turned: Turned
+    job: BarJob
     sentence: str
 
 
@@ -91,31 +91,32 @@ class ToBuy:
 
 @dataclass(frozen=True)
 class LivePlan:
-    """The cutting list as it would be drawn up now.
+    """The cutting list as calculated from the record now.
 
     Args:
         cutting: Bars with their cuts, by material and section.
-        calculations: Of each kind of `cutting`, how its cost was reached.
+        calculations: The cost of each kind of `cutting`.
         left_out: Blanks that no bar takes, with the reason.
-        no_blank: Jobs from bar whose blank is not written down.
+        no_blank: Jobs from bar without a recorded blank.
+        jobs: All jobs from bar whose stock is not all in.
         to_buy: Bars that are not in the store.
-        frozen: What would be kept, as plain data.
+        data: The list as plain data, as it would be saved.
     """
 
     cutting: Cutting
     calculations: list[Calculation]
     left_out: list[LeftOut]
-    no_blank: list[Turned]
-    turned: list[Turned]
+    no_blank: list[BarJob]
+    jobs: list[BarJob]
     to_buy: list[ToBuy]
     kerf_mm: float
     end_trim_mm: float
-    frozen: dict = field(repr=False)
+    data: dict = field(repr=False)
     cautions = CAUTIONS
 
     @property
     def cost(self) -> Decimal:
-        """Of the bars to buy that have a price."""
+        """The cost of the bars to buy that have a price."""
         return sum((row.sum for row in self.to_buy if row.sum is not None), Decimal(0))
 
     @property
@@ -124,8 +125,8 @@ class LivePlan:
 
     @property
     def mark(self) -> str:
-        """Changes when anything of the list does."""
-        text = json.dumps([self.frozen, self.kerf_mm, self.end_trim_mm], sort_keys=True)
+        """A digest of the list: it changes when anything in the list does."""
+        text = json.dumps([self.data, self.kerf_mm, self.end_trim_mm], sort_keys=True)
         return hashlib.sha256(text.encode()).hexdigest()[:16]
 
     @property
@@ -133,8 +134,8 @@ class LivePlan:
         return self.cutting.pieces
 
 
-def turned_jobs(engine: Engine) -> list[Turned]:
-    """Jobs from bar whose stock is not all in. Three queries."""
+def bar_jobs(engine: Engine) -> list[BarJob]:
+    """Return the jobs from bar whose stock is not all in. Three queries."""
     listed = in_plan(open_plans(engine))
     blanks = {b.job_id: b for b in BarBlank.objects.filter(engine=engine)}
     rows = (
@@ -142,22 +143,24 @@ def turned_jobs(engine: Engine) -> list[Turned]:
         .values("pk", "part_id", "part__item", "part__name", "part__material", "metal")
         .annotate(
             decided=Sum(
-                "entries__pieces", filter=TOLD & Q(entries__kind=PieceEntry.Kind.DECIDED), default=0
+                "entries__pieces",
+                filter=NOT_REMOVED & Q(entries__kind=PieceEntry.Kind.DECIDED),
+                default=0,
             ),
-            stock=Sum("entries__pieces", filter=TOLD & Q(entries__begins=True), default=0),
+            stock=Sum("entries__pieces", filter=NOT_REMOVED & Q(entries__begins=True), default=0),
         )
         .filter(decided__gt=0)
         .order_by("part__item", "pk")
     )
-    found = [
-        _turned(row, blanks.get(row["pk"]), listed.get(row["pk"], 0), facing(engine))
+    jobs = [
+        _bar_job(row, blanks.get(row["pk"]), listed.get(row["pk"], 0), facing(engine))
         for row in rows
     ]
-    return [one for one in found if one.pieces or one.listed]
+    return [job for job in jobs if job.pieces or job.on_lists]
 
 
-def _turned(row: dict, blank: BarBlank | None, listed: int, facing_mm: float) -> Turned:
-    one = Turned(
+def _bar_job(row: dict, blank: BarBlank | None, listed: int, facing_mm: float) -> BarJob:
+    job = BarJob(
         row["pk"],
         row["part_id"],
         row["part__item"],
@@ -167,54 +170,56 @@ def _turned(row: dict, blank: BarBlank | None, listed: int, facing_mm: float) ->
         listed,
     )
     if blank is None:
-        return one
+        return job
     return replace(
-        one,
+        job,
         blank_id=blank.pk,
         section=blank.section,
         across_mm=blank.across_mm,
         across_written=blank.across_written,
-        sawn=sawn_length(
+        saw_length=sawn_length(
             blank.length_mm, faces=blank.faces, facing_mm=facing_mm, holding_mm=blank.holding_mm
         ),
     )
 
 
 def live_plan(engine: Engine, kerf_mm: float, end_trim_mm: float = 0.0) -> LivePlan:
-    """The cheapest cutting list over all open blanks. Five queries, and at most 3 s.
+    """Return the cheapest cutting list over all open blanks. Five queries, and at most 3 s.
 
-    A blank that no bar takes is left out with a sentence, and the rest is planned all the same.
-    Bars in the store cost nothing unless a price is written beside them.
+    A blank that no bar takes is left out with the reason, and the rest is planned.
+    Bars in the store cost nothing unless they have a price.
     """
-    turned = turned_jobs(engine)
-    open_ones = [one for one in turned if one.pieces]
-    blanks = [one for one in open_ones if one.blank_id]
+    jobs = bar_jobs(engine)
+    open_jobs = [job for job in jobs if job.pieces]
+    blanks = [job for job in open_jobs if job.blank_id]
     store = bar_store(engine)
-    kinds: dict[tuple, list[Turned]] = {}
-    for one in blanks:
-        kinds.setdefault((one.material, one.section, _snapped(one, store)), []).append(one)
+    kinds: dict[tuple, list[BarJob]] = {}
+    for job in blanks:
+        kinds.setdefault((job.material, job.section, _stock_size(job, store)), []).append(job)
     cuts, calculations, left_out = [], [], []
-    for (material, section, across), ones in sorted(kinds.items()):
+    for (material, section, across), group in sorted(kinds.items()):
         bars = _bars_of(store, material, section, across)
-        ones, out = _that_fit(ones, bars, end_trim_mm)
-        left_out += out
-        if not ones:
+        group, rejects = _split_by_fit(group, bars, end_trim_mm)
+        left_out += rejects
+        if not group:
             continue
-        names, blank_rows = _named_blanks(ones)
+        names, blank_rows = _named_blanks(group)
         stocks, stock_rows = _named_stock(bars)
-        plan, why = _solved(blank_rows, stock_rows, kerf_mm, end_trim_mm, SECONDS / len(kinds))
+        plan, why = _solve(
+            blank_rows, stock_rows, kerf_mm, end_trim_mm, SOLVER_SECONDS / len(kinds)
+        )
         if plan is None:
-            left_out += [LeftOut(one, why) for one in ones]
+            left_out += [LeftOut(job, why) for job in group]
             continue
-        cuts.append(Kind.of(plan, names, stocks, ones[0]))
-        calculations.append(_priced(plan, engine.currency))
+        cuts.append(Kind.of(plan, names, stocks, group[0]))
+        calculations.append(_in_currency(plan, engine.currency))
     cutting = Cutting(tuple(cuts))
     return LivePlan(
         cutting,
         calculations,
         left_out,
-        [one for one in open_ones if not one.blank_id],
-        turned,
+        [job for job in open_jobs if not job.blank_id],
+        jobs,
         _to_buy(cutting, store),
         kerf_mm,
         end_trim_mm,
@@ -222,16 +227,16 @@ def live_plan(engine: Engine, kerf_mm: float, end_trim_mm: float = 0.0) -> LiveP
     )
 
 
-def _snapped(one: Turned, store: Store) -> float:
-    """Its size across, as the bar of the same size has it."""
-    near = [
+def _stock_size(job: BarJob, store: Store) -> float:
+    """Return the size across of the bar of the same size, so that both compare as equal."""
+    sizes = [
         bar.across_mm
         for bar in store.all
-        if bar.material == one.material
-        and bar.section == one.section
-        and abs(bar.across_mm - one.across_mm) <= ALIKE_MM
+        if bar.material == job.material
+        and bar.section == job.section
+        and abs(bar.across_mm - job.across_mm) <= SAME_SIZE_MM
     ]
-    return min(near, key=lambda mm: (abs(mm - one.across_mm), mm), default=one.across_mm)
+    return min(sizes, key=lambda mm: (abs(mm - job.across_mm), mm), default=job.across_mm)
 
 
 def _bars_of(store: Store, material: str, section: str, across: float) -> list[BarLine]:
@@ -240,45 +245,45 @@ def _bars_of(store: Store, material: str, section: str, across: float) -> list[B
         for bar in store.all
         if bar.material == material
         and bar.section == section
-        and abs(bar.across_mm - across) <= ALIKE_MM
+        and abs(bar.across_mm - across) <= SAME_SIZE_MM
         and (not bar.in_store or bar.free)
     ]
 
 
-def _that_fit(ones: list[Turned], bars: list[BarLine], trim: float):
-    """The blanks that some bar takes; and the others, with the reason."""
+def _split_by_fit(jobs: list[BarJob], bars: list[BarLine], trim: float):
+    """Return the jobs whose blank some bar takes, and the others with the reason."""
     if not bars:
-        words = f"{Material(ones[0].material).label.lower()} {ones[0].section_word.lower()} bar"
+        words = f"{Material(jobs[0].material).label.lower()} {jobs[0].section_word.lower()} bar"
         why = (
-            f"No {words} of {ones[0].across_written} is in the store or listed to buy: "
+            f"No {words} of {jobs[0].across_written} is in the store or listed to buy: "
             "list a stock length, or write another bar for the blank."
         )
-        return [], [LeftOut(one, why) for one in ones]
+        return [], [LeftOut(job, why) for job in jobs]
     longest = max(bar.length_mm for bar in bars) - trim
-    fit = [one for one in ones if one.sawn.value <= longest + 1e-6]
-    out = [
+    fitting = [job for job in jobs if job.saw_length.value <= longest + 1e-6]
+    rejects = [
         LeftOut(
-            one,
-            f"{one.label} is {one.sawn.value:g} mm long as sawn, and the longest bar gives "
+            job,
+            f"{job.label} is {job.saw_length.value:g} mm long as sawn, and the longest bar gives "
             f"{max(0.0, longest):g} mm: list a longer bar, or make the piece in two.",
         )
-        for one in ones
-        if one.sawn.value > longest + 1e-6
+        for job in jobs
+        if job.saw_length.value > longest + 1e-6
     ]
-    return fit, out
+    return fitting, rejects
 
 
-def _named_blanks(ones: list[Turned]) -> tuple[dict[str, Turned], tuple[Blank, ...]]:
-    """Blanks under names of their own, so that each cut can be told from the others."""
-    names: dict[str, Turned] = {}
-    for one in ones:
-        name, n = one.label, 2
+def _named_blanks(jobs: list[BarJob]) -> tuple[dict[str, BarJob], tuple[Blank, ...]]:
+    """Return jobs by a unique name, and their blanks under these names."""
+    names: dict[str, BarJob] = {}
+    for job in jobs:
+        name, n = job.label, 2
         while name in names:
-            name, n = f"{one.label} ({n})", n + 1
-        names[name] = one
+            name, n = f"{job.label} ({n})", n + 1
+        names[name] = job
     rows = tuple(
-        Blank(name, one.sawn.value, one.pieces, one.material, one.section)
-        for name, one in names.items()
+        Blank(name, job.saw_length.value, job.pieces, job.material, job.section)
+        for name, job in names.items()
     )
     return names, rows
 
@@ -305,23 +310,25 @@ def _cost_of(bar: BarLine) -> float | None:
 
 
 @lru_cache(maxsize=64)
-def _solved(
+def _solve(
     blanks: tuple[Blank, ...], stock: tuple[Stock, ...], kerf: float, trim: float, seconds: float
 ) -> tuple[BarPlan | None, str]:
-    """The plan, or the sentence on why there is none. Kept, so that a page asked for again, and
-    the list frozen from it, are the same."""
+    """Return the plan, or None and the reason.
+
+    Cached, so that a page loaded again and the list saved from it are the same.
+    """
     try:
         plans = cutting_lists(blanks, stock, seconds=seconds, kerf_mm=kerf, end_trim_mm=trim)
-    except EngineeringError as why:
-        return None, str(why)
+    except EngineeringError as error:
+        return None, str(error)
     (plan,) = plans.values()
     return plan, ""
 
 
-def _priced(plan: BarPlan, currency: str) -> Calculation:
-    """The calculation of a plan, its cost in the money of the engine."""
-    sawn = (Origin.CALCULATED, "finished length with what is faced and held")
-    calculation = plan.calculation.with_origins({"l": sawn})
+def _in_currency(plan: BarPlan, currency: str) -> Calculation:
+    """Return the calculation of a plan, its cost in the currency of the engine."""
+    origin = (Origin.CALCULATED, "finished length with what is faced and held")
+    calculation = plan.calculation.with_origins({"l": origin})
     return calculation if calculation.unit else replace(calculation, unit=currency)
 
 
@@ -334,12 +341,12 @@ def _to_buy(cutting: Cutting, store: Store) -> list[ToBuy]:
     return [ToBuy(line, counts[line.pk]) for line in store.to_buy if counts[line.pk]]
 
 
-# One blank, one list
+# One blank; the saved lists
 
 
 @dataclass(frozen=True)
 class UsualBlank:
-    """What a blank is likely to be: from its fastener and the bars that are listed."""
+    """The likely blank of a job, from its fastener and the bars on record."""
 
     section: str
     across_mm: float
@@ -349,21 +356,21 @@ class UsualBlank:
 
 
 def usual_blank(job: Job) -> UsualBlank | None:
-    """The blank of a fastener, on the thinnest listed bar that takes it. Two queries."""
+    """Return the blank of a fastener, on the thinnest bar that takes it. Two queries."""
     row = Fastener.objects.filter(part_id=job.part_id).first()
     if row is None:
         return None
     material = job.metal or job.part.material
-    blank = reckoned(Spec.of(row, material, facing(job.engine))).blank
+    blank = figures_of(Spec.of(row, material, facing(job.engine))).blank
     if blank is None:
         return None
-    fit = Bar.objects.filter(
+    bars = Bar.objects.filter(
         engine_id=job.engine_id,
         material=material,
         section=blank.section,
         across_mm__gte=blank.across_mm - 0.05,
     ).order_by("across_mm", "pk")
-    bar = fit.first()
+    bar = bars.first()
     return UsualBlank(
         blank.section,
         bar.across_mm if bar else blank.across_mm,
@@ -375,7 +382,7 @@ def usual_blank(job: Job) -> UsualBlank | None:
 
 @dataclass(frozen=True)
 class ListLine:
-    """A cutting list that was drawn up."""
+    """A saved cutting list."""
 
     pk: int
     number: int
@@ -387,7 +394,7 @@ class ListLine:
 
 @dataclass(frozen=True)
 class Estimate:
-    """What the bars to buy are likely to cost."""
+    """The estimated cost of the bars to buy."""
 
     low: Decimal
     likely: Decimal
@@ -396,21 +403,21 @@ class Estimate:
 
 
 def bar_estimate(plan: LivePlan) -> Estimate | None:
-    """What goes into the tally for the bars to buy; None when none has a price."""
+    """Return the estimate for the bars to buy; None when none has a price."""
     if not plan.cost:
         return None
-    range_ = estimate_class("2", float(plan.cost))
+    spread = estimate_class("2", float(plan.cost))
     missing = f"; {plan.unpriced} bars without a price are not in it" if plan.unpriced else ""
-    note = f"At the prices written with the bars{missing}. Range: {range_.source}, class 2"
-    return Estimate(as_money(range_.low), plan.cost, as_money(range_.high), note)
+    note = f"At the prices written with the bars{missing}. Range: {spread.source}, class 2"
+    return Estimate(as_money(spread.low), plan.cost, as_money(spread.high), note)
 
 
 def cut_lists(engine: Engine) -> list[ListLine]:
-    """All cutting lists, newest first. One query."""
-    found = []
+    """Return all cutting lists, newest first. One query."""
+    lines = []
     for row in CutPlan.objects.filter(engine=engine):
         cutting = Cutting.read(row.plan)
-        found.append(
+        lines.append(
             ListLine(row.pk, row.number, row.drawn_on, row.cut_on, cutting.pieces, cutting.bars)
         )
-    return found
+    return lines

@@ -18,8 +18,8 @@ class BarLine:
     """Bars of one kind: a length that can be bought, or bars and offcuts in the store.
 
     Args:
-        on_hand: How many lie in the store; 0 for what can be bought.
-        reserved: How many of them open cutting lists count on.
+        on_hand: How many are in the store; 0 for what can be bought.
+        reserved: How many of them are on open cutting lists.
     """
 
     pk: int
@@ -57,25 +57,25 @@ class BarLine:
 class Store:
     """All bars of an engine."""
 
-    kept: list[BarLine]
+    in_store: list[BarLine]
     to_buy: list[BarLine]
 
     @property
     def all(self) -> list[BarLine]:
-        return [*self.kept, *self.to_buy]
+        return [*self.in_store, *self.to_buy]
 
     @property
-    def shown(self) -> list[BarLine]:
-        """What lies in the store; of offcuts that are used up nothing is said any more."""
-        return [line for line in self.kept if line.on_hand or not line.offcut]
+    def listed(self) -> list[BarLine]:
+        """The bars in the store, without offcuts that are used up."""
+        return [line for line in self.in_store if line.on_hand or not line.offcut]
 
     @property
     def metres(self) -> float:
-        return sum(line.length_in_store_mm for line in self.kept) / 1000
+        return sum(line.length_in_store_mm for line in self.in_store) / 1000
 
 
 def bar_store(engine: Engine) -> Store:
-    """Bars in the store with how many there are, and lengths that can be bought. Two queries."""
+    """Return bars in the store with their counts, and lengths to buy. Two queries."""
     reserved = reserved_in(open_plans(engine))
     rows = (
         Bar.objects.filter(engine=engine)
@@ -111,5 +111,6 @@ def _bar_line(row: Bar, reserved: int) -> BarLine:
 
 
 def open_plans(engine: Engine) -> list[dict]:
+    """Return the plain data of cutting lists that are not cut yet. One query."""
     rows = CutPlan.objects.filter(engine=engine, cut_on__isnull=True).order_by("pk")
     return list(rows.values_list("plan", flat=True))

@@ -1,4 +1,4 @@
-"""What one fastener is, weighs, is turned from and costs: the lines of the schedule."""
+"""The lines of the fastener schedule: description, mass, blank and costs of one fastener."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ from parts.record.queries.status import Counts
 from ..models import Fastener
 
 Head, Kind = Fastener.Head, Fastener.Kind
-# Which heads and nuts bolts of a series commonly wear, when its own flats were not measured.
-USUAL = {
+# The usual standard of heads and nuts by thread series, where the flats were not measured.
+USUAL_HEADS = {
     "USS": "us_rough",
     "V60": "us_rough",
     "UNC": "b18_hex",
@@ -31,11 +31,11 @@ USUAL = {
     "M": "iso",
 }
 KERF_MM = 3.0  # common practice, no source: a band saw takes 1 to 2 mm, a hack saw up to 3
-PENNY = Decimal("0.01")
+SMALLEST_SUM = Decimal("0.01")
 
 
 def facing(engine) -> float:
-    """What is left on a sawn end to be faced, in mm: 1/16 in, or 1.5 mm where mm are used.
+    """Return the facing allowance of a sawn end in mm: 1/16 in, or 1.5 mm where mm are used.
 
     Source: common practice, no source.
     """
@@ -43,12 +43,12 @@ def facing(engine) -> float:
 
 
 def as_money(value: float) -> Decimal:
-    return Decimal(repr(float(value))).quantize(PENNY, ROUND_HALF_UP)
+    return Decimal(repr(float(value))).quantize(SMALLEST_SUM, ROUND_HALF_UP)
 
 
 @dataclass(frozen=True)
 class Spec:
-    """What is known of a fastener. Lengths in mm."""
+    """The recorded description of a fastener. Lengths in mm."""
 
     kind: str = Kind.BOLT
     head: str = Head.HEXAGON
@@ -62,13 +62,13 @@ class Spec:
 
     @classmethod
     def of(cls, row: Fastener | dict, material: str, facing_mm: float = 1.5) -> Spec:
-        get = row.get if isinstance(row, dict) else lambda name: getattr(row, name)
+        value = row.get if isinstance(row, dict) else lambda name: getattr(row, name)
         names = ("kind", "head", "series", "size", "length_mm", "flats_mm", "nuts")
-        return cls(**{name: get(name) for name in names}, material=material, facing_mm=facing_mm)
+        return cls(**{name: value(name) for name in names}, material=material, facing_mm=facing_mm)
 
     @property
     def headed(self) -> bool:
-        """It has a head that is turned or forged with it."""
+        """Whether it has a head that is turned or forged with it."""
         return self.kind in (Kind.BOLT, Kind.SCREW) and self.head != Head.NONE
 
     @property
@@ -77,20 +77,20 @@ class Spec:
 
     @property
     def head_word(self) -> str:
-        """How its head looks; nothing for what has none."""
+        """The shape of its head; "" when it has none."""
         return Head(self.head).label if self.headed or self.kind == Kind.NUT else ""
 
 
 @dataclass(frozen=True)
 class BlankSize:
-    """The bar a fastener is turned from. Lengths in mm.
+    """The bar that a fastener is turned from. Lengths in mm.
 
     Args:
         section: "round", "hexagon" or "square".
-        across_mm: The bar must be at least so thick.
+        across_mm: The least size across the bar.
         finished_mm: Length when finished, head included.
         sawn_mm: Length to saw.
-        calculation: How it was reached.
+        calculation: The calculation of `sawn_mm`.
     """
 
     section: str
@@ -101,13 +101,13 @@ class BlankSize:
 
 
 @dataclass(frozen=True)
-class Reckoned:
-    """The calculations of a fastener. Where there is none, a sentence says why.
+class FastenerFigures:
+    """Calculated figures of a fastener; where one is missing, a sentence gives the reason.
 
     Args:
         thread: The thread; None when it is not settled.
         mass: Of one, with its nuts, in kg.
-        blank: What it is turned from.
+        blank: The bar that it is turned from.
         no_thread, no_mass, no_blank: Sentences.
     """
 
@@ -119,55 +119,55 @@ class Reckoned:
     no_blank: str = ""
 
 
-class _Unsaid(Exception):
-    """A sentence on what is not known yet."""
+class _NotKnown(Exception):
+    """A figure cannot be calculated yet; the message is the reason."""
 
 
 @lru_cache(maxsize=4096)
-def reckoned(spec: Spec) -> Reckoned:
-    """Return mass and blank of a fastener, or the sentences on why not."""
+def figures_of(spec: Spec) -> FastenerFigures:
+    """Return the thread, mass and blank of a fastener, or the reasons why not."""
     try:
         if not spec.series or not spec.size:
-            raise _Unsaid("Its thread is not written down yet.")
+            raise _NotKnown("Its thread is not written down yet.")
         t = thread(spec.series, spec.size)
-    except (EngineeringError, _Unsaid) as why:
-        return Reckoned(no_thread=str(why), no_mass=str(why), no_blank=str(why))
-    mass, no_mass = _tried(_mass, t, spec)
-    blank, no_blank = _tried(_blank, t, spec)
-    return Reckoned(t, mass, blank, "", no_mass, no_blank)
+    except (EngineeringError, _NotKnown) as error:
+        return FastenerFigures(no_thread=str(error), no_mass=str(error), no_blank=str(error))
+    mass, no_mass = _try(_mass, t, spec)
+    blank, no_blank = _try(_blank, t, spec)
+    return FastenerFigures(t, mass, blank, "", no_mass, no_blank)
 
 
-def _tried(what, *args):
+def _try(calculate, *args):
     try:
-        return what(*args), ""
-    except (EngineeringError, _Unsaid) as why:
-        return None, str(why)
+        return calculate(*args), ""
+    except (EngineeringError, _NotKnown) as error:
+        return None, str(error)
 
 
-def worn_by(t: Thread, item: str, shape: str, flats_mm: float | None) -> bolts.Flats:
-    """The head or nut of the tables: the nearest to the measured flats, else the usual one."""
+def head_or_nut(t: Thread, item: str, shape: str, flats_mm: float | None) -> bolts.Flats:
+    """Return the head or nut in the tables nearest to the measured flats, else the usual one."""
     rows = [
         row
         for row in bolts.for_thread(t)
         if row.item == item and row.shape in (shape, "either") and row.thickness_mm
     ]
     if not rows:
-        raise _Unsaid(f"The tables have no {shape} {item} for {t.name}.")
+        raise _NotKnown(f"The tables have no {shape} {item} for {t.name}.")
     if flats_mm is not None:
         return min(rows, key=lambda row: abs(row.flats_mm - flats_mm))
-    usual = USUAL.get(t.series)
+    usual = USUAL_HEADS.get(t.series)
     return next((row for row in rows if row.standard == usual), rows[0])
 
 
 def _shape(spec: Spec) -> str:
     if spec.head not in (Head.HEXAGON, Head.SQUARE):
-        raise _Unsaid(f"No table here has {Head(spec.head).label.lower()} heads.")
+        raise _NotKnown(f"No table here has {Head(spec.head).label.lower()} heads.")
     return str(spec.head)
 
 
 def _length(spec: Spec) -> float:
     if spec.length_mm is None:
-        raise _Unsaid("Its length is not written down yet.")
+        raise _NotKnown("Its length is not written down yet.")
     return spec.length_mm
 
 
@@ -178,13 +178,13 @@ def _nut_shape(spec: Spec) -> str:
 def _mass(t: Thread, spec: Spec) -> Calculation:
     if spec.kind == Kind.NUT:
         shape = _shape(spec)
-        nut = worn_by(t, "nut", shape, spec.flats_mm)
+        nut = head_or_nut(t, "nut", shape, spec.flats_mm)
         return bolts.nut_mass(t, nut, shape=shape, material=spec.material)
     if spec.kind in (Kind.WASHER, Kind.PIN):
-        raise _Unsaid(f"A {spec.kind_word.lower()} is weighed, or written with the part.")
-    head = worn_by(t, "head", _shape(spec), spec.flats_mm) if spec.headed else None
+        raise _NotKnown(f"A {spec.kind_word.lower()} is weighed, or written with the part.")
+    head = head_or_nut(t, "head", _shape(spec), spec.flats_mm) if spec.headed else None
     nut_shape = _nut_shape(spec)
-    nut = worn_by(t, "nut", nut_shape, spec.flats_mm) if spec.nuts else None
+    nut = head_or_nut(t, "nut", nut_shape, spec.flats_mm) if spec.nuts else None
     return bolts.bolt_mass(
         t,
         _length(spec),
@@ -198,20 +198,20 @@ def _mass(t: Thread, spec: Spec) -> Calculation:
 
 def _blank(t: Thread, spec: Spec) -> BlankSize:
     if spec.kind in (Kind.WASHER, Kind.PIN):
-        raise _Unsaid(f"The blank of a {spec.kind_word.lower()} is written with its job.")
+        raise _NotKnown(f"The blank of a {spec.kind_word.lower()} is written with its job.")
     if spec.kind == Kind.NUT:
         shape = _shape(spec)
-        nut = worn_by(t, "nut", shape, spec.flats_mm)
-        where = f"{nut.word}: {nut.source} ({nut.status})"
-        sawn = cutting.sawn_length(nut.thickness_mm, facing_mm=spec.facing_mm)
-        sawn = sawn.with_origins({"L": (Origin.TABLE, where)})
-        return BlankSize(shape, nut.flats_mm, nut.thickness_mm, sawn.value, sawn)
+        nut = head_or_nut(t, "nut", shape, spec.flats_mm)
+        source = f"{nut.word}: {nut.source} ({nut.status})"
+        length_to_saw = cutting.sawn_length(nut.thickness_mm, facing_mm=spec.facing_mm)
+        length_to_saw = length_to_saw.with_origins({"L": (Origin.TABLE, source)})
+        return BlankSize(shape, nut.flats_mm, nut.thickness_mm, length_to_saw.value, length_to_saw)
     length = _length(spec)
     if not spec.headed:
         blank = bolts.blank_for_bolt(t, length, facing_mm=spec.facing_mm)
         return BlankSize("round", t.major_mm, length, blank.value, blank)
     shape = _shape(spec)
-    head = worn_by(t, "head", shape, spec.flats_mm)
+    head = head_or_nut(t, "head", shape, spec.flats_mm)
     blank = bolts.blank_for_bolt(t, length, head, shape=shape, facing_mm=spec.facing_mm)
     return BlankSize(shape, head.flats_mm, length + head.thickness_mm, blank.value, blank)
 
@@ -228,15 +228,15 @@ class StockBar:
     price: Decimal
 
     def share(self, sawn_mm: float) -> float:
-        """What so long a piece of it costs, its saw cut included."""
+        """Return the cost of a piece of this length, saw cut included."""
         return float(self.price) / self.length_mm * (sawn_mm + KERF_MM)
 
 
 def bar_for(blank: BlankSize | None, material: str, stock: list[StockBar]) -> StockBar | None:
-    """The thinnest priced bar that the blank can be turned from; of those the cheapest a length."""
+    """Return the thinnest priced bar that takes the blank, the cheapest by length of these."""
     if blank is None:
         return None
-    fit = [
+    fitting = [
         bar
         for bar in stock
         if bar.material == material
@@ -245,13 +245,13 @@ def bar_for(blank: BlankSize | None, material: str, stock: list[StockBar]) -> St
         and bar.length_mm >= blank.sawn_mm
     ]
     return min(
-        fit, key=lambda b: (round(b.across_mm, 2), float(b.price) / b.length_mm), default=None
+        fitting, key=lambda b: (round(b.across_mm, 2), float(b.price) / b.length_mm), default=None
     )
 
 
 @dataclass(frozen=True)
 class QuoteLine:
-    """A price that was asked, and whether it still stands."""
+    """A quoted price, and whether it is still valid."""
 
     pk: int
     supplier: str
@@ -273,8 +273,8 @@ class QuoteLine:
 
 
 @dataclass(frozen=True)
-class OpenJob:
-    """Pieces decided and not fitted, by one job: those not begun, and those that are."""
+class FastenerJob:
+    """The pieces of a job that are not fitted: those not begun, and those begun."""
 
     pk: int
     route: str
@@ -288,11 +288,12 @@ class ScheduleLine:
     """One fastener of the engine.
 
     Args:
-        spares_short: Spares that are wanted and neither on hand nor being made.
-        to_get: Missing, past use and to be made, with the spares: what must still come.
-        to_decide: Of these, missing and past use, and spares not yet decided.
+        spares_short: Spares that are neither on hand nor being made.
+        to_get: Pieces still to get: missing, beyond repair and to be made, with the spares.
+        to_decide: Of these, the pieces and spares for which nothing is decided.
+        figures: Its calculated thread, mass and blank.
         mass_kg, mass_from: Of one: "reckoned", "measured", "typed", or "" when not known.
-        make, buy: What either costs; None when not known, and `no_make` says why.
+        make: The cost of making; None when not known, with the reason in `no_make`.
     """
 
     part_id: int
@@ -310,10 +311,10 @@ class ScheduleLine:
     spares_short: int
     to_get: int
     to_decide: int
-    said: Reckoned
+    figures: FastenerFigures
     mass_kg: float | None
     mass_from: str
-    jobs: tuple[OpenJob, ...] = ()
+    jobs: tuple[FastenerJob, ...] = ()
     minutes_setting: float | None = None
     minutes_each: float | None = None
     make: Making | None = None
@@ -324,7 +325,7 @@ class ScheduleLine:
 
     @property
     def thread_name(self) -> str:
-        return self.said.thread.name if self.said.thread else ""
+        return self.figures.thread.name if self.figures.thread else ""
 
     @property
     def material_word(self) -> str:
@@ -332,15 +333,15 @@ class ScheduleLine:
 
     @property
     def to_get_words(self) -> str:
-        """Why so many: "8 missing, 2 spare"."""
+        """The pieces to get by reason: "8 missing, 2 spare"."""
         counts = self.counts
-        told = (
+        reasons = (
             (counts.missing, "missing"),
             (counts.beyond_repair, "past use"),
             (counts.to_be_made, "to be made"),
             (self.spares_short, "spare"),
         )
-        return ", ".join(f"{n} {word}" for n, word in told if n)
+        return ", ".join(f"{n} {word}" for n, word in reasons if n)
 
     @property
     def mass_lot_kg(self) -> float | None:
@@ -360,14 +361,14 @@ class ScheduleLine:
 
     @property
     def cheaper(self) -> str:
-        """ "make" or "buy"; nothing when either is not known or both cost alike."""
+        """ "make" or "buy"; "" when either cost is not known or both are equal."""
         if self.make_cost is None or self.buy_cost is None or self.make_cost == self.buy_cost:
             return ""
         return "make" if self.make_cost < self.buy_cost else "buy"
 
     @property
     def turn(self) -> int | None:
-        """From how many on the other way is the cheaper; None without both prices or a turn."""
+        """The number of pieces from which the other option is cheaper; None when there is none."""
         if self.make is None or self.quote is None:
             return None
         later = [at for at, _ in turning_points(self.make, self.quote.buying)[1:]]
@@ -375,31 +376,35 @@ class ScheduleLine:
 
     @property
     def routes(self) -> str:
-        """By which ways pieces are decided: "machine, buy in"."""
+        """The routes of its jobs: "machine, buy in"."""
         return ", ".join(dict.fromkeys(m.route_word for m in self.jobs))
 
     def waiting(self, route: str) -> int:
-        """Pieces that are decided this way and not begun."""
+        """Return the pieces decided by this route and not begun."""
         return sum(m.not_begun for m in self.jobs if m.route == route)
 
     def to_choose(self, route: str) -> int:
-        """Pieces that a choice of this way covers: those to decide, and those decided so already
-        by a job of which nothing is begun."""
+        """Return the pieces that choosing this route covers.
+
+        These are the pieces to decide, and those of jobs by this route with nothing begun.
+        """
         joined = (m.not_begun for m in self.jobs if m.route == route and not m.begun)
         return self.to_decide + sum(joined)
 
 
-def made(spec: Spec, said: Reckoned, rate: Decimal, stock: list[StockBar], minutes: tuple) -> dict:
-    """What a line says of making: its cost and bar, or why it cannot be said."""
+def making_fields(
+    spec: Spec, figures: FastenerFigures, rate: Decimal, stock: list[StockBar], minutes: tuple
+) -> dict:
+    """Return the fields of a line about making: bar, minutes and cost, or the reason for none."""
     setting, each = minutes
-    bar = bar_for(said.blank, spec.material, stock)
-    told = {"bar": bar, "minutes_setting": setting, "minutes_each": each}
+    bar = bar_for(figures.blank, spec.material, stock)
+    fields = {"bar": bar, "minutes_setting": setting, "minutes_each": each}
     if each is None:
-        return told | {"no_make": "How many minutes one takes is not written down yet."}
+        return fields | {"no_make": "How many minutes one takes is not written down yet."}
     if not rate:
-        return told | {"no_make": "What an hour at the bench costs is not written yet."}
-    share = bar.share(said.blank.sawn_mm) if bar else None
+        return fields | {"no_make": "What an hour at the bench costs is not written yet."}
+    share = bar.share(figures.blank.sawn_mm) if bar else None
     try:
-        return told | {"make": making(setting or 0.0, each, float(rate), share)}
-    except EngineeringError as why:
-        return told | {"no_make": str(why)}
+        return fields | {"make": making(setting or 0.0, each, float(rate), share)}
+    except EngineeringError as error:
+        return fields | {"no_make": str(error)}

@@ -1,4 +1,4 @@
-"""What fasteners put into the cost tally, and the order sheet of a supplier."""
+"""The order sheet of a supplier, and the cost that choosing to make or buy would add."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from .schedule import CAUTIONS, lines_of, to_order
 
 @dataclass(frozen=True)
 class OrderLine:
-    """What to order of one fastener."""
+    """One fastener on an order sheet."""
 
     line: ScheduleLine
     pieces: int
@@ -47,7 +47,7 @@ class OrderSheet:
 
     @property
     def carriage(self) -> Decimal:
-        """As quoted, line by line: in one parcel it may be less."""
+        """The sum of carriage as quoted line by line; in one parcel it may be less."""
         return sum((row.quote.carriage for row in self.lines if row.quote), Decimal(0))
 
     @property
@@ -60,7 +60,7 @@ class OrderSheet:
 
 
 def order_sheet(engine: Engine, supplier: str, day: date | None = None) -> OrderSheet:
-    """What is to be ordered of a supplier: "" is what no price stands for. Six queries."""
+    """Return the order sheet of a supplier; "" collects what has no quote. Six queries."""
     day = day or timezone.localdate()
     rows = []
     for name, (line, n) in to_order(lines_of(engine, day, Q())):
@@ -72,7 +72,7 @@ def order_sheet(engine: Engine, supplier: str, day: date | None = None) -> Order
 
 @dataclass(frozen=True)
 class Offer:
-    """What a choice would put into the cost tally."""
+    """The cost amount that choosing to make or to buy would add."""
 
     basis: str
     low: Decimal
@@ -83,25 +83,25 @@ class Offer:
     note: str
 
 
-def offer(line: ScheduleLine, way: str, day: date, currency: str) -> Offer | None:
-    """What making ("machine") or buying a fastener puts into the tally; None without a price.
+def offer(line: ScheduleLine, route: str, day: date, currency: str) -> Offer | None:
+    """Return the cost of making ("machine") or buying a fastener; None without a price.
 
-    Job is estimated and holds the hours alone: the bar comes into the tally with the cutting
-    list it is sawn by, so that no metal is counted twice. Buying is as quoted.
+    Making is estimated and holds the hours alone: the bar is added with the cutting list it is
+    sawn by, so that no metal is counted twice. Buying is as quoted.
     """
-    n = line.to_choose(way)
+    n = line.to_choose(route)
     if not n:
         return None
-    if way == "buy" and line.quote is not None:
+    if route == "buy" and line.quote is not None:
         cost, q = as_money(line.quote.buying.cost(n)), line.quote
         note = f"{q.buying.ordered(n)} at {q.each}, carriage {q.carriage}"
         return Offer(Basis.QUOTED, cost, cost, cost, q.day, q.supplier, note)
-    if way == "machine" and line.make is not None:
+    if route == "machine" and line.make is not None:
         hours = line.make.setting + line.make.each * n
         if not hours:
             return None
-        range_ = estimate_class("3", hours, currency)
-        note = f"{n} to make, bench time; the bar comes with its cutting list. {range_.source}"
-        figures = (as_money(v) for v in (range_.low, hours, range_.high))
+        spread = estimate_class("3", hours, currency)
+        note = f"{n} to make, bench time; the bar comes with its cutting list. {spread.source}"
+        figures = (as_money(v) for v in (spread.low, hours, spread.high))
         return Offer(Basis.ESTIMATED, *figures, day, "", note)
     return None

@@ -25,14 +25,14 @@ from parts.workshop.jobs.queries.jobs import mass_of
 from ..models import Fastener, Quote
 from .lines import (
     KERF_MM,
-    OpenJob,
+    FastenerJob,
     QuoteLine,
     ScheduleLine,
     Spec,
     StockBar,
     facing,
-    made,
-    reckoned,
+    figures_of,
+    making_fields,
 )
 
 NO_GRADE = Caution(
@@ -41,8 +41,8 @@ NO_GRADE = Caution(
     "flywheel or a load are for a competent engineer to choose, by the rules of the place.",
 )
 CAUTIONS = (NO_GRADE,)
-TOLD = ("pk", "item", "name", "quantity", "material", "size", "mass_kg", "component__name")
-ROW = (
+PART_COLUMNS = ("pk", "item", "name", "quantity", "material", "size", "mass_kg", "component__name")
+FASTENER_COLUMNS = (
     "pk",
     "part_id",
     "kind",
@@ -62,10 +62,10 @@ ROW = (
 
 @dataclass(frozen=True)
 class ScheduleSums:
-    """Lines added up; money of the lines whose cost is known.
+    """The sums of lines. Costs are of the lines whose cost is known.
 
     Args:
-        unpriced: Lines with pieces to get for which neither way has a price.
+        unpriced: Lines with pieces to get for which neither making nor buying has a price.
         mass_unknown: Lines with pieces to get without a mass.
     """
 
@@ -79,20 +79,21 @@ class ScheduleSums:
 
 
 def sums_of(lines: Iterable[ScheduleLine]) -> ScheduleSums:
+    """Add up lines. The cost of a line is the cheaper of making and buying."""
     lines = list(lines)
-    wanted = [line for line in lines if line.to_get]
+    to_get = [line for line in lines if line.to_get]
     costs = [
         min(c for c in (line.make_cost, line.buy_cost) if c is not None)
         if line.make_cost is not None or line.buy_cost is not None
         else None
-        for line in wanted
+        for line in to_get
     ]
     return ScheduleSums(
         len(lines),
         sum(line.to_get for line in lines),
         sum(line.to_decide for line in lines),
-        sum(line.mass_lot_kg or 0.0 for line in wanted),
-        sum(line.mass_kg is None for line in wanted),
+        sum(line.mass_lot_kg or 0.0 for line in to_get),
+        sum(line.mass_kg is None for line in to_get),
         sum((c for c in costs if c is not None), Decimal(0)),
         sum(c is None for c in costs),
     )
@@ -132,45 +133,49 @@ class Schedule:
         return [line for group in self.groups for line in group.lines]
 
     def groups_with(self, lines: Iterable[ScheduleLine]) -> list[ScheduleGroup]:
-        """The groups with only these lines, for a page; the sums of a group stay whole."""
-        wanted = {line.part_id for line in lines}
-        kept = [
-            replace(group, lines=[line for line in group.lines if line.part_id in wanted])
+        """Return the groups with only these lines, for a page; the sums of a group cover all."""
+        part_ids = {line.part_id for line in lines}
+        groups = [
+            replace(group, lines=[line for line in group.lines if line.part_id in part_ids])
             for group in self.groups
         ]
-        return [group for group in kept if group.lines]
+        return [group for group in groups if group.lines]
 
 
 def schedule(engine: Engine, day: date | None = None, *, wanted_only: bool = False) -> Schedule:
-    """All fasteners of the engine by thread, length, head and material. Six queries."""
+    """Return all fasteners of the engine by thread, length, head and material. Six queries."""
     day = day or timezone.localdate()
     lines = lines_of(engine, day, Q())
-    kept = [line for line in lines if line.to_get or not wanted_only]
+    shown = [line for line in lines if line.to_get or not wanted_only]
     return Schedule(
         day,
         engine.currency,
-        _groups(kept),
-        sums_of(kept),
+        _groups(shown),
+        sums_of(shown),
         len(lines),
         sorted({s for s, _ in to_order(lines)}),
     )
 
 
 def to_order(lines: Iterable[ScheduleLine]):
-    """(supplier, line) of what is decided to be bought and not ordered."""
+    """Yield (supplier, (line, pieces)) of what is decided to be bought and not ordered."""
     for line in lines:
         n = line.waiting("buy")
         if n:
             yield (line.quote.supplier if line.quote else ""), (line, n)
 
 
-def lines_of(engine: Engine, day: date, which: Q) -> list[ScheduleLine]:
-    rows = Part.objects.filter(which, engine=engine, fastener=True).values(*TOLD).status()
-    of_part = Q(part__fastener=True) & _of_part(which)
-    written = {
-        r["part_id"]: r for r in Fastener.objects.filter(of_part, engine=engine).values(*ROW)
+def lines_of(engine: Engine, day: date, condition: Q) -> list[ScheduleLine]:
+    """Return the schedule lines of the fasteners that meet a condition on parts. Six queries."""
+    rows = (
+        Part.objects.filter(condition, engine=engine, fastener=True).values(*PART_COLUMNS).status()
+    )
+    of_part = Q(part__fastener=True) & _of_part(condition)
+    fasteners = {
+        r["part_id"]: r
+        for r in Fastener.objects.filter(of_part, engine=engine).values(*FASTENER_COLUMNS)
     }
-    jobs, under_way = _jobs(engine, of_part)
+    jobs, begun = _jobs(engine, of_part)
     quotes = _quotes(engine, day, of_part)
     masses = dict(
         Measurement.objects.filter(
@@ -183,9 +188,9 @@ def lines_of(engine: Engine, day: date, which: Q) -> list[ScheduleLine]:
     return [
         _line(
             row,
-            written.get(row["pk"]),
+            fasteners.get(row["pk"]),
             jobs.get(row["pk"], ()),
-            under_way.get(row["pk"], 0),
+            begun.get(row["pk"], 0),
             masses,
             quotes.get(row["pk"], []),
             engine,
@@ -195,17 +200,17 @@ def lines_of(engine: Engine, day: date, which: Q) -> list[ScheduleLine]:
     ]
 
 
-def _of_part(which: Q) -> Q:
-    """The same condition on parts, asked of rows that belong to a part."""
-    return Q(*((f"part__{name}", value) for name, value in which.children))
+def _of_part(condition: Q) -> Q:
+    """Turn a condition on parts into one on rows that belong to a part."""
+    return Q(*((f"part__{name}", value) for name, value in condition.children))
 
 
 def _jobs(engine: Engine, of_part: Q):
-    """Jobs with pieces decided and not fitted, by part; and pieces begun and not fitted."""
-    told = Q(entries__removed_at__isnull=True)
+    """Return (open jobs by part, pieces begun and not fitted by part). One query."""
+    not_removed = Q(entries__removed_at__isnull=True)
 
-    def total(**which):
-        return Sum("entries__pieces", filter=told & Q(**which), default=0)
+    def total(**conditions):
+        return Sum("entries__pieces", filter=not_removed & Q(**conditions), default=0)
 
     rows = (
         Job.objects.filter(of_part, engine=engine)
@@ -217,55 +222,55 @@ def _jobs(engine: Engine, of_part: Q):
         )
         .order_by("pk")
     )
-    by_part: dict[int, tuple[OpenJob, ...]] = {}
-    under_way: dict[int, int] = {}
+    by_part: dict[int, tuple[FastenerJob, ...]] = {}
+    begun_by_part: dict[int, int] = {}
     for row in rows:
-        part, on = row["part_id"], row["begun"] - row["fitted"]
-        under_way[part] = under_way.get(part, 0) + on
+        part, begun = row["part_id"], row["begun"] - row["fitted"]
+        begun_by_part[part] = begun_by_part.get(part, 0) + begun
         if row["decided"] > row["fitted"]:
             word = route(row["route"]).word
-            one = OpenJob(
+            job = FastenerJob(
                 row["pk"], row["route"], word, row["decided"] - row["begun"], row["begun"]
             )
-            by_part[part] = (*by_part.get(part, ()), one)
-    return by_part, under_way
+            by_part[part] = (*by_part.get(part, ()), job)
+    return by_part, begun_by_part
 
 
 def _quotes(engine: Engine, day: date, of_part: Q) -> dict[int, list[QuoteLine]]:
-    """Quotes by part, the newest first."""
-    found: dict[int, list[QuoteLine]] = {}
+    """Return quotes by part, the newest first. One query."""
+    by_part: dict[int, list[QuoteLine]] = {}
     for q in Quote.objects.filter(of_part, engine=engine).order_by("-day", "-pk"):
         good = q.day <= day and (q.good_until is None or q.good_until >= day)
-        found.setdefault(q.part_id, []).append(
+        by_part.setdefault(q.part_id, []).append(
             QuoteLine(
                 q.pk, q.supplier, q.day, q.each, q.carriage, q.least, q.good_until, good, q.note
             )
         )
-    return found
+    return by_part
 
 
 def stock_bars(engine: Engine) -> list[StockBar]:
-    """Bars that can be bought and have a price. One query."""
+    """Return bars that can be bought and have a price. One query."""
     rows = engine.bars.filter(in_store=False, price__isnull=False)
     return [
         StockBar(str(b), b.material, b.section, b.across_mm, b.length_mm, b.price) for b in rows
     ]
 
 
-def _line(row, written, jobs, under_way, masses, quotes, engine, stock) -> ScheduleLine:
+def _line(row, fastener, jobs, begun, masses, quotes, engine, stock) -> ScheduleLine:
     counts = counts_of(row)
     material = row["material"]
-    spec = Spec.of(written, material, facing(engine)) if written else Spec(material=material)
-    said = reckoned(spec)
-    measured, source = mass_of(masses.get(row["pk"]), row["mass_kg"])
-    if source != "measured" and said.mass is not None:
-        measured, source = said.mass.value, "reckoned"
-    spares = written["spares"] if written else 0
+    spec = Spec.of(fastener, material, facing(engine)) if fastener else Spec(material=material)
+    figures = figures_of(spec)
+    mass, source = mass_of(masses.get(row["pk"]), row["mass_kg"])
+    if source != "measured" and figures.mass is not None:
+        mass, source = figures.mass.value, "reckoned"
+    spares = fastener["spares"] if fastener else 0
     # Pieces being made beyond the need are spares on their way.
-    over_begun = max(0, under_way - counts.being_made)
+    over_begun = max(0, begun - counts.being_made)
     short = max(0, spares - counts.spare - over_begun)
     over_decided = max(0, sum(m.not_begun for m in jobs) - counts.to_be_made)
-    minutes = (written["minutes_setting"], written["minutes_each"]) if written else (None, None)
+    minutes = (fastener["minutes_setting"], fastener["minutes_each"]) if fastener else (None, None)
     return ScheduleLine(
         part_id=row["pk"],
         item=row["item"],
@@ -274,26 +279,26 @@ def _line(row, written, jobs, under_way, masses, quotes, engine, stock) -> Sched
         quantity=row["quantity"],
         counts=counts,
         size_text=row["size"],
-        fastener_id=written["pk"] if written else None,
+        fastener_id=fastener["pk"] if fastener else None,
         spec=spec,
-        sure=bool(written and written["sure"]),
-        length_written=written["length_written"] if written else "",
+        sure=bool(fastener and fastener["sure"]),
+        length_written=fastener["length_written"] if fastener else "",
         spares=spares,
         spares_short=short,
         to_get=counts.wanting + counts.to_be_made + short,
         to_decide=counts.wanting + max(0, short - over_decided),
-        said=said,
-        mass_kg=measured,
-        mass_from="" if measured is None else source,
+        figures=figures,
+        mass_kg=mass,
+        mass_from="" if mass is None else source,
         jobs=jobs,
         quote=next((q for q in quotes if q.good), None),
         old_quote=next((q for q in quotes if not q.good), None),
-        **made(spec, said, engine.shop_rate, stock, minutes),
+        **making_fields(spec, figures, engine.shop_rate, stock, minutes),
     )
 
 
 def _key(line: ScheduleLine) -> tuple:
-    t, spec = line.said.thread, line.spec
+    t, spec = line.figures.thread, line.spec
     if t is None:
         return (1, "", 0.0, line.size_text.lower(), "", 0.0, spec.material)
     length = round(spec.length_mm or 0.0, 1)
@@ -301,15 +306,15 @@ def _key(line: ScheduleLine) -> tuple:
 
 
 def _groups(lines: list[ScheduleLine]) -> list[ScheduleGroup]:
-    found: dict[tuple, list[ScheduleLine]] = {}
+    groups: dict[tuple, list[ScheduleLine]] = {}
     for line in lines:
-        found.setdefault(_key(line), []).append(line)
-    return [_group(found[key]) for key in sorted(found)]
+        groups.setdefault(_key(line), []).append(line)
+    return [_group(groups[key]) for key in sorted(groups)]
 
 
 def _group(lines: list[ScheduleLine]) -> ScheduleGroup:
     first = lines[0]
-    settled = first.said.thread is not None
+    settled = first.figures.thread is not None
     if settled:
         title = f"{first.spec.kind_word}, {first.thread_name}"
     else:
@@ -333,15 +338,16 @@ class FastenerSheet:
     """One fastener: its thread, its mass and blank, and whether to make or buy it.
 
     Args:
-        row: As it is written down; None when it is not.
-        found: What its measures say of the thread; `no_found` says why they say nothing.
-        make, buy, turn: The Calculations of the comparison, for the pieces still to get.
+        row: Its record; None when there is none.
+        identification: The threads that fit its measures; None with a reason in
+            `no_identification`.
+        make, buy, turn: The calculations of the comparison, for the pieces still to get.
     """
 
     line: ScheduleLine
     row: Fastener | None
-    found: Identification | None
-    no_found: str
+    identification: Identification | None
+    no_identification: str
     quotes: list[QuoteLine]
     make: Calculation | None
     buy: Calculation | None
@@ -351,41 +357,43 @@ class FastenerSheet:
 
 
 def fastener_sheet(part: Part, engine: Engine, day: date | None = None) -> FastenerSheet | None:
-    """The sheet of one fastener; None when the part is none."""
+    """Return the sheet of one fastener; None when the part is not a fastener."""
     day = day or timezone.localdate()
     if not part.fastener:
         return None
     (line,) = lines_of(engine, day, Q(pk=part.pk))
     row = Fastener.objects.filter(part=part).first()
-    found, no_found = _identified(row)
+    identification, no_identification = _identify(row)
     quotes = _quotes(engine, day, Q(part=part)).get(part.pk, [])
     pieces = max(line.to_get, 1)
-    make, buy, turn = _compared(line, pieces, engine)
-    return FastenerSheet(line, row, found, no_found, quotes, make, buy, turn, pieces)
+    make, buy, turn = _compare(line, pieces, engine)
+    return FastenerSheet(
+        line, row, identification, no_identification, quotes, make, buy, turn, pieces
+    )
 
 
-def _identified(row: Fastener | None) -> tuple[Identification | None, str]:
+def _identify(row: Fastener | None) -> tuple[Identification | None, str]:
     if row is None or row.crest_mm is None or row.threads_per_inch is None:
         return None, (
             "Measure over the best-kept crests and count the threads in an inch: "
             "these two name most threads."
         )
     try:
-        found = identify(
+        identification = identify(
             row.crest_mm,
             pitch_mm=INCH / row.threads_per_inch,
             flank_deg=row.flank_deg,
             flats_mm=row.flats_mm,
         )
-    except (EngineeringError, ZeroDivisionError) as why:
-        return None, str(why)
-    return found, ""
+    except (EngineeringError, ZeroDivisionError) as error:
+        return None, str(error)
+    return identification, ""
 
 
-def _compared(line: ScheduleLine, pieces: int, engine: Engine):
+def _compare(line: ScheduleLine, pieces: int, engine: Engine):
     make = buy = turn = None
     if line.make is not None:
-        blank = line.said.blank
+        blank = line.figures.blank
         make = making_cost(
             pieces,
             line.minutes_setting or 0.0,

@@ -1,4 +1,4 @@
-"""OpenJob sheets: all that someone at a bench must know of a job, for many jobs at once."""
+"""Job sheets (all that someone at a bench needs for a job), and open jobs by person."""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -14,32 +14,32 @@ from parts.record.queries.status import counts_by, counts_of, status_table
 from parts.workshop.shapes.models import Body
 from parts.workshop.shapes.queries.masses import PieceMass, masses_of, of_shapes
 
-from .job import JobStatus, sheet_of
+from .job import JobStatus, status_from
 from .jobs import open_jobs, stage_of, stages_reached
 from .lines import StageSummary
 
 
 @dataclass(frozen=True)
 class JobSheet:
-    """A job as it stands on its job sheet.
+    """A job as printed on its job sheet.
 
     Args:
         job: The row, with its part and component.
-        told: Its stages and counts.
+        status: Its stages and counts.
         size: The size to make, as written.
         metal: Key of the material.
         mass: Of one piece; None where it is not known.
         measures: Sizes as measured, the newest of each name, with how sure they are.
-        bodies: The shapes of the part, to be drawn.
+        shapes: The shapes of the part, to be drawn.
     """
 
     job: Job
-    told: JobStatus
+    status: JobStatus
     size: str
     metal: str
     mass: PieceMass | None
     measures: list[MeasureLine]
-    bodies: list[Body]
+    shapes: list[Body]
 
     @property
     def part(self) -> Part:
@@ -59,12 +59,12 @@ class OpenJob:
 
 
 @dataclass(frozen=True)
-class Hands:
-    """The jobs in one person's hands, in the order of items.
+class PersonJobs:
+    """The open jobs assigned to one person, in the order of items.
 
     Args:
-        who: Whose; empty for those in nobody's.
-        rows: As `job.open_jobs` gives them.
+        who: The person; empty for jobs that nobody has.
+        rows: As `jobs.open_jobs` gives them.
     """
 
     who: str
@@ -75,36 +75,36 @@ class Hands:
         return sum(row["decided"] - row["fitted"] for row in self.rows)
 
     def prints(self, most: int) -> list[tuple[int, int]]:
-        """The first and the last sheet of each print that holds so many sheets at most."""
+        """Return the first and last sheet of each print of at most `most` sheets."""
         last = len(self.rows)
         return [(n, min(n + most - 1, last)) for n in range(1, last + 1, most)]
 
 
-def jobs_by_person(engine: Engine) -> list[Hands]:
-    """Jobs still to be fitted, by who makes them; nobody's last. Two queries."""
+def jobs_by_person(engine: Engine) -> list[PersonJobs]:
+    """Return open jobs by person, those of nobody last. Two queries."""
     items = dict(Part.objects.filter(engine=engine).values_list("pk", "item"))
-    of_hands: dict[str, list[dict]] = defaultdict(list)
+    by_name: dict[str, list[dict]] = defaultdict(list)
     for row in open_jobs(engine, None):
         if row["part_id"] in items:
-            of_hands[row["who"].strip()].append(row)
-    names = sorted(of_hands, key=lambda who: (who == "", who.lower()))
+            by_name[row["who"].strip()].append(row)
+    names = sorted(by_name, key=lambda who: (who == "", who.lower()))
     return [
-        Hands(who, sorted(of_hands[who], key=lambda row: (items[row["part_id"]], row["pk"])))
+        PersonJobs(who, sorted(by_name[who], key=lambda row: (items[row["part_id"]], row["pk"])))
         for who in names
     ]
 
 
 def open_jobs_of(rows: list[dict]) -> dict[int, OpenJob]:
-    """What a list tells of some open jobs, by their ids. Three queries."""
+    """Return open jobs by id, as a list shows them. Three queries."""
     reached = stages_reached(Q(job__in=[row["pk"] for row in rows]))
     parts = Part.objects.filter(pk__in={row["part_id"] for row in rows})
-    named = {pk: (item, name) for pk, item, name in parts.values_list("pk", "item", "name")}
-    drawn = {pk: counts.drawn for pk, counts in counts_by(status_table(parts)).items()}
+    item_and_name = {pk: (item, name) for pk, item, name in parts.values_list("pk", "item", "name")}
+    status_by_part = {pk: counts.drawn for pk, counts in counts_by(status_table(parts)).items()}
     return {
         row["pk"]: OpenJob(
             row["pk"],
-            *named[row["part_id"]],
-            drawn[row["part_id"]],
+            *item_and_name[row["part_id"]],
+            status_by_part[row["part_id"]],
             row["decided"] - row["fitted"],
             stage_of(row, reached),
         )
@@ -113,17 +113,17 @@ def open_jobs_of(rows: list[dict]) -> dict[int, OpenJob]:
 
 
 def jobs_of_person(engine: Engine, who: str) -> list[int]:
-    """Ids of the jobs still to be fitted that are in someone's hands."""
+    """Return the ids of the open jobs of a person. Two queries."""
     return [
         row["pk"]
-        for hands in jobs_by_person(engine)
-        if hands.who == who.strip()
-        for row in hands.rows
+        for person in jobs_by_person(engine)
+        if person.who == who.strip()
+        for row in person.rows
     ]
 
 
 def job_sheets(engine: Engine, jobs: list[int]) -> list[JobSheet]:
-    """OpenJob sheets in the order asked for. Ten queries, however many.
+    """Return job sheets in the order of `jobs`. Ten queries, however many.
 
     Args:
         engine: Whose they are; jobs of another engine are left out.
@@ -139,38 +139,38 @@ def job_sheets(engine: Engine, jobs: list[int]) -> list[JobSheet]:
     }
     masses = masses_of(engine, parts.values())
     measures = _measures(engine, list(parts))
-    drawn = Body.objects.filter(part__in=parts).prefetch_related("sizes__measurement")
-    bodies = _grouped(drawn, "part_id")
+    shape_rows = Body.objects.filter(part__in=parts).prefetch_related("sizes__measurement")
+    shapes = _grouped(shape_rows, "part_id")
     return [
         JobSheet(
             row,
-            sheet_of(row, entries[row.pk], counts[row.part_id]),
+            status_from(row, entries[row.pk], counts[row.part_id]),
             row.size or row.part.size,
             row.metal or row.part.material,
-            _mass(row, masses.get(row.part_id), bodies[row.part_id]),
+            _mass(row, masses.get(row.part_id), shapes[row.part_id]),
             measures.get(row.part_id, []),
-            bodies[row.part_id],
+            shapes[row.part_id],
         )
         for row in chosen
     ]
 
 
-def _mass(row: Job, mass: PieceMass | None, bodies: list[Body]) -> PieceMass | None:
-    """What one piece will weigh: in the metal it is made of, not always the part's own."""
+def _mass(row: Job, mass: PieceMass | None, shapes: list[Body]) -> PieceMass | None:
+    """Return the mass of one piece in the metal of the job, which may differ from the part's."""
     if mass and mass.origin is Origin.CALCULATED and row.metal and row.metal != row.part.material:
-        return of_shapes(bodies, row.metal)
+        return of_shapes(shapes, row.metal)
     return mass
 
 
 def _grouped(rows, name: str) -> dict[int, list]:
-    found: dict[int, list] = defaultdict(list)
+    groups: dict[int, list] = defaultdict(list)
     for row in rows:
-        found[getattr(row, name)].append(row)
-    return found
+        groups[getattr(row, name)].append(row)
+    return groups
 
 
 def _measures(engine: Engine, parts: list[int]) -> dict[int, list[MeasureLine]]:
-    """Measures of parts and of the finds that are theirs: the newest of each name. Two queries."""
+    """Return the newest measure of each name, of parts and their finds, by part. Two queries."""
     finds: dict[int, set[int]] = defaultdict(set)
     for row in finds_that_are(parts):
         finds[row["find"]].add(row["part"])
@@ -181,5 +181,6 @@ def _measures(engine: Engine, parts: list[int]) -> dict[int, list[MeasureLine]]:
         for part in {row.part_id} if row.part_id else finds[row.find_id]:
             newest[part][row.what.strip().lower(), row.nominal] = row
     return {
-        part: measure_lines([named[key] for key in sorted(named)]) for part, named in newest.items()
+        part: measure_lines([by_name[key] for key in sorted(by_name)])
+        for part, by_name in newest.items()
     }

@@ -29,7 +29,7 @@ from .lines import (
 )
 
 Kind = PieceEntry.Kind
-STANDING = (
+PART_COLUMNS = (
     "pk",
     "item",
     "name",
@@ -47,28 +47,28 @@ STANDING = (
 def parts_to_make(
     engine: Engine, day: date | None = None, filters: Filters | None = None
 ) -> MakeList:
-    """List what is to be made, and what is still to decide, as they stood on `day`. 9 queries."""
+    """Return the parts-to-make list as it was on `day` (None: today). Nine queries."""
     filters = filters or Filters()
     jobs = open_jobs(engine, day)
     reached = stages_reached(Q(engine=engine) & _until(day))
-    wanted = {row["part_id"] for row in jobs}
+    part_ids = {row["part_id"] for row in jobs}
     table = status_table(Part.objects.filter(engine=engine), day)
-    parts = _parts(engine, table, wanted)
-    masses = Masses(measured_masses(engine, day), volumes(engine, wanted))
-    of_something = Q(job__isnull=False) | Q(part__isnull=False)
-    costs = _costs(cost_table(engine, day, of_something), jobs)
-    by_day = day or timezone.localdate()
+    parts = _parts(engine, table, part_ids)
+    masses = Masses(measured_masses(engine, day), volumes(engine, part_ids))
+    for_part_or_job = Q(job__isnull=False) | Q(part__isnull=False)
+    costs = _costs(cost_table(engine, day, for_part_or_job), jobs)
+    reference_day = day or timezone.localdate()
     lines = [
-        _line(row, parts[row["part_id"]], stage_of(row, reached), masses, costs, by_day)
+        _line(row, parts[row["part_id"]], stage_of(row, reached), masses, costs, reference_day)
         for row in jobs
         if row["part_id"] in parts
     ]
-    kept = [line for line in lines if filters.keeps(line)]
+    matching = [line for line in lines if filters.keeps(line)]
     return MakeList(
         day,
         engine.currency,
-        _groups(kept, filters.sort),
-        sums_of(kept),
+        _groups(matching, filters.sort),
+        sums_of(matching),
         len(lines),
         sum(1 for line in lines if begun(line.route, line.stage)),
         _to_decide(parts, filters),
@@ -87,9 +87,10 @@ def _to_decide(parts: dict[int, dict], filters: Filters) -> list[ToDecide]:
     return [part for part in undecided if filters.keeps(part)]
 
 
-def begun(of_route: str, stage: StageSummary) -> bool:
-    way = route(of_route)
-    return bool(stage.key) and way.place(stage.key) >= way.place(way.begins)
+def begun(key: str, stage: StageSummary) -> bool:
+    """Return whether a job of route `key` has reached the stage that counts as being made."""
+    chosen = route(key)
+    return bool(stage.key) and chosen.place(stage.key) >= chosen.place(chosen.begins)
 
 
 def _until(day: date | None) -> Q:
@@ -97,30 +98,30 @@ def _until(day: date | None) -> Q:
 
 
 def open_jobs(engine: Engine, day: date | None, only: Q | None = None) -> list[dict]:
-    """Jobs with more decided than fitted, in the order they were decided. One query."""
-    told = Q(entries__removed_at__isnull=True)
+    """Return jobs with more decided than fitted, in the order they were decided. One query."""
+    entries = Q(entries__removed_at__isnull=True)
     if day is not None:
-        told &= Q(entries__day__lte=day)
+        entries &= Q(entries__day__lte=day)
     return list(
         Job.objects.filter(only or Q(), engine=engine)
         .values("pk", "part_id", "route", "who", "metal", "size", "wanted_by", "reason")
         .annotate(
-            decided=_pieces(told & Q(entries__kind=Kind.DECIDED)),
-            fitted=_pieces(told & Q(entries__kind=Kind.FITTED)),
+            decided=_pieces(entries & Q(entries__kind=Kind.DECIDED)),
+            fitted=_pieces(entries & Q(entries__kind=Kind.FITTED)),
         )
         .filter(decided__gt=F("fitted"))
         .order_by("pk")
     )
 
 
-def _pieces(told: Q) -> Whole:
-    return Whole(Sum("entries__pieces", filter=told, default=0))
+def _pieces(entries: Q) -> Whole:
+    return Whole(Sum("entries__pieces", filter=entries, default=0))
 
 
-def stages_reached(wanted: Q) -> dict[int, dict[str, int]]:
-    """How many pieces of each job reached each stage, by the entries wanted. One query."""
+def stages_reached(entries: Q) -> dict[int, dict[str, int]]:
+    """Return {job: {stage: pieces that reached it}} from the entries that match. One query."""
     rows = (
-        PieceEntry.objects.filter(wanted, kind=Kind.STAGE)
+        PieceEntry.objects.filter(entries, kind=Kind.STAGE)
         .order_by()
         .values_list("job_id", "stage")
         .annotate(n=Whole(Sum("pieces")))
@@ -132,28 +133,31 @@ def stages_reached(wanted: Q) -> dict[int, dict[str, int]]:
 
 
 def stage_of(row: dict, reached: dict[int, dict[str, int]]) -> StageSummary:
-    """How far the pieces of an open job are."""
+    """Return the furthest stage of an open job and its count; `row` is one of `open_jobs`."""
     left = row["decided"] - row["fitted"]
     return stage_summary(route(row["route"]), left, row["fitted"], reached.get(row["pk"], {}))
 
 
-def _parts(engine: Engine, table: np.ndarray, wanted: set[int]) -> dict[int, dict]:
-    """The wanted parts, and those with pieces to decide, with their counts. One query.
+def _parts(engine: Engine, table: np.ndarray, part_ids: set[int]) -> dict[int, dict]:
+    """Return parts by id, with their counts: those of `part_ids` and those to decide. One query.
 
-    Summed by id alone and told apart from their words: grouping by every word takes longer.
+    The counts come from `table`, and only the columns from the database: grouping by every
+    column takes longer.
     """
-    standing = {
+    counts_by_part = {
         pk: counts
         for pk, *row in table.tolist()
         for counts in [dict(zip(TABLE, row, strict=True))]
-        if pk in wanted or counts["missing"] or counts["beyond_repair"]
+        if pk in part_ids or counts["missing"] or counts["beyond_repair"]
     }
-    rows = Part.objects.filter(engine=engine).order_by("item").values(*STANDING)
-    return {row["pk"]: row | standing[row["pk"]] for row in rows if row["pk"] in standing}
+    rows = Part.objects.filter(engine=engine).order_by("item").values(*PART_COLUMNS)
+    return {
+        row["pk"]: row | counts_by_part[row["pk"]] for row in rows if row["pk"] in counts_by_part
+    }
 
 
 def measured_masses(engine: Engine, day: date | None) -> dict[int, float]:
-    """The newest measured mass [kg] of one piece of each part. One query."""
+    """Return the newest measured mass [kg] of one piece of each part. One query."""
     rows = Measurement.objects.filter(
         _until(day),
         engine=engine,
@@ -165,23 +169,23 @@ def measured_masses(engine: Engine, day: date | None) -> dict[int, float]:
 
 
 def _costs(costs: CostTable, jobs: list[dict]) -> dict[int, Sums]:
-    """The costs of each job. Those of a part alone go to its first open job."""
-    open_ones = {row["pk"] for row in jobs}
+    """Return the costs of each job. Costs of a part that name no job go to its first open job."""
+    open_ids = {row["pk"] for row in jobs}
     first = first_of_part(jobs)
     keys = zip(costs.job.tolist(), costs.part.tolist(), strict=True)
-    of = np.array([job or first.get(part, 0) for job, part in keys], dtype=np.int64)
-    return {pk: sums for pk, sums in costs.sums_by(of).items() if pk in open_ones}
+    job_ids = np.array([job or first.get(part, 0) for job, part in keys], dtype=np.int64)
+    return {pk: sums for pk, sums in costs.sums_by(job_ids).items() if pk in open_ids}
 
 
 def first_of_part(jobs: list[dict]) -> dict[int, int]:
-    """The open job of each part that its costs count with, where they name no job."""
+    """Return {part: its first open job}, which takes the costs of the part that name no job."""
     first: dict[int, int] = {}
     for row in jobs:
         first.setdefault(row["part_id"], row["pk"])
     return first
 
 
-def _line(row, part, stage, masses, costs, by_day) -> MakeLine:
+def _line(row, part, stage, masses, costs, reference_day) -> MakeLine:
     counts = counts_of(part)
     metal = row["metal"] or part["material"]
     mass, source = masses.of(row["part_id"], metal, part["mass_kg"])
@@ -208,37 +212,37 @@ def _line(row, part, stage, masses, costs, by_day) -> MakeLine:
         reason=row["reason"],
         cost=costs.get(row["pk"]),
         over_made=counts.over_made,
-        late=row["wanted_by"] is not None and row["wanted_by"] < by_day,
+        late=row["wanted_by"] is not None and row["wanted_by"] < reference_day,
     )
 
 
 @dataclass(frozen=True)
 class Masses:
-    """What is known of the masses of parts: weighed [kg], and their volumes [mm3]."""
+    """Masses of parts as measured [kg], and the volumes of their shapes [mm3]."""
 
     measured: dict[int, float]
     volumes: dict[int, float]
 
-    def of(self, part: int, metal: str, typed_kg: float | None) -> tuple[float | None, str]:
-        shaped = kg_of(self.volumes.get(part), metal)
-        return mass_of(self.measured.get(part), typed_kg, shaped)
+    def of(self, part: int, metal: str, entered_kg: float | None) -> tuple[float | None, str]:
+        shapes_kg = kg_of(self.volumes.get(part), metal)
+        return mass_of(self.measured.get(part), entered_kg, shapes_kg)
 
 
 def mass_of(
-    measured_kg: float | None, typed_kg: float | None, shaped_kg: float | None = None
+    measured_kg: float | None, entered_kg: float | None, shapes_kg: float | None = None
 ) -> tuple[float | None, str]:
-    """The mass of one piece, and where it comes from: weighed, else from shapes, else typed."""
+    """Return the mass [kg] of one piece and its source: measured, else from shapes, else typed."""
     if measured_kg is not None:
         return measured_kg, "measured"
-    if shaped_kg is not None:
-        return shaped_kg, "from its shapes"
-    if typed_kg is not None:
-        return typed_kg, "typed"
+    if shapes_kg is not None:
+        return shapes_kg, "from its shapes"
+    if entered_kg is not None:
+        return entered_kg, "typed"
     return None, "unknown"
 
 
 def _undecided(row: dict) -> ToDecide:
-    # Missing, then past use, come first in the order in which a part is drawn.
+    # Missing, then beyond repair, come first in the order in which a part is drawn.
     drawn = "missing" if row["missing"] else "beyond_repair"
     n, need = row[drawn], row["need"]
     return ToDecide(

@@ -1,11 +1,11 @@
-"""What the parts-to-make list is made of: lines, groups, sums, and which of them are shown."""
+"""The contents of the parts-to-make list: lines, groups, sums and filters."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 
 from parts.engineering.routes import Route, Stage, route
-from parts.money.queries.costs import Sums, added_up
+from parts.money.queries.costs import Sums, add_up
 from parts.record.models import Material
 
 SORTS = {
@@ -20,7 +20,7 @@ NOT_BEGUN = "none"
 
 @dataclass(frozen=True)
 class Filters:
-    """Which lines are shown. An empty word keeps all."""
+    """Which lines are shown. An empty filter shows all."""
 
     route: str = ""
     component: int | None = None
@@ -43,7 +43,7 @@ class Filters:
 
 @dataclass(frozen=True)
 class StageSummary:
-    """How far the pieces of a job are that are not yet fitted.
+    """The furthest stage that unfitted pieces of a job have reached.
 
     Args:
         key: The furthest stage that any of them reached; "" for none.
@@ -58,24 +58,30 @@ class StageSummary:
     next_word: str
 
 
-def stage_summary(way: Route, left: int, fitted: int, reached: dict[str, int]) -> StageSummary:
-    """Say how far pieces are. `reached` counts all pieces by stage, the fitted ones too."""
+def stage_summary(steps: Route, left: int, fitted: int, reached: dict[str, int]) -> StageSummary:
+    """Return the furthest stage and its count.
+
+    Args:
+        steps: The route of the job.
+        left: Pieces not yet fitted.
+        reached: Pieces that reached each stage, fitted ones included.
+    """
     furthest, count = None, 0
-    for stage in way.stages:
+    for stage in steps.stages:
         n = min(reached.get(stage.key, 0) - fitted, left)
         if n > 0:
             furthest, count = stage, n
     if furthest is None:
-        first = way.stages[0]
+        first = steps.stages[0]
         return StageSummary("", f"not yet {first.word}", 0, first.word)
     text = furthest.word if count == left else f"{count} of {left} {furthest.word}"
-    return StageSummary(furthest.key, text, count, _after(way, furthest, count < left))
+    return StageSummary(furthest.key, text, count, _after(steps, furthest, count < left))
 
 
-def _after(way: Route, stage: Stage, some_behind: bool) -> str:
+def _after(steps: Route, stage: Stage, some_behind: bool) -> str:
     if some_behind:
         return stage.word
-    later = way.stages[way.place(stage.key) + 1 :]
+    later = steps.stages[steps.place(stage.key) + 1 :]
     return later[0].word if later else "fitted"
 
 
@@ -84,11 +90,11 @@ class MakeLine:
     """A job with pieces that are not yet fitted.
 
     Args:
-        drawn, of_drawn: The state in whose line the part is drawn, and "5 of 8".
+        drawn, of_drawn: The status in which the part is drawn, and "5 of 8".
         quantity: Pieces not yet fitted.
         mass_kg: Of one piece; None when not known.
         mass_from: "measured", "typed" or "unknown".
-        cost: What its costs come to, spent and to come; None when there is no cost.
+        cost: Sums of its costs, spent and to come; None when it has none.
         over_made: Jobs of the part over the need: a piece has turned up.
         late: The day it was wanted by has passed.
     """
@@ -136,7 +142,7 @@ class MakeLine:
 
 @dataclass(frozen=True)
 class ToDecide:
-    """A part with pieces missing or past use for which nothing is decided."""
+    """A part with pieces missing or beyond repair for which nothing is decided."""
 
     part_id: int
     item: int
@@ -195,7 +201,7 @@ def sums_of(lines: Iterable[MakeLine]) -> MakeSums:
         sum(line.quantity for line in lines),
         sum(mass for mass in masses if mass is not None),
         sum(mass is None for mass in masses),
-        added_up(line.cost for line in lines if line.cost),
+        add_up(line.cost for line in lines if line.cost),
     )
 
 
@@ -212,12 +218,12 @@ class MakeGroup:
 
 @dataclass(frozen=True)
 class MakeChoices:
-    """What the list can be filtered by: only what stands in it."""
+    """The values to filter by: only those that occur in the list."""
 
     routes: list[tuple[str, str]]
     components: list[tuple[int, str]]
     materials: list[tuple[str, str]]
-    hands: list[str]
+    people: list[str]
     stages: list[tuple[str, str]]
 
 
@@ -240,7 +246,7 @@ class MakeList:
 
     @property
     def pence(self) -> bool:
-        """Any line has small money."""
+        """Whether any line has pence."""
         totals = (line.cost.total for line in self.lines if line.cost)
         return any(amount % 1 for t in totals for amount in (t.low, t.likely, t.high))
 
@@ -249,11 +255,11 @@ class MakeList:
         return sum(part.pieces for part in self.to_decide)
 
     def groups_with(self, lines: Iterable[MakeLine]) -> list[MakeGroup]:
-        """The groups with only these lines, for a page of a long list; the sums stay whole."""
-        wanted = {line.job_id for line in lines}
+        """Return the groups with only these lines, for a page of a long list; sums cover all."""
+        job_ids = {line.job_id for line in lines}
         groups = []
         for group in self.groups:
-            kept = [line for line in group.lines if line.job_id in wanted]
-            if kept:
-                groups.append(replace(group, lines=kept))
+            matching = [line for line in group.lines if line.job_id in job_ids]
+            if matching:
+                groups.append(replace(group, lines=matching))
         return groups

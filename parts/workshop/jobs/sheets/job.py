@@ -20,26 +20,26 @@ def pdf(
     size: str = "A4",
     drawn_up: str = "",
 ) -> tuple[str, str, bytes]:
-    """Job sheets as a PDF: file name, type and bytes.
+    """Return (file name, type, bytes) of job sheets as a PDF.
 
     Args:
         sheets: One job each.
         codes: The square code of the page of each.
         engine: Whose they are.
-        units: In which they are written.
+        units: The units of the sizes.
         day: The day they were taken from the record.
         size: "A4" or "letter".
-        drawn_up: Who drew them up.
+        drawn_up: The name of whoever prints them.
     """
-    drawn = [sketch_of(one.bodies, one.metal, units, width=420, letter=15) for one in sheets]
+    sketches = [sketch_of(one.shapes, one.metal, units, width=420, letter=15) for one in sheets]
     if len(sheets) == 1:
         title = f"Job sheet, {sheets[0].part}"
     else:
-        hands = {one.job.who for one in sheets}
-        title = "Job sheets" + (f", {hands.pop()}" if len(hands) == 1 and all(hands) else "")
+        people = {one.job.who for one in sheets}
+        title = "Job sheets" + (f", {people.pop()}" if len(people) == 1 and all(people) else "")
     return bench_sheet.bench_pdf(
         "workshop/jobs/paper.html",
-        {"jobs": list(zip(sheets, codes, drawn, strict=True)), "units": units},
+        {"jobs": list(zip(sheets, codes, sketches, strict=True)), "units": units},
         title=title,
         engine=engine,
         day=day,

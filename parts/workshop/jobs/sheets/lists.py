@@ -44,10 +44,10 @@ DECIDE_HEAD = (
 )
 
 
-def make_csv(made: MakeList, engine_name: str) -> tuple[str, str, bytes]:
+def make_csv(make_list: MakeList, engine_name: str) -> tuple[str, str, bytes]:
     """Return (file name, type, bytes) of the list: a row for each job still to be fitted."""
-    rows = (_row(line, made.currency) for line in made.lines)
-    return file_name(engine_name, "parts to make", made.day), TYPE, table(HEAD, rows)
+    rows = (_row(line, make_list.currency) for line in make_list.lines)
+    return file_name(engine_name, "parts to make", make_list.day), TYPE, table(HEAD, rows)
 
 
 def _row(line: MakeLine, currency: str) -> tuple:
@@ -81,8 +81,8 @@ def _row(line: MakeLine, currency: str) -> tuple:
     )
 
 
-def to_decide_csv(made: MakeList, engine_name: str) -> tuple[str, str, bytes]:
-    """Return (file name, type, bytes) of the parts with pieces for which nothing is decided."""
+def to_decide_csv(make_list: MakeList, engine_name: str) -> tuple[str, str, bytes]:
+    """Return (file name, type, bytes) of the parts still to decide."""
     rows = (
         (
             part.item,
@@ -95,6 +95,6 @@ def to_decide_csv(made: MakeList, engine_name: str) -> tuple[str, str, bytes]:
             part.route_word,
             part.fastener,
         )
-        for part in made.to_decide
+        for part in make_list.to_decide
     )
-    return file_name(engine_name, "still to decide", made.day), TYPE, table(DECIDE_HEAD, rows)
+    return file_name(engine_name, "still to decide", make_list.day), TYPE, table(DECIDE_HEAD, rows)

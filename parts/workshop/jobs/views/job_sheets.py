@@ -26,11 +26,12 @@ def by_person(request, engine):
     access = open_engine(request.user, engine)
     everyone = queries.jobs_by_person(access.engine)
     who = request.GET.get("who")
-    chosen = [hands for hands in everyone if who is None or hands.who == who.strip()]
-    page = page_of(request, [row for hands in chosen for row in hands.rows])
+    chosen = [person for person in everyone if who is None or person.who == who.strip()]
+    page = page_of(request, [row for person in chosen for row in person.rows])
     shown = queries.open_jobs_of(page.object_list)
     lines = [
-        (hands, [shown[row["pk"]] for row in hands.rows if row["pk"] in shown]) for hands in chosen
+        (person, [shown[row["pk"]] for row in person.rows if row["pk"] in shown])
+        for person in chosen
     ]
     return bench(
         request,
@@ -39,7 +40,7 @@ def by_person(request, engine):
         3,
         everyone=everyone,
         who=who,
-        groups=[(hands, jobs, hands.prints(MOST)) for hands, jobs in lines if jobs],
+        groups=[(person, jobs, person.prints(MOST)) for person, jobs in lines if jobs],
         page=page,
         back=reverse("parts:jobs", args=[engine]),
     )

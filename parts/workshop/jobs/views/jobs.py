@@ -26,7 +26,7 @@ from ..forms import JobForm, MakeFilterForm, StepForm
 from ..queries.job import (
     costs_of_job,
     in_words,
-    job_sheet,
+    job_status,
     mass_of_part,
     part_to_decide,
     stages_to_write,
@@ -130,7 +130,7 @@ def job(request, engine, pk):
     access = open_engine(request.user, engine)
     row = _job(access, pk)
     mass_kg, mass_from = mass_of_part(row.part, row.metal)
-    told = job_sheet(row)
+    told = job_status(row)
     return sheet(
         request,
         access,
@@ -177,7 +177,7 @@ def job_reach(request, engine, pk):
     """Say that pieces reached a stage."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
     row = _job(access, pk)
-    told = job_sheet(row)
+    told = job_status(row)
     form = _step(
         request,
         row,
@@ -194,7 +194,7 @@ def job_fit(request, engine, pk):
     """Say that pieces were fitted to the engine."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
     row = _job(access, pk)
-    told = job_sheet(row)
+    told = job_status(row)
     form = _step(request, row, initial={"pieces": max(told.left, 1)})
     if _agreed(form, row, PieceEntry.Kind.FITTED, told) and _done(request, form, entries.fit, row):
         return redirect("parts:job", engine, pk)
@@ -221,7 +221,7 @@ def job_back(request, engine, pk):
     """Say that pieces have not reached a stage after all."""
     access = open_engine(request.user, engine, Right.IDENTIFY)
     row = _job(access, pk)
-    reached = [s for s in job_sheet(row).stages if s.reached and s.key != PieceEntry.Kind.FITTED]
+    reached = [s for s in job_status(row).stages if s.reached and s.key != PieceEntry.Kind.FITTED]
     stages = [(s.key, s.word) for s in reached] or [(s.key, s.word) for s in row.way.stages]
     form = _step(
         request,
@@ -279,7 +279,7 @@ def job_withdraw(request, engine, pk):
         row,
         because="Why it is reopened",
         example="one turned up under the bed",
-        initial={"pieces": max(job_sheet(row).left, 1)},
+        initial={"pieces": max(job_status(row).left, 1)},
     )
     if _done(request, form, entries.withdraw, row):
         _tell_of_its_costs(request, row)

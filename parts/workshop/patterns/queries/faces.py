@@ -13,7 +13,7 @@ from parts.engineering.sentences import amount
 from parts.engineering.solids import masses
 from parts.engineering.solids.masses import Size
 from parts.workshop.shapes.models import Body
-from parts.workshop.shapes.queries import shapes as bodies
+from parts.workshop.shapes.queries.shapes import bodies_of, size_of
 
 from ..models import PatternFace
 
@@ -30,9 +30,9 @@ class FaceLine:
 
     Args:
         row: The face.
-        written: The finished size as it was written.
-        size: The calculation of the pattern or core; None where it cannot be reckoned.
-        trouble: Why not, in a sentence.
+        written: The finished size as entered.
+        size: The calculation of the pattern or core; None where it cannot be calculated.
+        trouble: The reason, when `size` is None.
     """
 
     row: PatternFace
@@ -46,16 +46,16 @@ class FaceLine:
         return "core" if self.kind and self.kind.inside else "pattern"
 
     @property
-    def _given(self) -> dict[str, Input]:
-        return {given.letter: given for given in self.size.inputs} if self.size else {}
+    def _inputs(self) -> dict[str, Input]:
+        return {one.letter: one for one in self.size.inputs} if self.size else {}
 
     @property
     def contraction(self) -> Input | None:
-        return self._given.get("c")
+        return self._inputs.get("c")
 
     @property
     def allowance(self) -> Input | None:
-        return self._given.get("m") if self.kind and self.kind.machined else None
+        return self._inputs.get("m") if self.kind and self.kind.machined else None
 
     @property
     def with_draft(self) -> Calculation | None:
@@ -63,38 +63,38 @@ class FaceLine:
 
     @property
     def shrinks_mm(self) -> float:
-        """What contraction takes off the pattern size [mm]."""
+        """The contraction of the pattern size [mm]."""
         c = self.contraction.value / 100 if self.contraction else 0
         return self.size.value * c / (1 + c) if self.size else 0.0
 
 
 def _depth(rows: list[PatternFace]) -> tuple[float, str]:
-    """How deep the draw is taken to be [mm], and why: the least outside size of the casting."""
-    outside = [
+    """Return the assumed depth of the draw [mm] and its basis: the least outside size."""
+    outer = [
         row.measurement.value
         for row in rows
         if row.kind in patterns.FACES and not patterns.FACES[row.kind].inside
     ]
-    if outside:
-        return min(outside), "the least outside size on this sheet"
-    every = [row.measurement.value for row in rows]
-    return (min(every), "the least size on this sheet") if every else (0.0, "")
+    if outer:
+        return min(outer), "the least outside size on this sheet"
+    sizes = [row.measurement.value for row in rows]
+    return (min(sizes), "the least size on this sheet") if sizes else (0.0, "")
 
 
 def face_lines(rows: list[PatternFace], metal: str) -> list[FaceLine]:
-    """Each size on the pattern sheet of a part, with that of its pattern or core."""
+    """Return each size on the pattern sheet of a part, with that of its pattern or core."""
     depth = _depth(rows)
     largest = max((row.measurement.value for row in rows), default=0.0)
-    found = []
+    lines = []
     for row in rows:
         written = shown_written(row.measurement.written, row.measurement.unit)
         try:
             kind = patterns.face(row.kind)
-            found.append(FaceLine(row, written, kind, _size(row, metal, largest, depth), ""))
+            lines.append(FaceLine(row, written, kind, _size(row, metal, largest, depth), ""))
         except EngineeringError as error:
             kind = patterns.FACES.get(row.kind)
-            found.append(FaceLine(row, written, kind, None, str(error)))
-    return found
+            lines.append(FaceLine(row, written, kind, None, str(error)))
+    return lines
 
 
 def _size(row: PatternFace, metal: str, largest: float, depth: tuple[float, str]) -> Calculation:
@@ -109,7 +109,7 @@ def _size(row: PatternFace, metal: str, largest: float, depth: tuple[float, str]
         draft_deg=row.draft_deg,
         depth_mm=depth[0] if row.draft_deg else 0.0,
     )
-    first = replace(calculation.inputs[0], name=row.measurement.what, **measured(row.measurement))
+    first = replace(calculation.inputs[0], name=row.measurement.what, **origin_of(row.measurement))
     inside = patterns.face(row.kind).inside
     name = f"{'Core' if inside else 'Pattern'} size: {row.measurement.what}"
     parts = calculation.parts
@@ -121,17 +121,17 @@ def _size(row: PatternFace, metal: str, largest: float, depth: tuple[float, str]
         name=name,
         inputs=(first, *calculation.inputs[1:]),
         parts=parts,
-        cautions=(*calculation.cautions, _moves(calculation)),
+        cautions=(*calculation.cautions, _founder_caution(calculation)),
     )
 
 
-def measured(row: Measurement) -> dict:
-    """Where a measure comes from, for an input of a Calculation."""
-    size = bodies.size_of(row)
+def origin_of(row: Measurement) -> dict:
+    """Return the origin and source of a measure, as arguments of an Input."""
+    size = size_of(row)
     return {"origin": size.origin, "source": size.source}
 
 
-def _moves(calculation: Calculation) -> Caution:
+def _founder_caution(calculation: Calculation) -> Caution:
     if calculation.low is None:
         return FOUNDER
     spread = (calculation.high - calculation.low) / 2
@@ -142,12 +142,12 @@ def _moves(calculation: Calculation) -> Caution:
 
 
 @dataclass(frozen=True)
-class Stock:
-    """What the machine takes off one casting.
+class FinishingStock:
+    """The metal that machining takes off one casting.
 
     Args:
-        calculation: The mass of it [kg]; None where no shape knows it.
-        short: Why a charge without more would be short of metal; "" where all of it is known.
+        calculation: Its mass [kg]; None where no shape gives it.
+        short: A sentence when some of it is unknown, so that a charge would be short; else "".
     """
 
     calculation: Calculation | None
@@ -161,43 +161,45 @@ class Stock:
 SHORT = "Short by the finishing stock: "
 
 
-def stock_of(body_rows: list[Body], lines: list[FaceLine], metal: str) -> Stock:
-    """What the machine takes off one piece: its shapes with every allowance on, less it.
+def stock_of(shapes: list[Body], lines: list[FaceLine], metal: str) -> FinishingStock:
+    """Return the finishing stock of one piece: its shapes with all allowances, less finished.
 
-    A machined size that no shape is made from says nothing of how much is taken off there.
+    A machined size that no shape uses cannot be counted.
     """
     if not lines:
-        return Stock(None, f"{SHORT}no size stands on its pattern sheet.")
-    off = {
+        return FinishingStock(None, f"{SHORT}no size stands on its pattern sheet.")
+    allowances = {
         line.row.measurement_id: (-1 if line.kind.inside else 1)
         * line.kind.machined
         * line.allowance.value
         for line in lines
         if line.allowance is not None
     }
-    machined = [line for line in lines if line.kind and line.kind.machined]
-    if not machined:
-        return Stock(None, "")
-    if not body_rows:
-        return Stock(None, f"{SHORT}its shapes are not written down.")
-    touched: dict[int, str] = {}
+    machined_lines = [line for line in lines if line.kind and line.kind.machined]
+    if not machined_lines:
+        return FinishingStock(None, "")
+    if not shapes:
+        return FinishingStock(None, f"{SHORT}its shapes are not written down.")
+    measures: dict[int, str] = {}
 
-    def swap(measure: Measurement, size: Size) -> Size:
-        if measure.pk not in off:
+    def with_allowance(measure: Measurement, size: Size) -> Size:
+        if measure.pk not in allowances:
             return size
-        touched[measure.pk] = measure.what
-        return Size(size.value + off[measure.pk], size.u, size.origin, size.source)
+        measures[measure.pk] = measure.what
+        return Size(size.value + allowances[measure.pk], size.u, size.origin, size.source)
 
     try:
-        finished = masses.mass(bodies.bodies_of(body_rows), metal)
-        cast = masses.mass(bodies.bodies_of(body_rows, swap), metal)
+        finished = masses.mass(bodies_of(shapes), metal)
+        cast = masses.mass(bodies_of(shapes, with_allowance), metal)
     except EngineeringError as error:
-        return Stock(None, f"{SHORT}{error}")
-    names = [ln.row.measurement.what for ln in machined if ln.row.measurement_id not in touched]
-    short = f"{SHORT}that of {_listed(names)} is not known." if names else ""
-    if not touched:
-        return Stock(None, short)
-    return Stock(_finishing_stock(finished, cast, touched.values()), short)
+        return FinishingStock(None, f"{SHORT}{error}")
+    names = [
+        ln.row.measurement.what for ln in machined_lines if ln.row.measurement_id not in measures
+    ]
+    short = f"{SHORT}that of {_quoted(names)} is not known." if names else ""
+    if not measures:
+        return FinishingStock(None, short)
+    return FinishingStock(_finishing_stock(finished, cast, measures.values()), short)
 
 
 def _finishing_stock(finished: Calculation, cast: Calculation, names: Iterable[str]) -> Calculation:
@@ -215,7 +217,7 @@ def _finishing_stock(finished: Calculation, cast: Calculation, names: Iterable[s
                 cast.value,
                 "kg",
                 Origin.CALCULATED,
-                _listed(names),
+                _quoted(names),
             ),
             Input("F", "Finished mass", finished.value, "kg", Origin.CALCULATED),
         ),
@@ -225,22 +227,22 @@ def _finishing_stock(finished: Calculation, cast: Calculation, names: Iterable[s
     )
 
 
-def _listed(names) -> str:
+def _quoted(names) -> str:
     return ", ".join(f"“{name}”" for name in dict.fromkeys(names))
 
 
-def stocks(metals: Mapping[int, str]) -> dict[int, Stock]:
-    """The finishing stock of each part, by the metal it is cast in. Four queries.
+def stocks(metals: Mapping[int, str]) -> dict[int, FinishingStock]:
+    """Return the finishing stock of each part. Four queries.
 
     Args:
-        metals: Part's id -> the metal or material.
+        metals: The metal or material each part is cast in, by the part's id.
     """
     faces: dict[int, list[PatternFace]] = {pk: [] for pk in metals}
     for row in PatternFace.objects.filter(part__in=metals).select_related("measurement"):
         faces[row.part_id].append(row)
     shapes: dict[int, list[Body]] = {}
-    wanted = [pk for pk, rows in faces.items() if rows]
-    for body in Body.objects.filter(part__in=wanted).prefetch_related("sizes__measurement"):
+    with_faces = [pk for pk, rows in faces.items() if rows]
+    for body in Body.objects.filter(part__in=with_faces).prefetch_related("sizes__measurement"):
         shapes.setdefault(body.part_id, []).append(body)
     return {
         pk: stock_of(shapes.get(pk, []), face_lines(faces[pk], metal), metal)

@@ -1,6 +1,6 @@
-"""Pours: planned for a crucible, metal set aside for them, and what came of them.
+"""Plan pours, set metal aside for them, and record their results.
 
-A pour that has happened is frozen: what it used and gave stands, until it is undone as a whole.
+A pour with a result cannot be changed, only undone as a whole.
 """
 
 from collections.abc import Iterable, Mapping
@@ -29,7 +29,7 @@ Kind = PieceEntry.Kind
 
 @dataclass(frozen=True)
 class Result:
-    """What came of the castings of one job: how many were good, and what was wrong."""
+    """The result of the castings of one job: how many were good, and what was wrong."""
 
     good: int
     why: str = ""
@@ -37,7 +37,7 @@ class Result:
 
 @dataclass(frozen=True)
 class Weighed:
-    """A mass as it was written. [kg]"""
+    """A mass with its text as entered. [kg]"""
 
     kg: float
     written: str = ""
@@ -51,21 +51,21 @@ def plan(
     by,
     already: bool = False,
 ) -> Pour:
-    """Write a pour with its castings, each (job, pieces, mass poured for one [kg]).
+    """Add a planned pour with its castings, each (job, pieces, mass poured for one [kg]).
 
     Args:
-        already: The castings were poured before anybody planned it: it is written afterwards.
+        already: The pour is entered afterwards: its castings need not be waiting.
 
     Raises:
-        Refused: more than is waiting, more than the crucible may carry, or nothing at all.
+        Refused: more pieces than are waiting, more than the crucible may carry, or no casting.
     """
     castings = list(castings)
     with writing(pour.engine_id):
         engine = Engine.everything.get(pk=pour.engine_id)
-        _fits(pour, sum(pieces * kg for _, pieces, kg in castings))
+        _check_crucible(pour, sum(pieces * kg for _, pieces, kg in castings))
         if not already:
             for job, pieces, _ in castings:
-                _waits(job, pieces)
+                _check_waiting(job, pieces)
         highest = Pour.everything.filter(engine=engine).aggregate(n=Max("number"))["n"] or 0
         pour.number = highest + 1
         saving.add(pour, by=by)
@@ -77,7 +77,7 @@ def plan(
     return pour
 
 
-def _fits(pour: Pour, poured_kg: float) -> None:
+def _check_crucible(pour: Pour, poured_kg: float) -> None:
     if poured_kg <= 0:
         raise Refused("Nothing is to be poured: give at least one casting.")
     pot: Crucible = pour.crucible
@@ -97,7 +97,7 @@ def _fits(pour: Pour, poured_kg: float) -> None:
 
 
 def metal_of(key: str) -> str:
-    """The metal of the tables that an alloy, metal or material is. Raises Refused."""
+    """Return the metal of the tables for an alloy, metal or material. Raises Refused."""
     try:
         return properties.alloy(key).metal
     except EngineeringError:
@@ -108,22 +108,22 @@ def metal_of(key: str) -> str:
         raise Refused(str(error)) from None
 
 
-def _waits(job: Job, pieces: int) -> None:
+def _check_waiting(job: Job, pieces: int) -> None:
     if pieces < 1:
         raise Refused("How many? Give a number of castings, 1 or more.")
     if job.route != "cast":
         raise Refused(f"{job.part} is not to be cast.")
-    told = PieceEntry.objects.filter(job=job)
+    entries = PieceEntry.objects.filter(job=job)
 
-    def n(**which):
-        return told.filter(**which).aggregate(n=Sum("pieces"))["n"] or 0
+    def total(**conditions):
+        return entries.filter(**conditions).aggregate(n=Sum("pieces"))["n"] or 0
 
-    waiting = n(kind=Kind.DECIDED) - n(kind=Kind.STAGE, stage="poured")
+    waiting = total(kind=Kind.DECIDED) - total(kind=Kind.STAGE, stage="poured")
     planned = PourCasting.objects.filter(job=job, pour__poured_on__isnull=True)
-    elsewhere = planned.aggregate(n=Sum("pieces"))["n"] or 0
-    if pieces > waiting - elsewhere:
-        left = max(0, waiting - elsewhere)
-        also = f", and {elsewhere} of them stand in another pour" if elsewhere else ""
+    in_other_pours = planned.aggregate(n=Sum("pieces"))["n"] or 0
+    if pieces > waiting - in_other_pours:
+        left = max(0, waiting - in_other_pours)
+        also = f", and {in_other_pours} of them stand in another pour" if in_other_pours else ""
         raise Refused(
             f"{job.part}: {waiting} {'waits' if waiting == 1 else 'wait'} to be poured{also}. "
             f"{pieces} cannot be poured; {left} can."
@@ -131,18 +131,18 @@ def _waits(job: Job, pieces: int) -> None:
 
 
 def change(pour: Pour, values: dict, *, seen: int, by) -> Pour:
-    """Mend a pour that has not happened. Raises Clash and Refused."""
+    """Change a planned pour. Raises Clash and Refused."""
     with writing(pour.engine_id):
-        row = _open(pour)
+        row = _still_planned(pour)
         for name, value in values.items():
             setattr(row, name, value)
         castings = PourCasting.objects.filter(pour=pour)
-        _fits(row, sum(c.pieces * c.poured_kg for c in castings))
+        _check_crucible(row, sum(c.pieces * c.poured_kg for c in castings))
         return saving.change(pour, values, seen=seen, by=by)
 
 
-def _open(pour: Pour) -> Pour:
-    """The pour as it is now, if it has not happened. Raises Refused."""
+def _still_planned(pour: Pour) -> Pour:
+    """Return the present row of a planned pour. Raises Refused when it has a result."""
     row = Pour.everything.select_related("crucible").get(pk=pour.pk)
     if row.removed_at is not None:
         raise Refused(f"Pour {row.number} was given up meanwhile.")
@@ -155,20 +155,20 @@ def _open(pour: Pour) -> Pour:
 
 
 def set_aside(pour: Pour, charge: Mapping[MetalLot, Weighed], *, by) -> list[MetalMove]:
-    """Set metal of the store aside for a pour, in place of what was set aside before.
+    """Set metal of the store aside for a pour, replacing what was set aside before.
 
     Raises:
-        Refused: a lot does not hold so much, or was used up meanwhile; nothing is set aside then.
+        Refused: a lot does not hold so much; nothing is changed then.
     """
-    if not any(w.kg > metal_actions.NOUGHT for w in charge.values()):
+    if not any(w.kg > metal_actions.TOLERANCE_KG for w in charge.values()):
         raise Refused("Nothing would be set aside: give a mass for one lot at least.")
     _of_one_engine(pour, charge)
     with writing(pour.engine_id):
-        row = _open(pour)
+        row = _still_planned(pour)
         before = list(_planned(pour))
         lots = {move.lot_id: move.lot for move in before} | {lot.pk: lot for lot in charge}
         day = row.planned_for or date.today()
-        with metal_actions.held(*lots.values()):
+        with metal_actions.locked(*lots.values()):
             _free(before, by=by, reason="weighed out anew")
             moves = _moves(
                 row, charge, day, planned=True, reason=f"Set aside for pour {row.number}"
@@ -205,28 +205,28 @@ def _moves(pour, charge, day, *, planned: bool, reason: str) -> list[MetalMove]:
             reason=reason,
         )
         for lot, weighed in charge.items()
-        if weighed.kg > metal_actions.NOUGHT
+        if weighed.kg > metal_actions.TOLERANCE_KG
     ]
 
 
 def free(pour: Pour, *, by) -> None:
-    """Put what was set aside back into the store. Raises Refused."""
+    """Return the metal set aside for a pour to the store. Raises Refused."""
     with writing(pour.engine_id):
-        _open(pour)
+        _still_planned(pour)
         _free(_planned(pour), by=by, reason="not set aside any more")
 
 
-def give_up(pour: Pour, *, by, reason: str) -> None:
-    """Give up a pour that has not happened: its castings wait again, its metal is free."""
+def cancel(pour: Pour, *, by, reason: str) -> None:
+    """Cancel a planned pour: its castings wait again, its metal is free. Raises Refused."""
     with writing(pour.engine_id):
-        _open(pour)
+        _still_planned(pour)
         _free(_planned(pour), by=by, reason=reason)
         for casting in PourCasting.objects.filter(pour=pour):
             saving.remove(casting, by=by, reason=reason)
         saving.remove(pour, by=by, reason=reason)
 
 
-def happened(
+def record_result(
     pour: Pour,
     values: dict,
     results: Mapping[int, Result],
@@ -237,43 +237,43 @@ def happened(
     by,
     move_stages: bool = True,
 ) -> Pour:
-    """Write down what came of a pour, in one transaction: store, stages, wasters and costs.
+    """Record the result of a pour in one transaction: store, stages, wasters and costs.
 
     Good castings reach “poured”. Wasters reach it and go back, with the reason, to before their
-    mould: it is broken, and must be made again. What comes back into the store is a new lot, worth
-    a kilogram what the charge was worth on average. The rest is booked to the castings.
+    mould, which must be made again. Returns are a new lot at the average value of the charge.
+    The rest is booked to the castings.
 
     Args:
         values: poured_on, and as known temperature_written, _unit, _c, who, happened.
         results: Result of each PourCasting, by its id.
-        used: Metal that was really charged, by lot.
-        back: Gates, risers, wasters and what was over, as weighed.
+        used: Metal actually charged, by lot.
+        back: Gates, risers, wasters and surplus, as weighed.
         bought: Fuel and other items bought for it.
-        move_stages: False when somebody has written the stages down already.
+        move_stages: False when the stages are recorded already.
 
     Raises:
-        Refused: it was written down before, a lot does not hold so much, a waster has no reason.
-            Nothing is written then.
+        Refused: it has a result, a lot does not hold so much, or a waster has no reason.
+            Nothing is saved then.
     """
     day = values["poured_on"]
     _of_one_engine(pour, used)
     with writing(pour.engine_id):
-        row = _open(pour)
+        row = _still_planned(pour)
         charged = sum(w.kg for w in used.values())
-        if charged <= metal_actions.NOUGHT:
+        if charged <= metal_actions.TOLERANCE_KG:
             raise Refused("Say what metal was really charged: give a mass for one lot at least.")
-        if back is not None and back.kg > charged + metal_actions.NOUGHT:
+        if back is not None and back.kg > charged + metal_actions.TOLERANCE_KG:
             words = f"{amount(back.kg, 'kg')} cannot come back of {amount(charged, 'kg')}"
             raise Refused(in_units(words, pour.engine.units) + " that were charged.")
         before = list(_planned(pour))
         lots = {move.lot_id: move.lot for move in before} | {lot.pk: lot for lot in used}
-        with metal_actions.held(*lots.values()):
+        with metal_actions.locked(*lots.values()):
             _free(before, by=by, reason=f"poured on {day:%-d %b %Y}")
             moves = _moves(row, used, day, planned=False, reason=f"Charged for pour {row.number}")
             saving.add_many(moves, by=by)
         for casting in PourCasting.objects.filter(pour=pour).select_related("job__part"):
-            _came_out(casting, results.get(casting.pk), row, day, move_stages, by=by)
-        if back is not None and back.kg > metal_actions.NOUGHT:
+            _record_casting(casting, results.get(casting.pk), row, day, move_stages, by=by)
+        if back is not None and back.kg > metal_actions.TOLERANCE_KG:
             _returns(row, back, used, day, by=by)
         done = saving.change(row, values, seen=row.version, by=by)
         costs.book(done, bought, by=by)
@@ -281,21 +281,20 @@ def happened(
 
 
 def undo(pour: Pour, *, by, reason: str) -> Pour:
-    """Say that a pour did not happen as written: it is planned again, and may be recorded anew.
+    """Undo the result of a pour: it is planned again, and may be recorded anew.
 
-    Its metal is back in the lots it came from, the lot of its returns is gone, its stages are as
-    they were before, and its costs are out of the tally.
+    Its metal returns to its lots; the lot of its returns, its stages and its costs are deleted.
 
     Raises:
-        Refused: it has not happened, or something rests on it: returns that were used since, or
-            castings that went on to a later stage.
+        Refused: it has no result, its returns were used since, or its castings have reached a
+            later stage.
     """
     with writing(pour.engine_id):
         row = Pour.everything.get(pk=pour.pk)
         if row.poured_on is None or row.removed_at is not None:
             raise Refused(f"{row} has no result yet: there is nothing to undo.")
         moves = list(MetalMove.objects.filter(pour=row).select_related("lot"))
-        with metal_actions.held(*{move.lot for move in moves}):
+        with metal_actions.locked(*{move.lot for move in moves}):
             for move in moves:
                 saving.remove(move, by=by, reason=reason)
         for lot in {move.lot for move in moves if move.kg > 0}:
@@ -303,23 +302,23 @@ def undo(pour: Pour, *, by, reason: str) -> Pour:
                 raise Refused(f"{lot} was booked since. Delete those entries first.")
             saving.remove(lot, by=by, reason=reason)
         for casting in PourCasting.objects.filter(pour=row).select_related("job__part"):
-            _unpour(casting, row, by=by, reason=reason)
+            _undo_casting(casting, row, by=by, reason=reason)
         costs.unbook(row, by=by, reason=reason)
         values = {"poured_on": None, "temperature_written": "", "temperature_unit": ""}
         values |= {"temperature_c": None}
         return saving.change(row, values, seen=row.version, by=by, reason=reason)
 
 
-def _unpour(casting: PourCasting, pour: Pour, *, by, reason: str) -> None:
-    """Delete the stages that the result of the pour wrote, all of them at once."""
-    told = PieceEntry.objects.filter(job=casting.job, kind=Kind.STAGE, day=pour.poured_on)
+def _undo_casting(casting: PourCasting, pour: Pour, *, by, reason: str) -> None:
+    """Delete the stages that the result of the pour wrote."""
+    entries = PieceEntry.objects.filter(job=casting.job, kind=Kind.STAGE, day=pour.poured_on)
     with balance.held(casting.job.part):
-        for entry in told.filter(Q(reason=str(pour)) | Q(reason__startswith=f"{pour}: ")):
+        for entry in entries.filter(Q(reason=str(pour)) | Q(reason__startswith=f"{pour}: ")):
             saving.remove(entry, by=by, reason=reason)
     saving.change(casting, {"good": None}, seen=casting.version, by=by, reason=reason)
 
 
-def _came_out(casting, result, pour, day, move_stages: bool, *, by) -> None:
+def _record_casting(casting, result, pour, day, move_stages: bool, *, by) -> None:
     part, pieces = casting.job.part, casting.pieces
     if result is None or not 0 <= result.good <= pieces:
         raise Refused(f"{part}: how many of {pieces} were good? Give a number from 0 to {pieces}.")
@@ -332,18 +331,18 @@ def _came_out(casting, result, pour, day, move_stages: bool, *, by) -> None:
     saving.change(casting, {"good": result.good}, seen=casting.version, by=by)
     if not move_stages:
         return
-    told = str(pour)
-    entries.reach(casting.job, "poured", pieces, day=day, by=by, reason=told)
+    reason = str(pour)
+    entries.reach(casting.job, "poured", pieces, day=day, by=by, reason=reason)
     if wasters:
-        why = f"{told}: {result.why.strip()}"
+        why = f"{reason}: {result.why.strip()}"
         for stage in ("poured", "moulded"):
             entries.set_back(casting.job, stage, wasters, day=day, by=by, reason=why)
 
 
 def _returns(pour: Pour, back: Weighed, used, day: date, *, by) -> MetalLot:
-    """Take gates, risers, wasters and what was over into the store as a lot of its own.
+    """Add gates, risers, wasters and surplus to the store as a lot of their own.
 
-    What is in it is not written: it is reckoned from the charge, until somebody has it assayed.
+    Its composition is calculated from the charge until it is assayed.
     """
     kind = properties.metal(metal_of(pour.metal)).material
     lot = MetalLot(

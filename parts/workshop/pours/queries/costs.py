@@ -1,4 +1,4 @@
-"""What a pour booked to its castings, and how that was reached."""
+"""The costs that a pour booked to its castings, with the calculation."""
 
 from dataclasses import dataclass
 from decimal import Decimal
@@ -8,7 +8,7 @@ from django.db.models import Q
 from parts.engineering.calculation import Calculation
 from parts.engineering.casting.costs import Purchase
 from parts.money.models import CostAmount
-from parts.money.queries.costs import NOTHING, CostLine, added_up, cost_lines
+from parts.money.queries.costs import NOTHING, CostLine, add_up, cost_lines
 from parts.workshop.metal.models import MetalLot, MetalMove
 
 from ..models import Pour
@@ -20,14 +20,14 @@ class PourBooking:
     """The costs of a pour.
 
     Args:
-        lines: The cost of each job that was cast in it; none before it is booked.
-        bought: (what, amount, id of the cost it was taken out of) of fuel and bought items.
-        calculation: How the sum is reached from what the lots are worth now.
-        total: What is booked.
-        differs: What is booked is not what the calculation says: a value was changed since.
-        given: Lots whose metal is valued at nothing.
-        nowhere: Lots whose metal counts as newly spent: no cost is named that they were bought
-            under.
+        lines: The cost of each job cast in it; none before it is booked.
+        bought: (what, amount, id of the cost it was taken from) of fuel and bought items.
+        calculation: The sum at the present value of the lots.
+        total: The sum booked.
+        differs: Whether `total` differs from the calculation: a value was changed since.
+        free_lots: Lots whose metal is valued at nothing.
+        new_lots: Lots whose metal counts as newly spent, since they name no cost under which
+            they were bought.
     """
 
     lines: list[CostLine]
@@ -35,18 +35,18 @@ class PourBooking:
     calculation: Calculation
     total: Decimal
     differs: bool
-    given: list[MetalLot]
-    nowhere: list[MetalLot]
+    free_lots: list[MetalLot]
+    new_lots: list[MetalLot]
 
 
 def pour_booking(pour: Pour) -> PourBooking:
-    """What a pour that has happened booked. Nine queries."""
+    """Return what a pour has booked. Nine queries."""
     lines = cost_lines(pour.engine, None, Q(pour=pour))
-    total = added_up(line.sums for line in lines).spent
+    total = add_up(line.sums for line in lines).spent
     bought = _bought(pour)
-    told = share_costs(pour, [Purchase(what, amount) for what, amount, _ in bought])
-    lots = list(dict.fromkeys(told.lots))
-    came_back = set(
+    sharing = share_costs(pour, [Purchase(what, amount) for what, amount, _ in bought])
+    lots = list(dict.fromkeys(sharing.lots))
+    returned = set(
         MetalMove.objects.filter(lot__in=lots, pour__isnull=False, planned=False, kg__gt=0)
         .order_by()
         .values_list("lot_id", flat=True)
@@ -54,20 +54,20 @@ def pour_booking(pour: Pour) -> PourBooking:
     return PourBooking(
         lines,
         bought,
-        told.costs.calculation,
+        sharing.costs.calculation,
         total,
-        told.costs.total != total,
+        sharing.costs.total != total,
         [lot for lot in lots if not lot.value_per_kg],
         [
             lot
             for lot in lots
-            if lot.value_per_kg and not lot.bought_as_id and lot.pk not in came_back
+            if lot.value_per_kg and not lot.bought_as_id and lot.pk not in returned
         ],
     )
 
 
 def _bought(pour: Pour) -> list[tuple[str, Decimal, int | None]]:
-    """Fuel and bought items as they were given, added up again over the castings. One query."""
+    """Return fuel and bought items, added up again over the castings. One query."""
     rows = CostAmount.objects.filter(item__pour=pour, item__removed_at__isnull=True, lot=None)
     sums: dict[tuple[str, int | None], Decimal] = {}
     for what, cost, amount in rows.order_by("pk").values_list("note", "out_of_id", "likely"):

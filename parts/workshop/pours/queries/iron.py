@@ -1,4 +1,4 @@
-"""Whether the iron of a charge suits what is poured of it."""
+"""Whether the iron of a charge suits the castings."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -16,7 +16,7 @@ from ..models import PourCasting
 
 @dataclass(frozen=True)
 class IronCasting:
-    """What is to be poured: its name, what it is used for, and its thinnest section [mm]."""
+    """An iron casting: its name, its use, and its thinnest section [mm]."""
 
     name: str
     use: str
@@ -24,7 +24,7 @@ class IronCasting:
 
 
 def iron_castings(castings: Sequence[PourCasting]) -> list[IronCasting]:
-    """What the castings of a pour want of their iron. Three queries."""
+    """Return the use and thinnest section of the castings of a pour. Three queries."""
     shapes: dict[int, list[Body]] = {}
     rows = Body.objects.filter(part__in={c.job.part_id for c in castings}, away=False)
     for row in rows.prefetch_related("sizes__measurement"):
@@ -44,33 +44,33 @@ def _thinnest(rows: list[Body]) -> float | None:
         bodies = bodies_of(rows)
     except EngineeringError:
         return None
-    found = [section({key: size.value for key, size in body.sizes.items()}) for body in bodies]
-    return min((mm for mm in found if mm > 0), default=None)
+    sections = [section({key: size.value for key, size in body.sizes.items()}) for body in bodies]
+    return min((mm for mm in sections if mm > 0), default=None)
 
 
-def suited(lots: Iterable[LotLine], castings: Sequence[IronCasting]) -> list[LotLine]:
-    """The lots whose kind of scrap is good for every one of the castings.
+def suitable_lots(lots: Iterable[LotLine], castings: Sequence[IronCasting]) -> list[LotLine]:
+    """Return the lots whose kind of scrap is good for all the castings.
 
-    Where there is none, those of which nobody has said what they are.
+    If there are none, return the lots of unknown kind.
     """
-    known, lots = irons.scraps(), list(lots)
+    scraps, lots = irons.scraps(), list(lots)
     uses = {casting.use for casting in castings}
     good = [
         lot
         for lot in lots
         if lot.metal
-        and (lot.scrap_key not in known or uses <= set(known[lot.scrap_key].good_for))
+        and (lot.scrap_key not in scraps or uses <= set(scraps[lot.scrap_key].good_for))
         # Ferrosilicon is put in by the spoonful, never as the charge.
         and lot.scrap_key != "ferrosilicon"
     ]
     return good or [lot for lot in lots if lot.metal is None]
 
 
-def judged(weighs, castings: Sequence[IronCasting]) -> tuple[tuple[Calculation, ...], str]:
-    """The judgement on a charge for each casting, and what speaks against it in a sentence.
+def judge_charge(weighs, castings: Sequence[IronCasting]) -> tuple[tuple[Calculation, ...], str]:
+    """Return the judgement of a charge for each casting, and the objections as a sentence.
 
     Args:
-        weighs: Of each lot, with `lot` and `kg`.
+        weighs: Objects with `lot` and `kg`.
     """
     unknown = [w.lot.name for w in weighs if w.lot.metal is None]
     if unknown:
@@ -81,10 +81,10 @@ def judged(weighs, castings: Sequence[IronCasting]) -> tuple[tuple[Calculation, 
     if not weighs:
         return (), ""
     charge = [(w.lot.metal, w.lot.scrap_key, w.kg) for w in weighs]
-    found: dict[tuple, Calculation] = {}
-    for one in castings:
-        calculation = irons.judge(charge, one.use, one.section_mm)
-        named = replace(calculation, name=f"{calculation.name}, for {one.name}")
-        found.setdefault((one.use, one.section_mm), named)
-    against = [calculation.verdict for calculation in found.values() if calculation.refused]
-    return tuple(found.values()), " ".join(dict.fromkeys(against))
+    judgements: dict[tuple, Calculation] = {}
+    for casting in castings:
+        calculation = irons.judge(charge, casting.use, casting.section_mm)
+        judgement = replace(calculation, name=f"{calculation.name}, for {casting.name}")
+        judgements.setdefault((casting.use, casting.section_mm), judgement)
+    against = [calculation.verdict for calculation in judgements.values() if calculation.refused]
+    return tuple(judgements.values()), " ".join(dict.fromkeys(against))

@@ -1,4 +1,4 @@
-"""The pour plan: castings waiting for the same metal, gathered for the crucibles that are owned."""
+"""The pour plan: waiting castings of the same metal, grouped into pours by crucible."""
 
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -15,22 +15,22 @@ from parts.workshop.metal.models import Crucible
 from ..models import Pour
 from .castings import Waiting, waiting_castings
 
-# Up to so many kinds of casting of one metal the fewest pours are sought; over it, and after so
-# long, the castings are put together largest first. The page must answer at once.
-SOUGHT, SECONDS = 80, 0.15
-SHOWN = 10  # pours of each metal, where all metals stand together
-TOLD = 40  # castings that a calculation lists by name
+# The fewest pours are searched for up to so many kinds of casting of one metal, and for so long;
+# beyond that the castings are packed largest first, so that the page answers at once.
+SOLVER_CASTINGS, SOLVER_SECONDS = 80, 0.15
+SHOWN = 10  # pours of each metal, where all metals are on one page
+LISTED = 40  # castings that a calculation lists by name
 
 
 @dataclass(frozen=True)
-class Proposed:
+class ProposedPour:
     """Castings proposed for one heat.
 
     Args:
-        castings: Each with how many of it.
-        crucible: The smallest that carries it.
+        castings: Each with its number of pieces.
+        crucible: The smallest that carries them.
         charge_kg: Cold metal, melting loss included.
-        limit_kg: What that crucible may carry of this metal.
+        limit_kg: The most of this metal that the crucible may carry.
     """
 
     number: int
@@ -54,17 +54,17 @@ class MetalPlan:
     """The castings of one material, and the pours proposed for them.
 
     Args:
-        metal: The metal that its figures are of; "" when no table knows it.
-        limit: What the largest crucible may carry of it.
-        each: What a kilogram of casting takes.
+        metal: The metal of the tables; "" when they have none.
+        limit: The most that the largest crucible may carry of it.
+        each: The metal to charge for a kilogram of casting.
         calculation: The number of pours, with its bound.
-        trouble: Why nothing is proposed, in a sentence.
+        trouble: The reason why nothing is proposed.
     """
 
     material: str
     metal: str
     waiting: tuple[Waiting, ...]
-    proposed: tuple[Proposed, ...]
+    proposed: tuple[ProposedPour, ...]
     limit: Calculation | None
     each: Calculation | None
     calculation: Calculation | None
@@ -96,18 +96,18 @@ class MetalPlan:
         return sum(p.charge_kg for p in self.proposed)
 
     @property
-    def first(self) -> tuple[Proposed, ...]:
+    def first(self) -> tuple[ProposedPour, ...]:
         return self.proposed[:SHOWN]
 
     @property
     def more(self) -> int:
-        """What stands only on the page of this metal alone."""
+        """The number of rows shown only on the page of this metal."""
         return sum(max(0, len(of) - SHOWN) for of in (self.proposed, self.unknown, self.too_big))
 
 
 @dataclass(frozen=True)
 class PourPlan:
-    """What waits to be poured, by metal, and the crucibles there are."""
+    """The waiting castings by metal, with the proposed pours, and the crucibles."""
 
     metals: tuple[MetalPlan, ...]
     crucibles: tuple[Crucible, ...]
@@ -122,7 +122,7 @@ class PourPlan:
 
     @property
     def caution(self) -> Caution | None:
-        """What stands beside the figures of any melt."""
+        """The caution for any melt."""
         return next((m.cautions[0] for m in self.metals if m.cautions), None)
 
     @property
@@ -131,38 +131,38 @@ class PourPlan:
 
 
 def pour_plan(engine: Engine, *, ready: bool = False, material: str = "") -> PourPlan:
-    """Gather what waits to be poured into pours. The same few queries however much waits.
+    """Group waiting castings into pours. A fixed number of queries.
 
     Args:
-        ready: Only castings whose pattern is made or whose mould stands.
+        ready: Only castings whose pattern or mould is made.
         material: Only castings of this material.
     """
     crucibles = tuple(Crucible.objects.filter(engine=engine))
-    used = metals_of_crucibles(engine)
-    of_metal: dict[str, list[Waiting]] = {}
+    metals_by_crucible = metals_of_crucibles(engine)
+    by_metal: dict[str, list[Waiting]] = {}
     for waiting in waiting_castings(engine):
         if (waiting.ready or not ready) and material in ("", waiting.line.metal):
-            of_metal.setdefault(waiting.line.metal, []).append(waiting)
-    seconds = SECONDS / max(1, len(of_metal))
+            by_metal.setdefault(waiting.line.metal, []).append(waiting)
+    seconds = SOLVER_SECONDS / max(1, len(by_metal))
     metals = (
-        _metal_plan(key, of_metal[key], _kept_to(key, crucibles, used), seconds)
+        _metal_plan(key, by_metal[key], _crucibles_for(key, crucibles, metals_by_crucible), seconds)
         for key in Material.values
-        if key in of_metal
+        if key in by_metal
     )
     return PourPlan(tuple(metals), crucibles)
 
 
 def metals_of_crucibles(engine: Engine) -> dict[int, set[str]]:
-    """Which kinds of metal each crucible was or will be used for. One query."""
-    used: dict[int, set[str]] = {}
+    """Return the kinds of metal each crucible was or will be used for. One query."""
+    metals: dict[int, set[str]] = {}
     rows = Pour.objects.filter(engine=engine).order_by().values_list("crucible_id", "metal")
     for crucible, metal in rows.distinct():
-        used.setdefault(crucible, set()).add(family_of(metal))
-    return used
+        metals.setdefault(crucible, set()).add(family_of(metal))
+    return metals
 
 
 def family_of(key: str) -> str:
-    """The kind of metal that a crucible keeps to: brass, bronze and copper are one."""
+    """Return the kind of metal that a crucible is kept for: brass, bronze and copper are one."""
     with suppress(EngineeringError):
         key = properties.alloy(key).metal
     try:
@@ -173,14 +173,20 @@ def family_of(key: str) -> str:
 
 
 def limit_of(pot: Crucible, metal: str, charge_kg: float | None = None) -> Calculation:
-    """What a crucible may carry of a metal. Raises EngineeringError."""
+    """Return the most of a metal that a crucible may carry. Raises EngineeringError."""
     return melting.crucible_limit(pot.carries_kg, metal, brim_l=pot.brim_l, charge_kg=charge_kg)
 
 
-def _kept_to(material: str, crucibles, used: dict[int, set[str]]) -> list[Crucible]:
-    """The crucibles fit for use that held no other kind of metal: it would spoil this one."""
+def _crucibles_for(
+    material: str, crucibles, metals_by_crucible: dict[int, set[str]]
+) -> list[Crucible]:
+    """Return the crucibles fit for use that held no other kind of metal: it spoils the melt."""
     family = family_of(material)
-    return [pot for pot in crucibles if pot.good and used.get(pot.pk, {family}) == {family}]
+    return [
+        pot
+        for pot in crucibles
+        if pot.good and metals_by_crucible.get(pot.pk, {family}) == {family}
+    ]
 
 
 def _metal_plan(material: str, waiting: list[Waiting], crucibles, seconds: float) -> MetalPlan:
@@ -191,31 +197,35 @@ def _metal_plan(material: str, waiting: list[Waiting], crucibles, seconds: float
 
     try:
         metal = properties.metal(material).key
-        known = [(limit_of(pot, metal), pot) for pot in crucibles]
+        limits_and_pots = [(limit_of(pot, metal), pot) for pot in crucibles]
     except EngineeringError as error:
         return without(str(error))
-    limits = sorted(known, key=lambda one: one[0].value)
+    limits = sorted(limits_and_pots, key=lambda one: one[0].value)
     if not limits:
         return without(
             "No crucible is written down that is fit for use and has held no other metal.", metal
         )
     limit = limits[-1][0]
-    waiting = [_fits(w, float(limit.value)) for w in waiting]
-    wanted = [w for w in waiting if w.pieces and w.charge_kg and not w.too_big]
-    if not wanted:
+    waiting = [_check_size(w, float(limit.value)) for w in waiting]
+    to_pour = [w for w in waiting if w.pieces and w.charge_kg and not w.too_big]
+    if not to_pour:
         return without("", metal, limit)
-    castings = [melting.Casting(str(w.job_id), float(w.charge_kg), w.pieces, metal) for w in wanted]
+    castings = [
+        melting.Casting(str(w.job_id), float(w.charge_kg), w.pieces, metal) for w in to_pour
+    ]
     try:
         plan = melting.fewest_pours(
-            castings, float(limit.value), seconds=seconds if len(castings) <= SOUGHT else 0.0
+            castings,
+            float(limit.value),
+            seconds=seconds if len(castings) <= SOLVER_CASTINGS else 0.0,
         )
     except EngineeringError as error:
         return without(str(error), metal, limit)
-    by_key = {str(w.job_id): w for w in wanted}
+    by_key = {str(w.job_id): w for w in to_pour}
     proposed = tuple(
         _proposed(number, pour, by_key, limits) for number, pour in enumerate(plan.pours, 1)
     )
-    calculation, each = _named(plan.calculation, by_key), pouring.pour(1.0, material)
+    calculation, each = _with_item_names(plan.calculation, by_key), pouring.pour(1.0, material)
     return MetalPlan(
         material,
         metal,
@@ -229,55 +239,57 @@ def _metal_plan(material: str, waiting: list[Waiting], crucibles, seconds: float
     )
 
 
-def _fits(waiting: Waiting, limit_kg: float) -> Waiting:
-    """The same, with the sentence that says that no crucible carries it, if none does."""
+def _check_size(waiting: Waiting, limit_kg: float) -> Waiting:
+    """Return `waiting`, with `too_big` set if no crucible carries it."""
     if waiting.charge_kg is None or waiting.charge_kg <= limit_kg:
         return waiting
-    one = melting.Casting(
+    casting = melting.Casting(
         f"{waiting.line.item} {waiting.line.name}", float(waiting.charge_kg), 1, waiting.line.metal
     )
     try:
-        melting.fewest_pours([one], limit_kg)
+        melting.fewest_pours([casting], limit_kg)
     except Infeasible as error:
         return replace(waiting, too_big=str(error))
     return waiting
 
 
-def _proposed(number: int, pour: melting.Pour, by_key, limits) -> Proposed:
+def _proposed(number: int, pour: melting.Pour, by_key, limits) -> ProposedPour:
     limit, pot = next(one for one in limits if pour.mass_kg <= one[0].value + 1e-9)
     castings = tuple((by_key[key], n) for key, n in pour.castings)
-    return Proposed(number, castings, pot, pour.mass_kg, float(limit.value))
+    return ProposedPour(number, castings, pot, pour.mass_kg, float(limit.value))
 
 
-def _named(calculation: Calculation, by_key) -> Calculation:
-    """The calculation of the plan, its castings called by their item numbers and names."""
+def _with_item_names(calculation: Calculation, by_key) -> Calculation:
+    """Return the calculation of the plan with item numbers and names in place of keys."""
     inputs = []
-    for given in calculation.inputs[: TOLD + 1]:
-        key = given.name.split(",")[0]
+    for item in calculation.inputs[: LISTED + 1]:
+        key = item.name.split(",")[0]
         if key in by_key:
             line = by_key[key].line
-            name = given.name.replace(key, f"{line.item} {line.name}", 1)
-            given = replace(given, name=name, source="to charge for one, melting loss included")
-        inputs.append(given)
-    limits, left = calculation.limits, len(calculation.inputs) - len(inputs)
-    if left > 0:
-        limits += f" {left} more kinds of casting are reckoned in the same way and not listed here."
+            name = item.name.replace(key, f"{line.item} {line.name}", 1)
+            item = replace(item, name=name, source="to charge for one, melting loss included")
+        inputs.append(item)
+    limits, omitted = calculation.limits, len(calculation.inputs) - len(inputs)
+    if omitted > 0:
+        limits += (
+            f" {omitted} more kinds of casting are reckoned in the same way and not listed here."
+        )
     return replace(
         calculation, inputs=tuple(inputs), figures=_short(calculation.figures), limits=limits
     )
 
 
 def _short(figures: str) -> str:
-    """A sum of many pours: its beginning and its end."""
+    """Shorten a sum of many terms to its beginning and its end."""
     terms = figures.split(" + ")
-    if len(terms) <= TOLD:
+    if len(terms) <= LISTED:
         return figures
     return " + ".join([*terms[:3], "…", terms[-1]])
 
 
 @dataclass(frozen=True)
 class PourLine:
-    """A pour in the list: what was planned or came of it."""
+    """A pour in the list, planned or done."""
 
     pour: Pour
     pieces: int
@@ -291,15 +303,17 @@ class PourLine:
 
 
 def pours_of(engine: Engine) -> list[PourLine]:
-    """All pours, those still to come first, then the newest. One query."""
-    kept = Q(castings__removed_at__isnull=True)
+    """Return all pours, planned ones first, then the newest. One query."""
+    not_removed = Q(castings__removed_at__isnull=True)
     rows = (
         Pour.objects.filter(engine=engine)
         .select_related("crucible")
         .annotate(
-            pieces=Sum("castings__pieces", filter=kept, default=0),
-            good=Sum("castings__good", filter=kept, default=0),
-            kg=Sum(F("castings__pieces") * F("castings__poured_kg"), filter=kept, default=0.0),
+            pieces=Sum("castings__pieces", filter=not_removed, default=0),
+            good=Sum("castings__good", filter=not_removed, default=0),
+            kg=Sum(
+                F("castings__pieces") * F("castings__poured_kg"), filter=not_removed, default=0.0
+            ),
         )
         .order_by(F("poured_on").desc(nulls_first=True), "-number")
     )
@@ -307,7 +321,7 @@ def pours_of(engine: Engine) -> list[PourLine]:
 
 
 def metal_word(key: str) -> str:
-    """What an alloy, metal or material is called."""
+    """Return the name of an alloy, metal or material."""
     try:
         alloy = properties.alloy(key)
         return f"{alloy.name}, {alloy.key}"
@@ -320,13 +334,13 @@ def metal_word(key: str) -> str:
 
 
 def metal_choices(material: str) -> list[tuple[str, str]]:
-    """What castings of a material may be poured of: alloys with limits first, then metals."""
+    """Return the choices of alloy or metal for castings of a material, alloys first."""
     try:
         usual = properties.metal(material).key
-        alloys = sorted(properties.alloys(material), key=lambda one: one.metal != usual)
-        kinds = sorted(properties.metals(material), key=lambda one: one.key != usual)
+        alloys = sorted(properties.alloys(material), key=lambda item: item.metal != usual)
+        kinds = sorted(properties.metals(material), key=lambda item: item.key != usual)
     except EngineeringError:
         return []
-    return [(one.key, f"{one.name.capitalize()}, {one.key}") for one in alloys] + [
-        (one.key, f"{one.name.capitalize()}, whatever is in it") for one in kinds
+    return [(item.key, f"{item.name.capitalize()}, {item.key}") for item in alloys] + [
+        (item.key, f"{item.name.capitalize()}, whatever is in it") for item in kinds
     ]

@@ -1,4 +1,4 @@
-"""What a pour used and gave, as its costs are shared out from it; and where its metal came from."""
+"""The costs of a pour shared over its castings, and the origin of its metal."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -10,7 +10,7 @@ from ..models import Pour, PourCasting
 
 
 @dataclass(frozen=True)
-class Shared:
+class Sharing:
     """The costs of a pour, in the order of its lots and castings."""
 
     lots: list[MetalLot]
@@ -18,39 +18,45 @@ class Shared:
     costs: PourCosts
 
 
-def share_costs(pour: Pour, bought: Iterable[Purchase]) -> Shared:
-    """Share what a pour cost over its castings, at what its lots are worth now. Two queries."""
+def share_costs(pour: Pour, bought: Iterable[Purchase]) -> Sharing:
+    """Share the costs of a pour over its castings, at the present value of lots. Two queries."""
     moves = MetalMove.objects.filter(pour=pour, planned=False).select_related("lot").order_by("pk")
     castings = list(PourCasting.objects.filter(pour=pour).select_related("job__part"))
-    out = [move for move in moves if move.kg < 0]
+    moves_out = [move for move in moves if move.kg < 0]
     costs = pour_costs(
-        [Metal(m.lot.name, -m.kg, m.lot.value_per_kg) for m in out],
+        [Metal(m.lot.name, -m.kg, m.lot.value_per_kg) for m in moves_out],
         [Metal(m.lot.name, m.kg, m.lot.value_per_kg) for m in moves if m.kg > 0],
         [PouredCasting(str(c.job.part), c.pieces, c.good or 0, c.poured_kg) for c in castings],
         list(bought),
         pour.engine.currency,
     )
-    return Shared([m.lot for m in out], castings, costs)
+    return Sharing([m.lot for m in moves_out], castings, costs)
 
 
-def origins(lot: MetalLot, seen: tuple[int, ...] = ()) -> dict[MetalLot, float]:
-    """The lots that the metal of a lot came from first, each with its weight.
+def origins(lot: MetalLot, path: tuple[int, ...] = ()) -> dict[MetalLot, float]:
+    """Return the lots that the metal of a lot first came from, each with its share.
 
-    What came back from a pour is traced to the charge of that pour, by worth, so that the money of
-    a bought lot is followed through the returns. Any other lot is its own origin.
+    Returns of a pour are traced to the charge of that pour, by value, so that the money of a
+    bought lot is followed through the returns. Any other lot is its own origin.
     """
-    came = MetalMove.objects.filter(lot=lot, pour__isnull=False, planned=False, kg__gt=0).first()
-    if came is None or lot.pk in seen:
+    return_move = MetalMove.objects.filter(
+        lot=lot, pour__isnull=False, planned=False, kg__gt=0
+    ).first()
+    if return_move is None or lot.pk in path:
         return {lot: 1.0}
     charge = list(
-        MetalMove.objects.filter(pour=came.pour_id, planned=False, kg__lt=0).select_related("lot")
+        MetalMove.objects.filter(pour=return_move.pour_id, planned=False, kg__lt=0).select_related(
+            "lot"
+        )
     )
     worth = [-move.kg * float(move.lot.value_per_kg) for move in charge]
     if not any(worth):
         worth = [-move.kg for move in charge]
-    found: dict[MetalLot, float] = {}
+    origins_by_lot: dict[MetalLot, float] = {}
     for move, weight in zip(charge, worth, strict=True):
-        inner = origins(move.lot, (*seen, lot.pk))
-        for source, part in inner.items():
-            found[source] = found.get(source, 0.0) + weight * part / sum(inner.values())
-    return found or {lot: 1.0}
+        earlier = origins(move.lot, (*path, lot.pk))
+        for source, part in earlier.items():
+            origins_by_lot[source] = origins_by_lot.get(source, 0.0) + weight * part / sum(
+                earlier.values()
+            )
+    return origins_by_lot or {lot: 1.0}

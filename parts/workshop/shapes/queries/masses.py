@@ -1,7 +1,7 @@
-"""What the pieces of parts weigh, for lifting and carrying: never less than they may.
+"""The masses of pieces, with an upper bound for lifting.
 
-Weighed comes before reckoned from shapes, and that before a figure that was entered. To lift
-by, a tenth is added to what shapes give and a quarter to what was entered, which nobody proved.
+A measured mass comes before one from shapes, and that before one that was entered. For lifting, a
+tenth is added to a mass from shapes and a quarter to an entered one, which is unproven.
 """
 
 from collections import defaultdict
@@ -19,7 +19,7 @@ from parts.record.models import Engine, Part
 from ..models import Body
 from .shapes import bodies_of
 
-FEW = 500  # more parts than this are asked for by their engine, not one by one
+MOST_IDS = 500  # more parts than this are queried by engine, not by id
 
 
 @dataclass(frozen=True)
@@ -27,12 +27,12 @@ class PieceMass:
     """The mass of one piece.
 
     Args:
-        kg: What it is taken to weigh. [kg]
-        low, high: The least and the most it may weigh, to lift by. [kg]
+        kg: The likely mass. [kg]
+        low, high: The least and the most it may weigh, for lifting. [kg]
         origin: Where it comes from.
-        words: The same in words.
-        margin: What is added to lift by, in words.
-        calculation: How it was reached, where it was reckoned.
+        words: Its source in words.
+        margin: What is added for lifting, in words.
+        calculation: Its calculation, when it comes from shapes.
     """
 
     kg: float
@@ -45,59 +45,65 @@ class PieceMass:
 
     @property
     def all_words(self) -> str:
-        """Where it comes from, and what is added to lift by."""
+        """Its source and the margin, in words."""
         return joined((self.words, self.margin), "; ")
 
 
 def masses_of(engine: Engine, parts: Iterable[Part]) -> dict[int, PieceMass]:
-    """The mass of one piece of each part; a part of unknown mass is left out. Four queries."""
+    """Return the mass of one piece of each part whose mass is known. Four queries."""
     parts = list(parts)
-    few = {"part__in": [p.pk for p in parts]} if len(parts) <= FEW else {"part__isnull": False}
-    weighed = _weighed(engine, few)
-    shaped = _shapes(engine, few)
-    found = {}
+    filters = (
+        {"part__in": [p.pk for p in parts]} if len(parts) <= MOST_IDS else {"part__isnull": False}
+    )
+    measured = _measured(engine, filters)
+    shape_rows = _shapes(engine, filters)
+    masses_by_part = {}
     for part in parts:
-        mass = weighed.get(part.pk) or of_shapes(shaped.get(part.pk), part.material) or _typed(part)
+        mass = (
+            measured.get(part.pk)
+            or of_shapes(shape_rows.get(part.pk), part.material)
+            or _entered(part)
+        )
         if mass is not None:
-            found[part.pk] = mass
-    return found
+            masses_by_part[part.pk] = mass
+    return masses_by_part
 
 
-def _weighed(engine: Engine, which: dict) -> dict[int, PieceMass]:
-    """Newest last, so that the newest stands."""
+def _measured(engine: Engine, filters: dict) -> dict[int, PieceMass]:
+    """Return the newest measured mass of each part. One query."""
     rows = Measurement.objects.filter(
-        engine=engine, quantity=Measurement.Quantity.MASS, what__iexact="mass", **which
+        engine=engine, quantity=Measurement.Quantity.MASS, what__iexact="mass", **filters
     ).order_by("day", "pk")
-    found = {}
+    masses_by_part = {}
     for row in rows:
         sure = row.plus_or_minus_value or 0.0
-        said = ", ".join(filter(None, (f"weighed {row.day:%-d %b %Y}", row.instrument, row.who)))
+        words = ", ".join(filter(None, (f"weighed {row.day:%-d %b %Y}", row.instrument, row.who)))
         if row.plus_or_minus:
-            said += sentence(f", right to {amount(sure, 'kg', 2)}")
+            words += sentence(f", right to {amount(sure, 'kg', 2)}")
         low, high = max(row.value - sure, 0.0), row.value + sure
-        found[row.part_id] = PieceMass(row.value, low, high, Origin.MEASURED, said)
-    return found
+        masses_by_part[row.part_id] = PieceMass(row.value, low, high, Origin.MEASURED, words)
+    return masses_by_part
 
 
-def _shapes(engine: Engine, which: dict) -> dict[int, list[Body]]:
-    rows = Body.objects.filter(engine=engine, **which).prefetch_related("sizes__measurement")
-    found = defaultdict(list)
+def _shapes(engine: Engine, filters: dict) -> dict[int, list[Body]]:
+    rows = Body.objects.filter(engine=engine, **filters).prefetch_related("sizes__measurement")
+    by_part = defaultdict(list)
     for row in rows:
-        found[row.part_id].append(row)
-    return found
+        by_part[row.part_id].append(row)
+    return by_part
 
 
 def of_shapes(rows: list[Body] | None, material: str) -> PieceMass | None:
-    """The mass of one piece from its shapes; None where they do not give one."""
+    """Return the mass of one piece from its shapes; None where they do not give one."""
     if not rows:
         return None
     try:
         calculation = masses.mass(bodies_of(rows), material)
-        over = planning_mass(calculation.value).value
+        to_lift = planning_mass(calculation.value).value
     except EngineeringError:
         return None  # the page of its shapes says why
     low = calculation.value if calculation.low is None else calculation.low
-    high = over if calculation.high is None else max(calculation.high, over)
+    high = to_lift if calculation.high is None else max(calculation.high, to_lift)
     margin = "to lift by, a tenth is added at least"
     words = "from its shapes and sizes"
     return PieceMass(
@@ -105,10 +111,10 @@ def of_shapes(rows: list[Body] | None, material: str) -> PieceMass | None:
     )
 
 
-def _typed(part: Part) -> PieceMass | None:
+def _entered(part: Part) -> PieceMass | None:
     if not part.mass_kg:
         return None
-    over = planning_mass(part.mass_kg, guessed_walls=True).value
+    to_lift = planning_mass(part.mass_kg, guessed_walls=True).value
     words = "entered, not weighed"
     margin = "to lift by, a quarter is added"
-    return PieceMass(part.mass_kg, part.mass_kg, over, Origin.ENTERED, words, margin)
+    return PieceMass(part.mass_kg, part.mass_kg, to_lift, Origin.ENTERED, words, margin)

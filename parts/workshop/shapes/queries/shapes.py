@@ -1,7 +1,7 @@
-"""The shapes and sizes of a part: its volume, mass and balance, and what wear has left of it.
+"""The shapes and sizes of a part: its volume, mass, centre of gravity and wear.
 
-A shape's sizes are measures of the part. One measure that serves two shapes counts as one: it
-moves both.
+The sizes of a shape are measures of the part. A measure used by two shapes is one quantity: its
+uncertainty moves both together.
 """
 
 from dataclasses import dataclass, field
@@ -25,12 +25,12 @@ from ..models import Body, BodySize
 
 Quantity = Measurement.Quantity
 ROOT_3 = 3**0.5
-OF_UNIT = {"mm": Quantity.LENGTH, "deg": Quantity.ANGLE, "": Quantity.COUNT}
+QUANTITY_OF_UNIT = {"mm": Quantity.LENGTH, "deg": Quantity.ANGLE, "": Quantity.COUNT}
 
 
 def size_of(row: Measurement) -> Size:
-    """Return a measure for the calculations: any value within its plus-or-minus is as likely."""
-    said = " ".join(
+    """Return a measure as a Size; any value within its plus-or-minus is taken as equally likely."""
+    source = " ".join(
         filter(
             None,
             (
@@ -42,12 +42,12 @@ def size_of(row: Measurement) -> Size:
         )
     )
     origin = Origin.ENTERED if row.nominal else Origin.MEASURED
-    return Size(row.value, (row.plus_or_minus_value or 0.0) / ROOT_3, origin, said)
+    return Size(row.value, (row.plus_or_minus_value or 0.0) / ROOT_3, origin, source)
 
 
 @dataclass(frozen=True)
 class SizeLine:
-    """One size of a shape: what it is called, and the measure that gives it."""
+    """One size of a shape: its name, and the measure that gives it."""
 
     key: str
     words: str
@@ -93,15 +93,15 @@ class Wear:
 
 @dataclass(frozen=True)
 class BodySheet:
-    """What the shapes of a part say.
+    """The figures from the shapes of a part.
 
     Args:
         bodies: The shapes, in order.
-        solid: Volume, mass and centre of gravity; None where they cannot be reckoned.
-        volume: Stands alone where the mass cannot be reckoned.
-        trouble: Why there is no figure: a sentence.
+        solid: Volume, mass and centre of gravity; None where they cannot be calculated.
+        volume: The volume, also where the mass cannot be calculated.
+        trouble: The reason why a figure is missing; else "".
         wear: Sizes as made against sizes as found.
-        as_made: The mass with every size as made, where wear touches a shape.
+        as_made: The mass with every size as made, where a shape has a worn size.
     """
 
     bodies: list[BodyLine]
@@ -122,8 +122,8 @@ class BodySheet:
         return [self.volume] if self.volume else []
 
 
-def body_rows(part: Part) -> list[Body]:
-    """The shapes of a part with their sizes. Three queries."""
+def shape_rows(part: Part) -> list[Body]:
+    """Return the shapes of a part with their sizes. Three queries."""
     return list(
         Body.objects.filter(part=part)
         .select_related("engine")
@@ -131,36 +131,36 @@ def body_rows(part: Part) -> list[Body]:
     )
 
 
-def bodies_of(rows, swap=None) -> list[masses.Body]:
-    """Return shapes of the record for the calculations.
+def bodies_of(rows, replace_size=None) -> list[masses.Body]:
+    """Return shapes of the record as bodies for the calculations.
 
     Args:
-        rows: From `body_rows`.
-        swap: Takes a measurement and its Size, gives the Size to use in its place.
+        rows: From `shape_rows`.
+        replace_size: A function of a measurement and its Size that returns the Size to use.
     """
     sizes: dict[int, Size] = {}
-    found = []
+    bodies = []
     for row in rows:
-        own = {}
-        for one in sorted(row.sizes.all(), key=lambda one: one.pk):
-            _is_a_size(row, one)
-            measure = one.measurement
+        own_sizes = {}
+        for size_row in sorted(row.sizes.all(), key=lambda size: size.pk):
+            _check_quantity(row, size_row)
+            measure = size_row.measurement
             if measure.pk not in sizes:
                 size = size_of(measure)
-                sizes[measure.pk] = swap(measure, size) if swap else size
-            own[one.key] = sizes[measure.pk]
-        found.append(_trade_body(row, own))
-    return found
+                sizes[measure.pk] = replace_size(measure, size) if replace_size else size
+            own_sizes[size_row.key] = sizes[measure.pk]
+        bodies.append(_calculation_body(row, own_sizes))
+    return bodies
 
 
-def _is_a_size(row: Body, one: BodySize) -> None:
+def _check_quantity(row: Body, size: BodySize) -> None:
     shape = SHAPES.get(row.shape)
-    wanted = OF_UNIT[shape.unit(one.key)] if shape else Quantity.LENGTH
-    if one.measurement.quantity != wanted:
-        raise OutOfRange(f"“{one.measurement.what}” is no {wanted}: choose another for {row}.")
+    quantity = QUANTITY_OF_UNIT[shape.unit(size.key)] if shape else Quantity.LENGTH
+    if size.measurement.quantity != quantity:
+        raise OutOfRange(f"“{size.measurement.what}” is no {quantity}: choose another for {row}.")
 
 
-def _trade_body(row: Body, sizes: dict) -> masses.Body:
+def _calculation_body(row: Body, sizes: dict) -> masses.Body:
     return masses.Body(
         row.shape,
         sizes,
@@ -181,7 +181,7 @@ def _line(row: Body) -> BodyLine:
         if key in by_key or key not in shape.optional
     ]
     try:
-        # A shape by itself, taken as metal: what is taken away has a volume too.
+        # Each shape by itself counts as metal, so that a hole has a volume too.
         (body,) = bodies_of([row])
         volume = masses.volume([masses.Body(body.shape, body.sizes, times=row.times)])
     except EngineeringError as error:
@@ -190,13 +190,13 @@ def _line(row: Body) -> BodyLine:
 
 
 def body_sheet(part: Part, material: str = "") -> BodySheet:
-    """All that the shapes of a part say. Five queries.
+    """Return the figures from the shapes of a part. Five queries.
 
     Args:
         part: The part.
-        material: A material or metal in place of the part's own.
+        material: A material or metal to use in place of the part's own.
     """
-    rows = body_rows(part)
+    rows = shape_rows(part)
     lines = [_line(row) for row in rows]
     measures = measures_of(part)
     wear = wear_of(measures)
@@ -216,14 +216,14 @@ def body_sheet(part: Part, material: str = "") -> BodySheet:
 
 
 def measures_of(part: Part) -> list[Measurement]:
-    """Measures of a part and of the finds that are it, newest first. One query."""
+    """Return measures of a part and of its finds, newest first. One query."""
     finds = finds_that_are([part]).values("find")
     rows = Measurement.objects.filter(engine=part.engine_id)
     return list(rows.filter(Q(part=part) | Q(find__in=finds)).order_by("-day", "-pk"))
 
 
 def _pairs(rows: list[Measurement]) -> dict[str, dict[bool, Measurement]]:
-    """The newest measure of each name, as made (True) and as found (False)."""
+    """Return the newest measure of each name, as made (True) and as found (False)."""
     pairs: dict[str, dict[bool, Measurement]] = {}
     for row in rows:  # newest first
         if row.quantity == Quantity.LENGTH:
@@ -232,27 +232,29 @@ def _pairs(rows: list[Measurement]) -> dict[str, dict[bool, Measurement]]:
 
 
 def wear_of(rows: list[Measurement]) -> list[Wear]:
-    """Sizes that are known both as made and as found, by what they are called."""
-    found = []
+    """Return sizes known both as made and as found, by name."""
+    wear = []
     for pair in _pairs(rows).values():
         if len(pair) == 2 and pair[True].value > 0:
             made, now = pair[True], pair[False]
-            found.append(Wear(made.what, made, now, _worn(made, now)))
-    return sorted(found, key=lambda one: one.what.lower())
+            wear.append(Wear(made.what, made, now, _wear(made, now)))
+    return sorted(wear, key=lambda row: row.what.lower())
 
 
-def _worn(made: Measurement, now: Measurement) -> Calculation:
-    """Wear of one size [mm]: the difference of what was made and what is found."""
+def _wear(made: Measurement, now: Measurement) -> Calculation:
+    """Return the wear of one size [mm]: the size as made less the size as found."""
     value = made.value - now.value
-    unsure = ((made.plus_or_minus_value or 0) ** 2 + (now.plus_or_minus_value or 0) ** 2) ** 0.5
+    uncertainty = (
+        (made.plus_or_minus_value or 0) ** 2 + (now.plus_or_minus_value or 0) ** 2
+    ) ** 0.5
     left = 100 * now.value / made.value
-    if abs(value) <= unsure:
+    if abs(value) <= uncertainty:
         words = "No wear that this measuring can tell."
     elif value > 0:
         words = f"Smaller than made: {sig(left)} % of the size is left."
     else:
         words = f"Larger than made: the size has grown to {sig(left)} %, as a bore does that wears."
-    known = bool(made.plus_or_minus_value or now.plus_or_minus_value)
+    has_uncertainty = bool(made.plus_or_minus_value or now.plus_or_minus_value)
     return Calculation(
         f"Wear: {made.what}",
         value,
@@ -264,9 +266,9 @@ def _worn(made: Measurement, now: Measurement) -> Calculation:
             Input("F", "As found", now.value, "mm", *_from(now)),
         ),
         "difference of two measures",
-        value - unsure if known else None,
-        value + unsure if known else None,
-        "the root of the sum of squares of both plus-or-minus" if known else "",
+        value - uncertainty if has_uncertainty else None,
+        value + uncertainty if has_uncertainty else None,
+        "the root of the sum of squares of both plus-or-minus" if has_uncertainty else "",
         verdict=words,
         limits="Worn at the place that was measured. A shaft or bore wears oval and tapered: "
         "measure it at several places, two ways across.",
@@ -279,29 +281,29 @@ def _from(row: Measurement):
 
 
 def _as_made(rows, metal: str, measures: list[Measurement]) -> Calculation | None:
-    """The mass with worn sizes as made; None where no shape has a worn size."""
+    """Return the mass with worn sizes as made; None where no shape has a worn size."""
     made = {k: pair[True] for k, pair in _pairs(measures).items() if len(pair) == 2}
-    touched = []
+    replaced = []
 
-    def swap(measure: Measurement, size: Size) -> Size:
+    def as_made(measure: Measurement, size: Size) -> Size:
         other = made.get(measure.what.strip().lower())
         if measure.nominal or other is None:
             return size
-        touched.append(measure.pk)
+        replaced.append(measure.pk)
         return size_of(other)
 
     try:
-        bodies = bodies_of(rows, swap)
-        return masses.mass(bodies, metal) if touched else None
+        bodies = bodies_of(rows, as_made)
+        return masses.mass(bodies, metal) if replaced else None
     except EngineeringError:
         return None
 
 
 def volumes(engine: Engine, only: set[int] | None = None) -> dict[int, float]:
-    """The volume [mm3] of one piece of every part whose shapes are known. One query.
+    """Return the volume [mm3] of one piece of every part whose shapes are known. One query.
 
     Args:
-        only: The parts that are wanted; None for all.
+        only: The ids of the parts; None for all.
     """
     names = ("part_id", "shape", "away", "times", "pk")
     rows = BodySize.objects.filter(body__engine=engine, body__removed_at__isnull=True).values_list(
@@ -313,10 +315,10 @@ def volumes(engine: Engine, only: set[int] | None = None) -> dict[int, float]:
             continue
         bodies = parts.setdefault(part, {})
         bodies.setdefault(pk, (shape, {}, away, times))[1][key] = Size(value, 0.0, Origin.MEASURED)
-    found = {}
+    volumes_by_part = {}
     for part, bodies in parts.items():
         try:
-            found[part] = masses.volume(
+            volumes_by_part[part] = masses.volume(
                 [
                     masses.Body(shape, sizes, away, times=times)
                     for shape, sizes, away, times in bodies.values()
@@ -324,11 +326,11 @@ def volumes(engine: Engine, only: set[int] | None = None) -> dict[int, float]:
             ).value
         except EngineeringError:
             continue  # the page of its shapes says what is wrong
-    return found
+    return volumes_by_part
 
 
 def kg_of(volume_mm3: float | None, material: str) -> float | None:
-    """The mass [kg] of a volume of a material; None where either is not known."""
+    """Return the mass [kg] of a volume of a material; None where either is not known."""
     if volume_mm3 is None:
         return None
     try:
@@ -338,8 +340,8 @@ def kg_of(volume_mm3: float | None, material: str) -> float | None:
 
 
 def part_volume(part: Part) -> float | None:
-    """The volume [mm3] of one piece of a part from its shapes. Three queries."""
-    rows = body_rows(part)
+    """Return the volume [mm3] of one piece of a part from its shapes. Three queries."""
+    rows = shape_rows(part)
     try:
         return masses.volume(bodies_of(rows)).value if rows else None
     except EngineeringError:
@@ -347,7 +349,7 @@ def part_volume(part: Part) -> float | None:
 
 
 def next_place(rows: list[Body]) -> tuple[str, float]:
-    """Where a shape set at the end of the last added one begins: its axis, and how far along."""
+    """Return the axis and position at which a shape at the end of the last one begins."""
     last = next((row for row in reversed(rows) if not row.away), None)
     if last is None:
         return Body.Along.Z, 0.0
