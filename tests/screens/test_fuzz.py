@@ -18,7 +18,7 @@ def ask(monkeypatch, ways: int, examples: int, *, same: bool, share=slice(None))
 
 
 def test_no_address_fails(monkeypatch):
-    ask(monkeypatch, 1, 5, same=True)
+    ask(monkeypatch, 1, 3, same=True)
 
 
 @pytest.mark.long
