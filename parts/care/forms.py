@@ -113,7 +113,7 @@ class MeasurementForm(CareForm):
             raise forms.ValidationError(str(error)) from None
         read = _DIFFERENCE.fullmatch(text)
         if not read:
-            raise forms.ValidationError("Write how sure you are as a number, like 5.")
+            raise forms.ValidationError("Enter how sure you are as a number, like 5.")
         if quantity == Quantity.TEMPERATURE and (read[2].upper() or unit) == "F":
             return float(read[1]) * 5 / 9
         return float(read[1])
@@ -128,7 +128,7 @@ class NoteForm(CareForm):
         label="What was seen",
         widget=forms.Textarea(attrs={"rows": 4}),
         help_text="What you saw, felt or tested: cotter drawn, strap sound, no crack by dye.",
-        error_messages={"required": "Write what you saw, in a few words: light rust all over."},
+        error_messages={"required": "Enter what you saw, in a few words: light rust all over."},
     )
     field_order = ["condition_class", "seen"]
 
@@ -163,7 +163,7 @@ class RepairForm(CareForm):
         initial=0,
         widget=sheet.Stepper(least=0),
         label="Pieces that are fit for use again",
-        help_text="The verdict past use is withdrawn for them, on the day of the repair.",
+        help_text="The verdict “beyond repair” is withdrawn for them, on the day of the repair.",
     )
     on_engine = forms.BooleanField(required=False, label="Those pieces stand on the engine")
 

@@ -176,7 +176,7 @@ class Measurement(Record):
             rows = relation.related_model.objects.filter(**{relation.field.name: self})
             if any(all(owner.removed_at is None for owner in row.owners) for row in rows):
                 return (
-                    "A shape, a pattern or a bearing of the part is reckoned from this measure. "
+                    "A shape, a pattern or a bearing of the part is calculated from this measure. "
                     "Give that another measure first."
                 )
         return ""

@@ -21,7 +21,7 @@ def _of(request, access) -> dict:
     """The part or find that the address names: ?part=12 or ?find=3."""
     name, row = row_asked(request, access, part=Part, find=Find)
     if row is None:
-        raise Http404("Say what it is of.")
+        raise Http404("Identify of.")
     # What is seen of a find that is one part is seen of that part.
     part = row if name == "part" else queries.part_of_find(row)
     return {"part": part, "find": row if name == "find" else None}
@@ -64,7 +64,7 @@ def measurement_new(request, engine):
         form,
         title="Measure",
         said="The measure is kept.",
-        press="Keep this measure",
+        press="Save measure",
         extra="care/_instruments.html",
     )
 
@@ -88,7 +88,7 @@ def note_new(request, engine):
         form,
         title="Condition note",
         said="The note is kept.",
-        press="Keep this note",
+        press="Save note",
         template="care/note_form.html",
         soft_iron=_may_be_soft(_subject(new)),
     )
@@ -115,7 +115,7 @@ def _may_be_soft(subject) -> str:
 
 
 def repair_new(request, engine):
-    """An old repair as found (?old=1), or work done now, which can end a verdict of past use."""
+    """An old repair as found (?old=1), or work done now, which can end “beyond repair”."""
     access = open_engine(request.user, engine, Right.RECORD)
     part = _of(request, access)["part"]
     if part is None:
@@ -134,15 +134,15 @@ def repair_new(request, engine):
         access,
         form,
         title="Old repair, as found" if old else "Repair, done now",
-        said="The repair is written down.",
+        said="The repair is saved.",
         write=actions.add_repair,
-        press="Keep this repair",
+        press="Save repair",
         intro=OLD_REPAIR if old else "",
     )
 
 
 OLD_REPAIR = (
-    "Someone kept this engine at work with what they had. Write down what they did, who it was if "
+    "Someone kept this engine at work with what they had. Record what they did, who it was if "
     "anyone knows, and what it tells, before it is touched."
 )
 
@@ -167,7 +167,7 @@ def freeing_new(request, engine):
         form,
         title="Freeing",
         said="It is in the freeing log.",
-        press="Keep it in the log",
+        press="Save",
         **_freeing_cautions(),
     )
 

@@ -62,7 +62,7 @@ class DecideForm(JobForm):
     day = sheet.DayField(label="Decided on", validators=[not_to_come])
     into_tally = forms.BooleanField(
         required=False,
-        label="Write what it is weighed at into the cost tally, as an estimate",
+        label="Add this estimate to the costs",
         help_text="For a way of making that has figures above.",
     )
 

@@ -151,12 +151,12 @@ def _guesses(part: Part, pieces: int, counts: Counts, day: date) -> dict[str, Gu
         Way.REPAIR: Guess(
             wants=()
             if counts.beyond_repair
-            else ("No piece that is past use lies here to be mended.",)
+            else ("No piece that is beyond repair lies here to be mended.",)
         ),
         Way.CAST: _cast(part, sheet, store),
         Way.MACHINE: _machine(part, sheet.shape_rows, pieces),
         Way.FABRICATE: Guess(
-            wants=() if sheet.shape_rows or part.size else ("Its size is not written down.",)
+            wants=() if sheet.shape_rows or part.size else ("Its size is not entered.",)
         ),
         Way.BUY: _buy(part, pieces, day),
         Way.BORROW: Guess(wants=("Nobody is asked yet.",)),
@@ -179,7 +179,7 @@ def _cast(part: Part, sheet: PatternSheet, store: Store) -> Guess:
     if not patterns.exists():
         wants.append("No pattern is made.")
     if not Crucible.objects.filter(engine=part.engine_id, good=True).exists():
-        wants.append("No crucible that is fit for use is written down.")
+        wants.append("No crucible that is fit for use is entered.")
     charge = next((w for w in sheet.masses if w.name.endswith("to charge")), None)
     if charge is None:
         return Guess(wants=(*wants, sheet.trouble or "Its mass is not known."))

@@ -74,7 +74,7 @@ def _estimate(access, shown, form) -> actions.Estimate | None:
     elif one is None or one.likely is None:
         form.add_error(
             "into_tally",
-            "There are no figures for this way yet: press it above and write them down, or take "
+            "There are no figures for this option yet: press it above and enter them, or take "
             "the tick off.",
         )
     elif access.may_manage:
@@ -143,7 +143,7 @@ def option(request, engine, part, way):
     access = open_engine(request.user, engine, Right.DECIDE)
     row = part_of(access, part)
     if way not in Option.Way.values:
-        raise Http404("There is no such way.")
+        raise Http404("There is no such option.")
     weighed = queries.decide_page(row, today()).option(way)
     standing = weighed.row
     form = OptionForm(
@@ -157,8 +157,8 @@ def option(request, engine, part, way):
         access,
         form,
         title=f"{weighed.word}: {row}",
-        press="Keep it",
-        said="It is written down.",
+        press="Save",
+        said="It is saved.",
         write=None if standing else actions.add_option,
         back=reverse("parts:decide", args=[engine, part]),
         sheet_no=3,

@@ -49,7 +49,7 @@ EARLIER = (
         date(2025, 12, 31),
         "The pit was pumped dry for the first time and we saw the foundation from below. Work "
         "stopped for a bone, as the county asks, and went on once they had been. The main brasses "
-        "are past use, all four.",
+        "are beyond repair, all four.",
         "Patterns for the brasses this winter, and a foundry day when the frost is over.",
     ),
     Sent(

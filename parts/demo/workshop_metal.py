@@ -1,7 +1,7 @@
 """The metal store of the sawmill engine, its crucibles, one pour that happened and two to come.
 
 All of it is invented. What the story says of castings poured stands already: the pour of late
-summer is written down beside it and moves no stage.
+summer is saved beside it and moves no stage.
 """
 
 from datetime import date, timedelta
@@ -28,7 +28,7 @@ LOTS = (
     ("Bushes off the dead thresher", "bronze", "assumed", "bushes", 13.2, "5.20", 96,
      "The farm over the hill", "Bin 2", ""),
     ("Cracked top brass", "bronze", "assumed", "bushes", 10.0, "5.20", 90,
-     "Off the engine, past use", "Bench 4", "HG-0072"),
+     "Off the engine, beyond repair", "Bench 4", "HG-0072"),
     ("Copper pipe", "copper", "assumed", "copper_pipe", 8.4, "6.10", 96,
      "Out of the farmhouse", "Bin 3", ""),
     ("Tin bar", "not_known", "assumed", "pure_tin", 4.0, "27.00", 88,

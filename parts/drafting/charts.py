@@ -89,7 +89,7 @@ def s_curve(
     marks: Sequence[tuple[float, str]],
     small: Sequence[float] = (),
     planned_word: str = "Planned",
-    head: str = "Work done in 100, weighed by hours of labour",
+    head: str = "Work done, %, weighed by hours of labour",
     top: float = 100.0,
     write: Callable[[float], str] = figure,
     width: float = 620,

@@ -61,7 +61,7 @@ STATES = {
         "brass",
     ),
     "beyond_repair": LineType(
-        "Past use", "found, but beyond repair", 1.4, (1.4, 2.8), 2.2, (2.2, 3.6), "red"
+        "Beyond repair", "found, but beyond repair", 1.4, (1.4, 2.8), 2.2, (2.2, 3.6), "red"
     ),
     "missing": LineType("Missing", "still looked for", 1.4, (5, 3.2), 2.0, (7, 4.5), "red"),
 }

@@ -77,7 +77,7 @@ class BalloonForm(RecordForm):
     across = forms.FloatField(
         min_value=0,
         max_value=100,
-        label="Across, in parts of 100",
+        label="Across, %",
         help_text="0 at the left edge, 100 at the right.",
         widget=forms.NumberInput(attrs={"step": "0.1", "inputmode": "decimal"}),
         error_messages={"required": "Say how far across: 50 is the middle."},
@@ -85,7 +85,7 @@ class BalloonForm(RecordForm):
     down = forms.FloatField(
         min_value=0,
         max_value=100,
-        label="Down, in parts of 100",
+        label="Down, %",
         help_text="0 at the top, 100 at the foot.",
         widget=forms.NumberInput(attrs={"step": "0.1", "inputmode": "decimal"}),
         error_messages={"required": "Say how far down: 50 is the middle."},

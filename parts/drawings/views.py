@@ -305,7 +305,7 @@ def drawing_new(request, engine):
         access,
         form,
         title="Add a sheet",
-        press="Keep this sheet",
+        press="Save sheet",
         back=reverse("parts:engine", args=[engine]),
         sheet_no=SHEET,
     )
@@ -335,7 +335,7 @@ def balloon_new(request, engine, pk):
         access,
         Balloon(engine=access.engine, drawing=row),
         title=f"Set a balloon on {row.name}",
-        press="Set it",
+        press="Save",
         said="The balloon is set.",
         write=actions.add_balloon,
     )

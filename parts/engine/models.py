@@ -33,7 +33,7 @@ class EngineSize(Record):
                 "engine",
                 "name",
                 name="engine_size_once",
-                says="This size is written down already. Change that one.",
+                says="This size is saved already. Change that one.",
             ),
             holds(
                 models.Q(value_mm__gt=0),
@@ -87,7 +87,7 @@ class Proposal(Record):
     """What a helper thinks a lead should decide. The lead accepts or declines it."""
 
     class Matter(models.TextChoices):
-        BEYOND_REPAIR = "beyond_repair", "This is past use"
+        BEYOND_REPAIR = "beyond_repair", "This is beyond repair"
         MAKE = "make", "Make this"
         LEAVE_OFF = "leave_off", "Leave this off"
         CORRECT = "correct", "The record is wrong"

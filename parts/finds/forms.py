@@ -174,5 +174,5 @@ class DiaryForm(CarriesFiles, RecordForm):
         text = self.cleaned_data["recording_minute"].strip()
         minutes = text.split(":")
         if text and not (len(minutes) in (2, 3) and all(whole(m) is not None for m in minutes)):
-            raise forms.ValidationError("Write minutes and seconds like 12:30.")
+            raise forms.ValidationError("Enter minutes and seconds like 12:30.")
         return text

@@ -128,7 +128,7 @@ def find_edit(request, engine, pk):
         request,
         access,
         FindForm(request.POST or None, instance=row, engine=access.engine),
-        title=f"Change find {row.name}",
+        title=f"Edit find {row.name}",
         said="The find is changed.",
         write=actions.change_find,
         back=row.get_absolute_url(),
@@ -200,7 +200,7 @@ def take_back(request, engine, pk, part):
         access,
         form,
         title=f"{row.name} is not {part}",
-        press="Take it back",
+        press="Undo",
         back=row.get_absolute_url(),
         sheet_no=4,
     )
@@ -238,14 +238,14 @@ def diary_new(request, engine):
         def keep(by):
             return actions.record_diary(form.instance, form.cleaned_data["pictures"], by=by)
 
-        if send(request, form, keep, said="The day is written down."):
+        if send(request, form, keep, said="The day is saved."):
             return redirect("parts:diary", access.engine.pk)
     return form_page(
         request,
         access,
         form,
-        title="Write a day in the diary",
-        press="Keep this day",
+        title="Add a diary entry",
+        press="Save day",
         back=reverse("parts:diary", args=[access.engine.pk]),
         sheet_no=4,
     )

@@ -17,7 +17,7 @@ def freeze_plan(
     """Freeze what should be done by when.
 
     Args:
-        points: (day, pieces on the engine again, hours given, money spent), each counted from
+        points: (day, pieces on the engine again, volunteer hours, money spent), each counted from
             the start of the work, so that none may fall.
 
     Raises:

@@ -45,7 +45,7 @@ class PlanForm(forms.Form):
             small = all(0 <= figure < 10**9 for figure in point[1:])
         except (ValueError, InvalidOperation):
             raise forms.ValidationError(
-                f"Line {n} cannot be read: “{line.strip()}”. Write a day and three figures with "
+                f"Line {n} cannot be read: “{line.strip()}”. Enter a day and three figures with "
                 "semicolons between: 2026-12-31; 120; 900; 12500"
             ) from None
         sheet.within_reach(point[0])

@@ -19,7 +19,7 @@ def plans(request, engine):
 
 
 def plan_new(request, engine):
-    """Freeze a plan on a date."""
+    """New plan on a date."""
     access = open_engine(request.user, engine, Right.MANAGE)
     form = PlanForm(request.POST or None, initial={"frozen_on": today()})
     back = reverse("parts:plans", args=[engine])
@@ -33,11 +33,9 @@ def plan_new(request, engine):
             data["frozen_on"],
             data["lines"],
             note=data["note"],
-            said="The plan is frozen.",
+            said="The plan is saved and cannot be changed.",
             form=form,
         )
         if plan:
             return HttpResponseRedirect(back)
-    return form_page(
-        request, access, form, title="Freeze a plan", press="Freeze it", back=back, sheet_no=6
-    )
+    return form_page(request, access, form, title="New plan", press="Issue", back=back, sheet_no=6)

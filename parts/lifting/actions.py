@@ -19,7 +19,7 @@ def _present(lift: Lift) -> Lift:
     """Return the present row of a lift. Raises Refused when it is deleted."""
     row = Lift.everything.filter(pk=lift.pk).first()
     if row is None or row.removed_at is not None:
-        raise Refused("Someone else removed this lift meanwhile.")
+        raise Refused("Someone else deleted this lift meanwhile.")
     return row
 
 

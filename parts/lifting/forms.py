@@ -200,7 +200,7 @@ class Figure(MeasureField):
     def clean(self, value):
         measure = super().clean(value)
         if measure is not None and measure.value <= 0:
-            raise forms.ValidationError("Write more than nothing.")
+            raise forms.ValidationError("Enter more than nothing.")
         return measure and measure.value
 
 

@@ -128,7 +128,7 @@ def lift_new(request, engine):
         access,
         form,
         title=f"Plan a lift of {part}" if part else "Plan a lift",
-        press="Keep this lift",
+        press="Save lift",
         said="The lift is kept.",
         write=partial(actions.add_lift, part=part),
         back=reverse("parts:lifts", args=[engine]),
@@ -143,7 +143,7 @@ def lift_edit(request, engine, pk):
     row = _lift(access, pk)
     access.need_mend(row)
     form = forms.LiftForm(request.POST or None, instance=row, engine=access.engine)
-    return _change(request, access, form, title=f"Change the lift: {row.name}")
+    return _change(request, access, form, title=f"Edit the lift: {row.name}")
 
 
 def lift_done(request, engine, pk):
@@ -162,7 +162,7 @@ def lift_done(request, engine, pk):
 def _change(request, access, form, **more):
     said, back = "The lift is changed.", form.instance.get_absolute_url()
     return row_page(
-        request, access, form, said=said, press="Keep it", back=back, sheet_no=SITE, **more
+        request, access, form, said=said, press="Save", back=back, sheet_no=SITE, **more
     )
 
 
@@ -217,19 +217,19 @@ def gear(request, engine):
 def gear_new(request, engine):
     access = open_engine(request.user, engine, Right.DECIDE)
     new, said = Gear(engine=access.engine), "The gear is in the list."
-    return _gear(request, access, new, title="Write down a piece of gear", said=said)
+    return _gear(request, access, new, title="Add gear", said=said)
 
 
 def gear_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.DECIDE)
     row = get_object_or_404(Gear, pk=pk, engine=access.engine)
-    return _gear(request, access, row, title=f"Change {row.name}", said="The gear is changed.")
+    return _gear(request, access, row, title=f"Edit {row.name}", said="The gear is changed.")
 
 
 def _gear(request, access, row, **more):
     form = forms.GearForm(request.POST or None, instance=row, engine=access.engine)
     back = reverse("parts:gear", args=[access.engine.pk])
-    return row_page(request, access, form, press="Keep it", back=back, sheet_no=SITE, **more)
+    return row_page(request, access, form, press="Save", back=back, sheet_no=SITE, **more)
 
 
 def haul(request, engine, kind):

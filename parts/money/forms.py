@@ -37,7 +37,7 @@ def read_money(text: str, currency: str = "GBP") -> Decimal:
     >>> read_money("£1,250.50"), read_money("1 250,5"), read_money("85")
     (Decimal('1250.50'), Decimal('1250.50'), Decimal('85.00'))
     """
-    like = "Write it like 1,250.50 or 85."
+    like = "Enter it like 1,250.50 or 85."
     typed = re.sub(r"[\u00a0\u2009\u202f]", " ", text).strip()
     figures = typed
     for _ in range(2):
@@ -138,7 +138,7 @@ class CostForm(RecordForm):
         item = self.instance
         self.fields["heading"].choices = Heading.choices
         self.fields["component"].queryset = Component.objects.filter(engine=self.engine)
-        self.fields["component"].empty_label = "No one component"
+        self.fields["component"].empty_label = "Not assigned"
         if item.part is not None:
             self.fields["item_number"].initial = item.part.item
         if item.job_id is None and (item.part_id is None or not item.pk):
@@ -410,7 +410,7 @@ class CostFilterForm(forms.Form):
     """Which costs are listed. Every choice is one that the costs have."""
 
     heading = forms.ChoiceField(required=False)
-    basis = forms.ChoiceField(required=False, label="Stands on")
+    basis = forms.ChoiceField(required=False, label="Basis")
     component = forms.ChoiceField(required=False)
     q = forms.CharField(
         required=False, label="Words", widget=forms.TextInput(attrs={"type": "search"})

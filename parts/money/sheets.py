@@ -29,7 +29,7 @@ ITEMS_HEAD = (
     "component",
     "item",
     "part",
-    "stands on",
+    "basis",
     "spent",
     "ordered not paid",
     "to come low",

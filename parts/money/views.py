@@ -141,7 +141,7 @@ def _cost(access, pk) -> CostItem:
 
 
 def cost_new(request, engine):
-    """Write a cost, with its first amount. ?part=, ?job=, ?component= say what it is for."""
+    """Add a cost, with its first amount. ?part=, ?job=, ?component= say what it is for."""
     access = open_engine(request.user, engine, Right.MANAGE)
     item = CostItem(engine=access.engine, **_of(request, access))
     form = CostForm(request.POST or None, instance=item, engine=access.engine)
@@ -189,7 +189,7 @@ def _what_it_settles(request, access, item, first) -> SettlesForm | None:
 
 
 def _keep_cost(request, access, form, first, asks) -> CostItem | None:
-    """Write a cost, or its first amount into the costs it settles. None when something is asked."""
+    """Add a cost, or its first amount into the costs it settles. None when something is asked."""
     if asks is not None and not asks.is_valid():
         return None
     item, currency = form.instance, access.engine.currency
@@ -248,7 +248,7 @@ def cost_edit(request, engine, pk):
         request,
         access,
         CostForm(request.POST or None, instance=row, engine=access.engine),
-        title=f"Change “{row.what}”",
+        title=f"Edit “{row.what}”",
         said="The cost is changed.",
         write=actions.change_cost,
         back=reverse("parts:cost", args=[engine, pk]),
@@ -272,7 +272,7 @@ def amount_new(request, engine, pk):
         access,
         form,
         title=f"An amount of “{row.what}”",
-        press="Keep this amount",
+        press="Save amount",
         said="The amount is kept.",
         write=actions.add_amount,
     )
@@ -299,7 +299,7 @@ def _tell_if_over(request, access, row) -> None:
 
 
 def amount_edit(request, engine, pk):
-    """Mend an amount that was written wrongly."""
+    """Edit an amount that was written wrongly."""
     access = open_engine(request.user, engine, Right.MANAGE)
     row = get_object_or_404(
         CostAmount.objects.select_related("item"),
@@ -312,7 +312,7 @@ def amount_edit(request, engine, pk):
         request,
         access,
         AmountForm(request.POST or None, instance=row, engine=access.engine, line=line),
-        title=f"Mend an amount of “{row.item.what}”",
+        title=f"Edit an amount of “{row.item.what}”",
         said="The amount is changed.",
         write=actions.change_amount,
     )
@@ -341,7 +341,7 @@ def paper_new(request, engine, pk):
         access,
         form,
         title=f"A paper of “{row.what}”",
-        press="Keep this paper",
+        press="Save paper",
         back=back,
         sheet_no=5,
     )

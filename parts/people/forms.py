@@ -36,7 +36,7 @@ class PersonForm(forms.Form):
         label="First password",
         required=False,
         widget=SECRET,
-        help_text="For someone without a login here. Eight signs or more, not all figures.",
+        help_text="For someone without a login here. At least 8 characters, not only numbers.",
     )
 
 
@@ -51,7 +51,7 @@ class NewPasswordForm(forms.Form):
     password = forms.CharField(
         label="New password",
         widget=SECRET,
-        help_text="Eight signs or more, not all figures. Tell it to the person yourself.",
+        help_text="At least 8 characters, not only numbers. Tell it to the person yourself.",
     )
 
 
@@ -67,7 +67,7 @@ class OwnPasswordForm(PasswordChangeForm):
             ("new_password2", "New password again"),
         ):
             self.fields[name].label = label
-        self.fields["new_password1"].help_text = "Eight signs or more, not all figures."
+        self.fields["new_password1"].help_text = "At least 8 characters, not only numbers."
         self.fields["new_password2"].help_text = ""
 
     def clean_old_password(self):
@@ -94,5 +94,5 @@ class HoursForm(RecordForm):
         super().__init__(*args, **kwargs)
         self.people = people
         self.fields["person"].widget.attrs["list"] = "people-known"
-        self.fields["component"].empty_label = "No one component"
+        self.fields["component"].empty_label = "Not assigned"
         self.fields["part"].empty_label = "No one part"

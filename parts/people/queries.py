@@ -1,4 +1,4 @@
-"""Hours given, summed by person and by work."""
+"""Volunteer hours, summed by person and by work."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -17,7 +17,7 @@ class HoursSum:
 
     Args:
         name: Who, or what.
-        hours: Hours given. [h]
+        hours: Volunteer hours. [h]
         days: Entries.
         last: The last day.
     """

@@ -53,7 +53,7 @@ class Photo(FromPhone, Record):
         models.BooleanField(
             "may be shown to funders",
             default=False,
-            help_text="It shows no place that thieves want.",
+            help_text="Gives away no location.",
         )
     )
 
@@ -95,7 +95,7 @@ class Photo(FromPhone, Record):
 
     def reason_to_keep(self) -> str:
         if self.drawings.exists():
-            return "A sheet with balloons is drawn on this picture. Remove the sheet first."
+            return "A sheet with balloons is drawn on this picture. Delete the sheet first."
         return ""
 
 

@@ -108,7 +108,7 @@ def photo_new(request, engine):
         if send(request, form, keep, said="The photograph is kept."):
             return redirect(back)
     title = f"Photograph of {shown}" if shown else "Add a photograph"
-    return form_page(request, access, form, title=title, press="Keep it", back=back, sheet_no=1)
+    return form_page(request, access, form, title=title, press="Save", back=back, sheet_no=1)
 
 
 def _back(engine: int, of: str, shown) -> str:
@@ -159,7 +159,7 @@ def pair_new(request, engine):
         access,
         form,
         title="Before and after",
-        press="Tie them",
+        press="Pair them",
         back=back,
         sheet_no=1,
     )

@@ -22,7 +22,7 @@ class Right(StrEnum):
     SEE_PLACES = "see places"  # positions, where parts are kept, metal stores
     RECORD = "record"  # finds, photos, condition, measures, freeing, repairs, diary, hours
     IDENTIFY = "identify"  # identify, place, move a stage, book metal
-    DECIDE = "decide"  # verdict past use, decide a job, leave off, correct others' words
+    DECIDE = "decide"  # verdict “beyond repair”, decide a job, leave off, correct others' words
     MANAGE = "manage"  # costs, funds, reports, links, people, the engine's own data
 
 

@@ -14,7 +14,7 @@ class Report(Record):
     """A report to funders, frozen as it was sent: the page, the PDF and the pictures shown.
 
     `page` is HTML with relative addresses, so that the same copy serves a member and a reading
-    link. It holds no position. `tables` are the tables inside the PDF, by file name. Whatever the
+    link. It contains no locations. `tables` are the tables inside the PDF, by file name. What the
     report shows is taken from this row and from its pictures, never from the record of today.
     """
 

@@ -46,7 +46,7 @@ def report_list(request, engine):
 
 
 def report_new(request, engine):
-    """Draw up a report: look at it first, then freeze it."""
+    """New report: look at it first, then freeze it."""
     access = open_engine(request.user, engine, Right.MANAGE)
     number = next_number(access.engine)
     form = ReportForm(
@@ -64,11 +64,11 @@ def report_new(request, engine):
     if request.method == "POST" and form.is_valid():
         issued = issued_before(access.engine, form.details, by=request.user)
         if issued and "freeze" in request.POST:
-            messages.info(request, "This report is frozen already.")
+            messages.info(request, "This report is issued already.")
             return redirect("parts:report", engine, issued.pk)
         details, photos = replace(form.details, number=number), form.cleaned_data["photos"]
         draft = issuing.draw_up(access.engine, details, photos, today())
-        said = "The report is frozen. It stays as it is now."
+        said = "The report is issued and cannot be changed."
         args = issuing.issue, access.engine, details, draft
         if "freeze" in request.POST and (row := act(request, *args, form=form, said=said)):
             return redirect("parts:report", engine, row.pk)
@@ -145,7 +145,7 @@ def link_new(request, engine, pk):
         press="Make the link",
         back=reverse("parts:report", args=[engine, pk]),
         sheet_no=6,
-        intro="It shows this report as it was frozen, and nothing else. It holds no position.",
+        intro="It shows this report as it was frozen, and nothing else. It contains no locations.",
     )
 
 

@@ -113,8 +113,8 @@ SHEETS: tuple[tuple[str, tuple[Page, ...]], ...] = (
                 "Lifts", "lifts",
                 "lift_new lift lift_pdf lift_edit lift_done lift_put lift_take",
             ),
-            _page("Gear", "gear", "gear_new gear_edit"),
-            _page("Hauling", "lorry", "haul"),
+            _page("Lifting gear", "gear", "gear_new gear_edit"),
+            _page("Lorry loads", "lorry", "haul"),
             _page(
                 "Photographs", "photos",
                 "photo_new photo photo_edit photo_file photo_original pair_new",
@@ -139,7 +139,7 @@ SHEETS: tuple[tuple[str, tuple[Page, ...]], ...] = (
                 "report_new report report_pdf report_photo link_new link_withdraw",
             ),
             _page("Plans", "plans", "plan_new"),
-            _page("Hours", "hours", "hours_new hours_edit"),
+            _page("Volunteer hours", "hours", "hours_new hours_edit"),
             _page(
                 "People", "people", "person_new person_role person_password person_remove",
                 Right.MANAGE,

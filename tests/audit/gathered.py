@@ -13,7 +13,7 @@ def progress(a):
     counts, hours = raw.stand_in(), raw.hours_by(raw.component_of_hours)
     shown = page.figure(r"Pieces on the engine, in place or fitted\s*([\d.,]+) pieces")
     a.same(page, "pieces on the engine", shown, on_engine(counts))
-    a.same(page, "hours", page.figure(r"Hours given\s*([\d.,]+) h"), sum(hours.values()))
+    a.same(page, "hours", page.figure(r"Volunteer hours\s*([\d.,]+) h"), sum(hours.values()))
     a.same(
         page,
         "spent",
@@ -31,7 +31,7 @@ def progress(a):
                 "On the engine",
                 "Found",
                 "Being made",
-                "Missing or past use",
+                "Missing or beyond repair",
                 "Hours",
                 "Spent",
             )
@@ -123,7 +123,7 @@ def reports(a):
             (accounted(counts), counts["need"], accounted(before)),
         )
         money, earlier = raw.money(day=last), raw.money(day=eve)
-        shown = re.search(r"(\S+)\s*spent in all, (\S+) of it in this time", page.text)
+        shown = re.search(r"(\S+)\s*spent in all, (\S+) of it in this period", page.text)
         a.same(
             page,
             "spent",
@@ -132,7 +132,7 @@ def reports(a):
         )
         hours, in_time = raw.hours_by("person", last), raw.hours_by("person", last, first)
         shown = re.search(
-            r"([\d.,]+) h\s*given by (\d+) p\w+, ([\d.,]+) h of it in this time", page.text
+            r"([\d.,]+) h\s*given by (\d+) p\w+, ([\d.,]+) h of it in this period", page.text
         )
         a.same(
             page,
@@ -155,7 +155,7 @@ def reports(a):
                     "At the start",
                     "Found",
                     "Being made",
-                    "Missing or past use",
+                    "Missing or beyond repair",
                     "Spent",
                 )
             ]
@@ -196,7 +196,7 @@ def _report_jobs(a, page, first, last):
     for table in page.tables("Part", "Metal", "Likely cost"):
         a.same(page, "parts to make", whole(table.foot["No."]), sum(open_ones.values()))
         a.same(page, "lines", sum(len(rows) for _, rows in table.groups), len(open_ones))
-    shown = page.figure(r"(\d+) more pieces, of \d+ parts, are missing or past use")
+    shown = page.figure(r"(\d+) more pieces, of \d+ parts, are missing or beyond repair")
     a.same(page, "still to decide", shown or 0, wanting(n))
     steps = {}
     for pk in raw.jobs:

@@ -109,7 +109,7 @@ def undecided(a):
     told = (sum(wanting(n) for n in undone.values()), len(undone))
     listed = {}
     for page in a.pages_of("undecided"):
-        shown = re.search(r"(\d+) pieces? missing or past use, of (\d+) part", page.text)
+        shown = re.search(r"(\d+) pieces? missing or beyond repair, of (\d+) part", page.text)
         a.same(page, "still to decide", tuple(map(int, shown.groups())), told)
         for li in page.root.iter("li"):
             link = next((x.get("href") for x in li.iter("a") if "/parts/" in x.get("href", "")), "")
@@ -117,7 +117,7 @@ def undecided(a):
                 text = folded(li)
                 missing, past = (
                     re.search(r"(\d+) missing", text),
-                    re.search(r"(\d+) past use", text),
+                    re.search(r"(\d+) beyond repair", text),
                 )
                 listed[pk_of(link)] = (
                     int(missing[1]) if missing else 0,
@@ -133,7 +133,7 @@ def undecided(a):
     shown = re.search(r"Still to decide\s*(\d+) pieces?, (\d+) part", page.text)
     a.same(page, "still to decide", tuple(map(int, shown.groups())), told)
     shown = {
-        int(row["item"]): (int(row["missing"]), int(row["past use"]))
+        int(row["item"]): (int(row["missing"]), int(row["beyond repair"]))
         for row in a.table_of("undecided_csv")
     }
     a.same(
@@ -198,7 +198,9 @@ def fasteners(a):
     for row in lines:
         pk = by_item[int(row["item"])]
         n = raw.stands()[pk]
-        shown = [int(row[h]) for h in ("quantity", "missing", "past use", "to be made", "to get")]
+        shown = [
+            int(row[h]) for h in ("quantity", "missing", "beyond repair", "to be made", "to get")
+        ]
         a.same(
             "fasteners.csv",
             row["part"],

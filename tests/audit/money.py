@@ -19,7 +19,7 @@ def costs(a):
     for pk, row in raw.costs.items():
         by_heading.setdefault(headings[row["heading"]], []).append(pk)
         component = models.Component.everything.filter(pk=raw.component_of_cost(pk)).first()
-        by_component.setdefault(str(component) if component else "No one component", []).append(pk)
+        by_component.setdefault(str(component) if component else "Not assigned", []).append(pk)
     for head, groups in (("Cost of", by_heading), ("Component", by_component)):
         table = next(page.tables(head, *amounts))
         for row in table.rows:

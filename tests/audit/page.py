@@ -11,7 +11,7 @@ STATES = {
     "found": "Found",
     "being_made": "Being made",
     "to_be_made": "To be made",
-    "beyond_repair": "Past use",
+    "beyond_repair": "Beyond repair",
     "missing": "Missing",
 }
 VOID = {"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "wbr"}

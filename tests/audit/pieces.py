@@ -38,17 +38,17 @@ def overview(a):
     waiting = sum(raw.left_of(find) > 0 for find in raw.finds)
     a.same(page, "finds to identify", page.figure(r"(\d+) finds? still to identify") or 0, waiting)
     hours = sum(raw.hours_by("person").values())
-    a.same(page, "hours", page.figure(r"([\d.,]+) hours given"), hours)
+    a.same(page, "hours", page.figure(r"([\d.,]+) volunteer hours"), hours)
     undecided = sum(wanting(n) > 0 for n in raw.stands().values())
     a.same(page, "parts to decide", page.figure(r"To decide\s*(\d+) part"), undecided)
     on_bench = [pk for pk in raw.to_make() if begun(raw, pk)]
     a.same(page, "being made", page.figure(r"On the bench now\s*(\d+) being made"), len(on_bench))
-    for row in page.table("Part", "Missing", "Past use").rows:
+    for row in page.table("Part", "Missing", "Beyond repair").rows:
         n = raw.stands()[pk_of(row["href"])]
         a.same(
             page,
             row["Part"],
-            (whole(row["Missing"]), whole(row["Past use"])),
+            (whole(row["Missing"]), whole(row["Beyond repair"])),
             (n["missing"], n["beyond_repair"]),
         )
     _by_component(a, page)
@@ -65,7 +65,7 @@ def _by_component(a, page, day=None):
                 "Found",
                 "Being made",
                 "To be made",
-                "Past use",
+                "Beyond repair",
                 "Missing",
             )
         ]
@@ -262,7 +262,9 @@ def components(a):
     for row in rows:
         own = raw.parts_of(pk_of(row["href"]))
         n = raw.stand_in(own)
-        shown = [whole(row[h]) for h in ("Parts", "Pieces", "On the engine", "Missing or past use")]
+        shown = [
+            whole(row[h]) for h in ("Parts", "Pieces", "On the engine", "Missing or beyond repair")
+        ]
         a.same(page, row["Component"], shown, [len(own), n["need"], on_engine(n), wanting(n)])
     for pk in a.some(raw.components, 4):
         page = a.get("component", pk)

@@ -16,14 +16,14 @@ def test_from_the_decision_to_fitted(desk, client, live_server):
     kept = client.cookies["sessionid"].value
     desk.context.add_cookies([{"name": "sessionid", "value": kept, "url": live_server.url}])
 
-    # Its shape and sizes, written down by hand.
+    # Its shape and sizes, entered by hand.
     desk.goto(part.get_absolute_url())
     desk.get_by_role("link", name="Shapes, mass and wear").click()
     desk.get_by_label("Round bar", exact=True).check()
     desk.get_by_role("button", name="Add this shape").click()
     desk.get_by_label("The measure: Diameter").fill("4 in")
     desk.get_by_label("The measure: Length").fill("101.6 mm")
-    desk.get_by_role("button", name="Keep this shape").click()
+    desk.get_by_role("button", name="Save shape").click()
     desk.get_by_role("img", name="Sketch of the part").wait_for()
     # pi/4 x (101.6 mm)³ at 7200 kg/m3 is 5.9307 kg, 13.07 lb.
     assert "13.07 lb" in desk.locator("#calculation").inner_text()
@@ -37,10 +37,10 @@ def test_from_the_decision_to_fitted(desk, client, live_server):
         ("Cost, at most", "140"),
     ):
         desk.get_by_label(label).fill(figure)
-    desk.get_by_role("button", name="Keep it").click()
+    desk.get_by_role("button", name="Save").click()
     desk.locator("#form").get_by_label("Cast", exact=True).check()
     desk.get_by_label("Why this way").fill("Nothing like it is sold")
-    desk.get_by_label("Write what it is weighed at").check()
+    desk.get_by_label("Add this estimate to the costs").check()
     desk.get_by_role("button", name="Decide").click()
     desk.get_by_role("heading", name="Stage by stage").wait_for()
     assert "£100" in desk.locator("main").inner_text()
@@ -51,7 +51,7 @@ def test_from_the_decision_to_fitted(desk, client, live_server):
     desk.get_by_role("link", name="Add a size").click()
     desk.get_by_label("Or one taken already").select_option(index=1)
     desk.get_by_label("Outside diameter or length, machined both sides").check()
-    desk.get_by_role("button", name="Keep this size").click()
+    desk.get_by_role("button", name="Save size").click()
     assert "Ask the founder" in desk.locator("#calculation").inner_text()
     assert Measurement.objects.count() == 2
 

@@ -30,7 +30,7 @@ def test_a_balloon_is_set_pulled_and_moved_by_the_keyboard(engine, open_page):
     box = page.locator("image").bounding_box()
     page.mouse.click(box["x"] + box["width"] * 0.5, box["y"] + box["height"] * 0.25)
     page.get_by_label("Part or component").select_option(f"part-{wheel.pk}")
-    page.get_by_role("button", name="Set it").click()
+    page.get_by_role("button", name="Save").click()
     page.wait_for_selector("[data-balloon]")
     row = Balloon.objects.get()
     assert (row.part, place_of(row.pk)) == (wheel, (0.5, 0.25))
@@ -85,14 +85,14 @@ def test_without_a_script_a_balloon_is_set_by_numbers(engine, open_page):
     page.goto(sheet.get_absolute_url())
     part = engine.parts.first()
     page.get_by_label("Part or component").select_option(f"part-{part.pk}")
-    page.get_by_label("Across, in parts of 100").fill("12.5")
-    page.get_by_label("Down, in parts of 100").fill("80")
-    page.get_by_role("button", name="Set it").click()
+    page.get_by_label("Across, %").fill("12.5")
+    page.get_by_label("Down, %").fill("80")
+    page.get_by_role("button", name="Save").click()
     row = Balloon.objects.get()
     assert (row.x, row.y) == (0.125, 0.8)
     page.get_by_role("link", name="Move or change").click()
-    page.get_by_label("Down, in parts of 100").fill("70")
-    page.get_by_role("button", name="Keep the change").click()
+    page.get_by_label("Down, %").fill("70")
+    page.get_by_role("button", name="Save").click()
     assert place_of(row.pk)[1] == 0.7
 
 

@@ -63,7 +63,7 @@ def test_from_the_find_to_the_report(engine, phone, tmp_path):
     page.get_by_label("What it looks like").fill("half of an eccentric strap")
     page.locator(".materials label", has_text="Cast iron").first.click()
     page.get_by_label("Where it lay").fill("Square C4")
-    press("Keep this find")
+    press("Save find")
     find = Find.objects.get(looks_like="half of an eccentric strap")
     expect(page.get_by_text(f"Kept as {find.tag}")).to_be_visible()
     assert (find.material, find.quantity, find.photos.count()) == ("cast_iron", 1, 1)
@@ -87,22 +87,22 @@ def test_from_the_find_to_the_report(engine, phone, tmp_path):
     # One of two is found; the other is missing. Decide to cast it.
     sheet("Parts to make")
     follow("Decide on Eccentric strap")
-    expect(page.get_by_text("1 of 2 to decide: 1 missing, 0 past use.")).to_be_visible()
+    expect(page.get_by_text("1 of 2 to decide: 1 missing, 0 beyond repair.")).to_be_visible()
     page.locator("input[name=route][value=cast]").check(force=True)
     page.get_by_label("Who makes it").fill("The foundry at Lowbridge")
     press("Decide")
 
     # Write what it costs.
     sheet("Money")
-    expect(page.get_by_text("No cost is written down yet.")).to_be_visible()
-    follow("Write a cost")
+    expect(page.get_by_text("No cost is entered yet.")).to_be_visible()
+    follow("Add a cost")
     page.get_by_role("radio", name="Castings").check(force=True)
     page.get_by_label("What it is for").fill("Pattern and casting, one strap")
     page.get_by_label("Part, by its item number").fill("21")
     page.get_by_label("Amount").fill("240")
     page.get_by_label("Low").fill("180")
     page.get_by_label("High").fill("360")
-    press("Keep this cost")
+    press("Save cost")
 
     # The list, the tally and the progress have it.
     sheet("Parts to make")
@@ -118,11 +118,11 @@ def test_from_the_find_to_the_report(engine, phone, tmp_path):
     sheet("Reports")
     row = page.locator("table tr", has_text="Valve gear")
     expect(row.locator("[data-word=Found]")).to_have_text("2")
-    expect(row.locator("[data-word='Missing or past use']")).to_have_text("0")
+    expect(row.locator("[data-word='Missing or beyond repair']")).to_have_text("0")
 
     # Draw up the report, freeze it, and take the PDF away.
     follow("Draw one up")
-    press("Freeze it")
+    press("Issue")
     with page.expect_download() as download:
         follow("Download the PDF")
     path = tmp_path / "report.pdf"
@@ -144,7 +144,7 @@ def test_no_page_needs_a_script(engine, open_page):
     page.locator("input[type=file]").set_input_files(photograph())
     page.get_by_label("What it looks like").fill("bent rod")
     page.locator("input[name=quantity]").fill("3")
-    page.get_by_role("button", name="Keep this find").click()
+    page.get_by_role("button", name="Save find").click()
     find = Find.objects.get(looks_like="bent rod")
     assert (find.quantity, find.photos.count()) == (3, 1)
     expect(page.get_by_text(f"Kept as {find.tag}")).to_be_visible()

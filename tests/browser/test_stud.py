@@ -37,9 +37,9 @@ def test_one_stud_from_the_worn_thread_to_fitted(desk, client, live_server):
     # Its blank, the plan, the saw.
     desk.goto(f"/engines/{engine.pk}/bars/plan/")
     desk.get_by_role("link", name="Its blank").first.click()
-    desk.get_by_role("button", name="Keep this blank").click()
+    desk.get_by_role("button", name="Save blank").click()
     desk.goto(f"/engines/{engine.pk}/bars/plan/")
-    desk.get_by_role("button", name="Draw up this cutting list").click()
+    desk.get_by_role("button", name="Make this cutting list").click()
     desk.get_by_role("link", name="It is sawn").click()
     desk.locator("form button.main, form button.danger").last.click()
     desk.wait_for_load_state()

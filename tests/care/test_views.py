@@ -199,7 +199,7 @@ def repair_data(**more):
 
 @pytest.fixture
 def cracked(engine):
-    """Two brackets found, both past use, one of them on the engine."""
+    """Two brackets found, both beyond repair, one of them on the engine."""
     part = make.part(engine, 2, name="Bracket")
     make.found(part, 2)
     entries.place(part, 1, day=make.FIRST_DAY, by=None)

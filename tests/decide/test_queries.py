@@ -37,7 +37,9 @@ def test_every_way_stands_there_and_says_what_is_not_there_yet(part):
     assert shown.pieces == 2
     assert shown.option("buy").wants == ["No quote."]
     assert "No pattern is made." in shown.option("cast").wants
-    assert shown.option("repair").wants == ["No piece that is past use lies here to be mended."]
+    assert shown.option("repair").wants == [
+        "No piece that is beyond repair lies here to be mended."
+    ]
     assert shown.option("leave_off").likely == 0
     assert shown.option("search").wants == []
 

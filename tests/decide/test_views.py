@@ -22,7 +22,7 @@ def test_from_weighing_to_the_choice_with_its_estimate(client, engine, lead):
     for word in ("Go on searching", "Repair", "Cast", "Machine from bar", "Borrow", "Leave off"):
         assert word in page, word
     assert "No quote." in page
-    assert "Write what it is weighed at into the cost tally" in page
+    assert "Add this estimate to the costs" in page
     sent = {"low": "80", "likely": "100", "high": "140", "hours": "6", "wants": "No pattern"}
     bad = client.post(at("option", engine, part.pk, "cast"), sent | {"likely": "20"})
     assert "must rise" in bad.content.decode()
@@ -45,7 +45,7 @@ def test_from_weighing_to_the_choice_with_its_estimate(client, engine, lead):
     assert job.reason == "Nothing like it is sold"
     assert CostItem.objects.get().job == job
     page = client.get(address).content.decode()
-    assert "Reopen" in page
+    assert "Withdraw decision" in page
     assert "Nothing like it is sold" in page
 
 

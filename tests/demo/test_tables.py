@@ -189,7 +189,7 @@ def test_never_more_identified_than_found_nor_before_it_was(engine):
 
 @each_engine
 def test_pieces_are_never_in_two_ways_at_once(engine):
-    """No balance goes below zero on any day, and what is placed, lost or past use was there."""
+    """No balance goes below zero on any day, and what is placed, lost or condemned was there."""
     by_day = defaultdict(list)
     for row in story.read(engine, "entries"):
         by_day[-int(row["days_before"])].append(row)
@@ -245,13 +245,13 @@ def test_jobs_stand_at_every_stage_of_every_route():
 @pytest.mark.parametrize(
     ("item", "standing"),
     [
-        # Eight bolts, five found and one of them past use, four decided; three since fitted.
+        # Eight bolts, five found and one of them beyond repair, four decided; three since fitted.
         (903, {"found": 4, "fitted": 3, "being_made": 1}),
         # A missing piece that turned up after its casting was poured.
         (406, {"found": 1, "over_made": 1}),
         # And one that turned up after the new one was fitted.
         (1111, {"fitted": 1, "spare": 1}),
-        # Past use, then repaired.
+        # Beyond repair, then repaired.
         (202, {"found": 1}),
         (805, {"found": 1}),
         # A wasted casting, moulded again.
@@ -269,13 +269,13 @@ def test_jobs_stand_at_every_stage_of_every_route():
         (412, {"missing": 1}),
         # A half-ordered lot.
         (404, {"found": 4, "being_made": 5, "to_be_made": 5}),
-        # A quantity corrected, and some past use that are being made again.
+        # A quantity corrected, and some beyond repair that are being made again.
         (301, {"being_made": 48}),
         # All left off.
         (216, {}),
         # Broken on the engine.
         (102, {"in_place": 3, "fitted": 2, "being_made": 1}),
-        # Past use and nobody has decided.
+        # Beyond repair and nobody has decided.
         (502, {"beyond_repair": 1}),
         # Lifted off and put back.
         (1501, {"in_place": 1}),

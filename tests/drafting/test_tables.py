@@ -86,7 +86,7 @@ def test_parts_to_make_table(engine):
 def test_parts_to_decide_table(engine):
     _, _, content = to_decide_csv(parts_to_make(engine, DAY), engine.name)
     assert content == text(
-        "item,part,component,missing,past use,size,material,usually,fastener",
+        "item,part,component,missing,beyond repair,size,material,usually,fastener",
         "24,'=Cover studs,Bed,2,0,7/8 in × 4 in,Steel,machine,yes",
     )
 
@@ -102,7 +102,7 @@ def test_cost_tally_table(engine):
         "heading,Castings,0,0.00,0.00,0.00,0.00,0.00,0.00,0.00,0.00,GBP",
         "heading,Hire,1,0.00,60.00,60.00,60.00,60.00,60.00,60.00,60.00,GBP",
         "component,1 Bed,1,12.50,0.00,67.50,87.50,127.50,80.00,100.00,140.00,GBP",
-        "component,No one component,1,0.00,60.00,60.00,60.00,60.00,60.00,60.00,60.00,GBP",
+        "component,Not assigned,1,0.00,60.00,60.00,60.00,60.00,60.00,60.00,60.00,GBP",
         "basis,Estimated,,0.00,0.00,67.50,87.50,127.50,67.50,87.50,127.50,GBP",
         "basis,Quoted,,0.00,0.00,0.00,0.00,0.00,0.00,0.00,0.00,GBP",
         "basis,Ordered,,0.00,60.00,60.00,60.00,60.00,60.00,60.00,60.00,GBP",
@@ -116,7 +116,7 @@ def test_costs_table(engine):
     name, _, content = costs_csv(cost_lines(engine), engine.name, engine.currency, DAY)
     assert name == "harrow-gap-sawmill-engine-costs-2026-03-01.csv"
     assert content == text(
-        "heading,what,supplier,component,item,part,stands on,spent,ordered not paid,to come low,"
+        "heading,what,supplier,component,item,part,basis,spent,ordered not paid,to come low,"
         "to come likely,to come high,total likely,nothing more to pay,currency",
         "Fasteners,\"Bar, 7/8 in\",'@ the stockist,Bed,24,'=Cover studs,Estimated,12.50,0.00,"
         "67.50,87.50,127.50,100.00,no,GBP",

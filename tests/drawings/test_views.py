@@ -208,7 +208,7 @@ def test_a_sheet_or_balloon_is_removed_and_comes_back(client, engine, lead):
     assert Balloon.objects.get() == row
     # The picture is held while a sheet is drawn on it.
     held = address("row_remove", engine.pk, "photo", sheet.picture_id)
-    assert "Remove the sheet first" in text(client.post(held, {"reason": "blurred"}))
+    assert "Delete the sheet first" in text(client.post(held, {"reason": "blurred"}))
     client.post(address("row_remove", engine.pk, "drawing", sheet.pk), {"reason": "old"})
     assert client.get(sheet.get_absolute_url()).status_code == 404
 

@@ -83,7 +83,7 @@ def test_every_steam_figure_defers_to_the_inspector():
 def test_what_is_not_written_down_is_named():
     shown = engine_figures(make.engine())
     assert shown.calculations == []
-    assert shown.groups[0].wants == ["Write down first: bore, stroke."]
+    assert shown.groups[0].wants == ["Enter first: bore, stroke."]
     assert "flywheel diameter, speed" in shown.groups[2].wants[0]
 
 

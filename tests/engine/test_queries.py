@@ -165,7 +165,7 @@ def test_an_act_takes_no_more_than_its_room(engine, act, verb):
     assert room > 0
     with pytest.raises(saving.Refused):
         verb(part, room + 3, day=DAY, by=None, reason="So")
-    # Those past use on the engine and off it are told one by one.
+    # Those beyond repair on the engine and off it are told one by one.
     verb(part, 1, day=DAY, by=None, reason="So")
 
 

@@ -122,5 +122,5 @@ def test_read_exhaust(text, kpa):
 
 @pytest.mark.parametrize("text", ["30 inHg vacuum", "0 psi absolute", "1.1 bar vacuum", "a lot"])
 def test_invalid_exhaust_is_refused_in_words(text):
-    with pytest.raises(MeasureError, match=r"Write it like"):
+    with pytest.raises(MeasureError, match=r"Enter it like"):
         read_exhaust(text)

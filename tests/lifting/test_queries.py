@@ -148,7 +148,7 @@ def test_one_leg_that_does_not_hang_plumb_is_told(engine):
 @pytest.mark.parametrize(
     ("fields", "words"),
     [
-        ({"inspected_on": None}, "No inspection of Chain 7 is written down"),
+        ({"inspected_on": None}, "No inspection of Chain 7 is entered"),
         ({"inspect_by": None}, "by when Chain 7 must be inspected again"),
         ({"inspect_by": date(2026, 5, 31)}, "The inspection of Chain 7 ran out on 31 May 2026."),
         ({"kg": None}, "Chain 7 carries no mark of its rated load"),

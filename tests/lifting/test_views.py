@@ -192,7 +192,7 @@ def test_a_lift_that_must_not_be_lifted_says_so_first(client, engine, as_role):
         assert "The mass of" in page
     page = words(client.get(lift.get_absolute_url()))
     assert "The inspection of Old chain ran out on 10 Jan 2026." in page
-    assert "Hang it on" not in page  # a reader only looks
+    assert "Add to load" not in page  # a reader only looks
 
 
 @pytest.mark.parametrize(
@@ -323,7 +323,7 @@ def test_a_pull_is_reckoned_from_the_address(client, engine, as_role):
     ("kind", "query", "said"),
     [
         ("drag", "mass=heavy&surface=earth", "heavy"),
-        ("drag", "mass=0&surface=earth", "Write more than nothing."),
+        ("drag", "mass=0&surface=earth", "Enter more than nothing."),
         ("drag", "mass=10&surface=butter", "Select a valid choice"),
         ("free", "mass=10&ground=mud_half&slope=80", "less than or equal to 45"),
         ("tackle", "mass=10&parts=0&lead_blocks=0", "greater than or equal to 1"),

@@ -168,7 +168,7 @@ def test_a_refused_cost_keeps_what_was_typed(client, engine, as_role):
     answer = client.post(at("cost_new", engine), sent)
     assert answer.context["form"].errors.keys() == {"item_number"}
     page = words(answer)
-    assert "“a hundred” is no amount of money. Write it like 1,250.50 or 85." in page
+    assert "“a hundred” is no amount of money. Enter it like 1,250.50 or 85." in page
     for typed in ("Two straps", "999", "a hundred", "120"):
         assert f'value="{typed}"' in page
     assert not CostItem.objects.exists()

@@ -247,7 +247,7 @@ def test_a_part_comes_back_only_after_its_component(client, as_role, engine):
     assert "still has parts" in text(remove(client, bed))
     remove(client, cap)
     remove(client, bed)
-    assert "Bring back" in text(remove(client, cap, bring_back=True))
+    assert "Restore" in text(remove(client, cap, bring_back=True))
     remove(client, bed, bring_back=True)
     remove(client, cap, bring_back=True)
     assert Part.objects.filter(pk=cap.pk).exists()

@@ -325,7 +325,7 @@ def test_an_id_of_another_engine_or_of_a_removed_row_is_refused_in_words(action)
             other.send(*SENT[action])
         assert not other.files()
     record.remove(row, by=None)
-    with pytest.raises(Refused, match="removed since"):
+    with pytest.raises(Refused, match="deleted since"):
         bench.send(*SENT[action])
 
 

@@ -38,3 +38,13 @@ def test_the_page_that_is_shown_is_marked_in_index_and_menu(engine, lead, client
     page = text(client.get(at("job_edit", engine, job.pk)))
     assert page.count(f'<a href="{at("jobs", engine)}" aria-current="page">') == 2
     assert page.count('aria-current="true"') == 2
+
+
+def test_a_page_has_the_name_that_the_index_gives_it(engine, lead, client):
+    """The first page of a sheet may be called by the name of the sheet."""
+    for sheet, pages in SHEETS:
+        for page in pages:
+            answer = text(client.get(at(page.name, engine)))
+            title = answer.split("<h1>")[1].split("</h1>")[0].strip()
+            names = {page.word, sheet, str(engine)} if page is pages[0] else {page.word}
+            assert title in names, page.name

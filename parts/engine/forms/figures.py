@@ -1,4 +1,4 @@
-"""The form for what the engine's figures are reckoned from, beside its leading sizes."""
+"""The form for what the engine's figures are calculated from, beside its leading sizes."""
 
 from parts.record.forms import fields as sheet
 from parts.record.forms.base import RecordForm

@@ -77,7 +77,7 @@ class _Group:
         """Return whether all values are known, and note those that are not."""
         missing = [name.replace("_", " ") for name, value in values.items() if not value]
         if missing:
-            self.wants.append(f"Write down first: {', '.join(missing)}.")
+            self.wants.append(f"Enter first: {', '.join(missing)}.")
         return not missing
 
     def done(self) -> Group:
@@ -117,7 +117,7 @@ def _inputs(engine: Engine) -> list[tuple[str, str]]:
     rows.append(("Steam, by the gauge", engine.pressure_written))
     rows.append(("Exhaust", engine.exhaust_written or "to the air (assumed)"))
     rows.append(("Cut-off", f"{engine.cut_off:g} of the stroke" if engine.cut_off else ""))
-    return [(name, value or "not written down") for name, value in rows]
+    return [(name, value or "not entered") for name, value in rows]
 
 
 def _steam(piston: _Group, engine: Engine, cylinder, mm):
@@ -217,7 +217,7 @@ def _wheel(engine: Engine, mm, effort) -> _Group:
     rim = _rim(engine)
     if rim is None:
         wheel.wants.append(
-            "Write down the flywheel by its shape and sizes, with the inside of its rim: then "
+            "Enter the flywheel by its shape and sizes, with the inside of its rim: then "
             "the energy in it stands here."
         )
         return wheel

@@ -60,7 +60,7 @@ def engine_edit(request, engine):
         access,
         form,
         title="The engine's data",
-        press="Keep the change",
+        press="Save",
         back=row.get_absolute_url(),
         sheet_no=1,
     )
@@ -76,7 +76,7 @@ def owners(request, engine):
 def owner_new(request, engine):
     access = open_engine(request.user, engine, Right.MANAGE)
     new = Ownership(engine=access.engine, since=today())
-    return _owner(request, access, new, "It is written down.")
+    return _owner(request, access, new, "It is saved.")
 
 
 def owner_edit(request, engine, pk):

@@ -41,7 +41,7 @@ def figures_edit(request, engine):
         request,
         access,
         FiguresForm(request.POST or None, instance=row, engine=row),
-        title="What the figures are reckoned from",
+        title="What the figures are calculated from",
         said="The figures are changed.",
         back=reverse("parts:figures", args=[engine]),
         sheet_no=1,

@@ -54,7 +54,7 @@ def _still(part, pieces, *, day, by, reason=""):
 ACTS = {
     "still": Act("Still on the engine", Right.IDENTIFY, _still, "Counted as in place."),
     "place": Act(
-        "Stand it on the engine", Right.IDENTIFY, entries.place, "It stands on the engine.",
+        "Mark as in place", Right.IDENTIFY, entries.place, "It stands on the engine.",
         "Bolted up to the bed again.",
     ),
     "take-down": Act(
@@ -62,7 +62,7 @@ ACTS = {
         "Taken down to be measured.",
     ),
     "lose": Act(
-        "Lost again", Right.IDENTIFY, entries.lose, "It is down as lost again.",
+        "Mislaid", Right.IDENTIFY, entries.lose, "Counted as mislaid.",
         "Gone from the shed, told to the police.", why_needed=True, danger=True,
     ),
     "come-back": Act(
@@ -70,11 +70,11 @@ ACTS = {
         "Brought back by a neighbour.",
     ),
     "beyond-repair": Act(
-        "Past use", Right.DECIDE, entries.condemn, "The verdict is written down.",
+        "Beyond repair", Right.DECIDE, entries.condemn, "The verdict is saved.",
         "Wasted to half its section at the neck.", why_needed=True, asks_place=True, danger=True,
     ),
     "fit-again": Act(
-        "Withdraw past use", Right.DECIDE, entries.reprieve, "The verdict is withdrawn.",
+        "Withdraw beyond repair", Right.DECIDE, entries.reprieve, "The verdict is withdrawn.",
         "Tested by dye and by ringing: sound.", why_needed=True, asks_place=True,
     ),
     "leave-off": Act(

@@ -357,7 +357,7 @@ def _calculation(best, by_hand, task: _Task, bars, by_hand_mm, taken_mm, gap) ->
         f"{count} {'bar' if count == 1 else 'bars'} for {sum(b.quantity for b in blanks)} blanks"
     ]
     if best.proven:
-        clauses.append("nothing less can do")
+        clauses.append("fewest possible")
     else:
         clauses.append(f"at most {sig(100 * gap, 2)} % over the least that can do")
     if not priced and aim == "cost":

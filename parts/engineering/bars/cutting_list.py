@@ -144,7 +144,7 @@ class Kind:
         text = f"{bars} {'bar' if bars == 1 else 'bars'} for {self.pieces} "
         text += "blank; " if self.pieces == 1 else "blanks; "
         if self.proven:
-            text += "nothing less can do"
+            text += "fewest possible"
         else:
             text += f"at most {sig(100 * self.gap, 2)} % over the least that can do"
         if not self.priced:

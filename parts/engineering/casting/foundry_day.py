@@ -23,7 +23,7 @@ DAY = (
         (
             "Moulds rammed, vented, dried, closed and weighted; each marked with its casting",
             "Every lot of the charge weighed out, dry, clean and free of sealed hollows",
-            "Crucible rung and looked over: no crack, no soft spot, the right metal only",
+            "Crucible rung and inspected: no crack, no soft spot, the right metal only",
             "Tongs and shank tried on the cold crucible",
             "Somebody told when and where metal will be hot",
         ),
@@ -43,7 +43,7 @@ DAY = (
         "Pouring",
         (
             "Tools, skimmer and pyrometer warmed before they touch the metal",
-            "Metal skimmed, its temperature read and written down",
+            "Metal skimmed, its temperature read and entered",
             "Moulds poured steadily, each without a stop, thin castings first",
             "What is over poured into the ingot moulds, the crucible left empty",
         ),
@@ -53,7 +53,7 @@ DAY = (
         (
             "Burner off, gas shut at the bottle",
             "Moulds left to cool by themselves",
-            "Castings, gates, risers and ingots weighed; good and waster written down",
+            "Castings, gates, risers and ingots weighed; good and waster entered",
             "Hands and face washed before eating",
         ),
     ),

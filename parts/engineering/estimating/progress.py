@@ -283,13 +283,13 @@ def hours_in_kind(
         raise OutOfRange("Say where the rate comes from, with its year.")
     value = h * r * (1 + f)
     return Calculation(
-        "Hours given, valued",
+        "Volunteer hours, valued",
         value,
         unit,
         "hours × rate × (1 + fringe)",
         f"{sig(h)} × {sig(r)} × {sig(1 + f)} = {sig(value)}",
         (
-            Input("", "Hours given", h, "h", Origin.MEASURED, "log of hours"),
+            Input("", "Volunteer hours", h, "h", Origin.MEASURED, "log of hours"),
             Input("", "Rate", r, unit, Origin.ENTERED, source),
             Input("", "Fringe", f, "", Origin.ENTERED),
         ),

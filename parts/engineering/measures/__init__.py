@@ -80,7 +80,7 @@ def _read(text: str, kind: Kind, default: str) -> Measure:
         raise UnknownName(f"There is no unit of {kind.word} called {default!r}.")
     if not isinstance(text, str):
         raise MeasureError(
-            f"This {kind.word} is no text. Write it like {kind.examples[0]}.", 0, kind.examples[0]
+            f"This {kind.word} is no text. Enter it like {kind.examples[0]}.", 0, kind.examples[0]
         )
     reader = Reader(text, kind)
     sign, terms = reader.terms()
@@ -211,7 +211,7 @@ def read_exhaust(text: str, default: str = "psi") -> Measure:
     if gauge <= -air:
         raise MeasureError(
             f"No exhaust is emptier than empty: {amount(air, 'kPa')} of vacuum would be all of the "
-            "air. Write it like 26 inHg vacuum.",
+            "air. Enter it like 26 inHg vacuum.",
             0,
             "26 inHg vacuum",
         )

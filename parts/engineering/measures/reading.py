@@ -144,7 +144,7 @@ class Reader:
         examples = " or ".join(self.kind.examples)
         where = f' at sign {place + 1} of "{excerpt}"' if excerpt else ""
         return MeasureError(
-            f"This {self.kind.word} cannot be read{where}: {why}. Write it like {examples}.",
+            f"This {self.kind.word} cannot be read{where}: {why}. Enter it like {examples}.",
             place,
             self.kind.examples[0],
         )
@@ -165,7 +165,7 @@ class Reader:
         self.position = len(self.text) - len(self.text.lstrip())
         if self.ended:
             raise MeasureError(
-                f"No {self.kind.word} is written. Write it like {' or '.join(self.kind.examples)}.",
+                f"No {self.kind.word} is written. Enter it like {' or '.join(self.kind.examples)}.",
                 0,
                 self.kind.examples[0],
             )

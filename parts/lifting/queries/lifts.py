@@ -106,10 +106,10 @@ def gear_faults(gear: Gear, day: date, needed: int = 1) -> list[str]:
         faults.append(f"{gear.name} carries no mark of its rated load: it lifts nothing.")
     if gear.inspected_on is None:
         faults.append(
-            f"No inspection of {gear.name} is written down: a competent person inspects it first."
+            f"No inspection of {gear.name} is entered: a competent person inspects it first."
         )
     if gear.inspect_by is None:
-        faults.append(f"It is not written down by when {gear.name} must be inspected again.")
+        faults.append(f"It is not entered by when {gear.name} must be inspected again.")
     elif gear.inspect_by < day:
         faults.append(f"The inspection of {gear.name} ran out on {gear.inspect_by:%-d %b %Y}.")
     legs = gear.how_many * (gear.rated_legs or 1)

@@ -26,7 +26,7 @@ from .costs import (
     payments_of,
 )
 
-NO_COMPONENT = "No one component"
+NO_COMPONENT = "Not assigned"
 ADDED_UP = (
     "Added up: the lows together, the likely figures together, the highs together. "
     "That all fall low or all fall high at once is unlikely, so the range that will come true "
@@ -250,6 +250,6 @@ def _calculations(sums: Sums, by_basis: list[BasisRow], currency: str) -> tuple[
             float(total.low),
             float(total.high),
             "added up",
-            limits="Costs that nobody has written down yet. Hours given are not money spent.",
+            limits="Costs that nobody has entered yet. Volunteer hours are not money spent.",
         ),
     )

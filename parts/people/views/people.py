@@ -42,11 +42,11 @@ def person_new(request, engine):
     back = reverse("parts:people", args=[engine])
     if request.method == "POST" and form.is_valid():
         data = form.cleaned_data
-        said = f"{data['full_name'] or data['username']} may come in."
+        said = f"{data['full_name'] or data['username']} has access."
         if act(request, actions.add_person, access.engine, form=form, said=said, **data):
             return redirect(back)
     return form_page(
-        request, access, form, title="Let someone in", press="Let them in", back=back, sheet_no=1
+        request, access, form, title="Invite a person", press="Invite", back=back, sheet_no=1
     )
 
 
@@ -97,7 +97,7 @@ def person_password(request, engine, pk):
         access,
         form,
         title=f"A new password for {name_of(member.user)}",
-        press="Set it",
+        press="Save",
         back=back,
         sheet_no=1,
     )
@@ -108,7 +108,12 @@ def person_remove(request, engine, pk):
     member = _member(access, pk)
     back = reverse("parts:people", args=[engine])
     if request.method == "POST":
-        act(request, actions.remove_person, member, said=f"{name_of(member.user)} is let go.")
+        act(
+            request,
+            actions.remove_person,
+            member,
+            said=f"{name_of(member.user)} no longer has access.",
+        )
         return redirect(back)
     return sheet(
         request,
@@ -117,13 +122,13 @@ def person_remove(request, engine, pk):
         1,
         title=f"Let {name_of(member.user)} go?",
         question="They will no longer see this engine. What they recorded stays, with their name.",
-        press="Let go",
+        press="Remove access",
         back=back,
     )
 
 
 def hours(request, engine):
-    """Hours given, newest first, with sums by person and by work."""
+    """Volunteer hours, newest first, with sums by person and by work."""
     access = open_engine(request.user, engine)
     rows = HoursGiven.objects.filter(engine=access.engine).select_related("component", "part")
     return sheet(
@@ -140,8 +145,8 @@ def hours(request, engine):
 def hours_new(request, engine):
     access = open_engine(request.user, engine, Right.RECORD)
     new = HoursGiven(engine=access.engine, day=today(), person=name_of(request.user))
-    said = "The hours are written down."
-    return _hours(request, access, new, said=said, press="Keep the hours")
+    said = "The hours are saved."
+    return _hours(request, access, new, said=said, press="Save hours")
 
 
 def hours_edit(request, engine, pk):
@@ -158,7 +163,7 @@ def _hours(request, access, row, **more):
         request,
         access,
         form,
-        title="Hours given",
+        title="Volunteer hours",
         back=reverse("parts:hours", args=[access.engine.pk]),
         sheet_no=5,
         extra="people/_known.html",

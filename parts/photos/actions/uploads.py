@@ -1,4 +1,4 @@
-"""The one door for uploads: what a file is, told by its content, and whether it may come in.
+"""The one door for uploads: what a file is, told by its content, and whether it has access.
 
 A file is checked and its pictures made before anything is stored, so that what is refused
 leaves nothing behind.
@@ -44,7 +44,7 @@ _bench = threading.Semaphore(1)
 
 @dataclass(frozen=True)
 class Checked:
-    """A file that may come in.
+    """A file that has access.
 
     Args:
         format: What it is: JPEG, PNG, WEBP, HEIF or PDF.

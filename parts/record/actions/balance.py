@@ -90,12 +90,12 @@ def _check_day(day: date, balance: dict, ways: dict, quantity: int) -> None:
         (
             0 <= off <= on_hand - placed,
             f"Only {on_hand - placed} {_pieces(on_hand - placed)} of it lay off the engine {when}; "
-            f"{off} cannot be past use.",
+            f"{off} cannot be beyond repair.",
         ),
         (
             0 <= on <= placed,
             f"Only {placed} {_pieces(placed)} of it stood on the engine {when}; "
-            f"{on} of them cannot be past use.",
+            f"{on} of them cannot be beyond repair.",
         ),
         (
             0 <= left_off <= quantity,

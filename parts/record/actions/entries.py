@@ -69,7 +69,7 @@ def place(
 def take_down(part: Part, pieces: int, *, day: date, by, find=None, reason="") -> list[PieceEntry]:
     """Say that pieces which stood on the engine were taken off it.
 
-    Pieces past use that stood there keep their verdict, off the engine, when more are taken
+    Pieces beyond repair that stood there keep their verdict, off the engine, when more are taken
     down than there are sound ones.
     """
     _some(pieces)
@@ -107,9 +107,9 @@ def still_on_engine(part: Part, pieces: int, *, day: date, by) -> Find:
 
 
 def lose(part: Part, pieces: int, *, day: date, by, reason: str, find=None) -> list[PieceEntry]:
-    """Say that pieces which lay off the engine were lost again: stolen, mislaid, given back.
+    """Say that pieces which lay off the engine were mislaid: stolen, mislaid, given back.
 
-    Sound pieces go first; a piece past use that goes takes its verdict with it.
+    Sound pieces go first; a piece beyond repair that goes takes its verdict with it.
     """
     _some(pieces)
     with held(part):
@@ -128,7 +128,7 @@ def lose(part: Part, pieces: int, *, day: date, by, reason: str, find=None) -> l
 
 
 def find_again(part: Part, pieces: int, *, day: date, by, reason="") -> PieceEntry:
-    """Say that pieces which were lost again have come back."""
+    """Say that pieces which were mislaid have come back."""
     _some(pieces)
     with held(part):
         return _write(part, Kind.LOST, -pieces, day=day, by=by, reason=reason)
@@ -140,7 +140,7 @@ def find_again(part: Part, pieces: int, *, day: date, by, reason="") -> PieceEnt
 def condemn(
     part: Part, pieces: int, *, day: date, by, reason, on_engine=False, find=None
 ) -> PieceEntry:
-    """Give the verdict that pieces are past use."""
+    """Give the verdict that pieces are beyond repair."""
     _some(pieces)
     kind = Kind.BEYOND_REPAIR_PLACED if on_engine else Kind.BEYOND_REPAIR
     with held(part):
@@ -190,7 +190,7 @@ def decide_more(job: Job, pieces: int, *, day: date, by, reason="") -> PieceEntr
 
 
 def withdraw(job: Job, pieces: int, *, day: date, by, reason: str) -> list[PieceEntry]:
-    """Reopen the decision for some pieces. Those begun and not fitted go back first to begun."""
+    """Withdraw the decision for some pieces. Those begun and not fitted go back first to begun."""
     _some(pieces)
     part = job.part
     with held(part):

@@ -100,7 +100,7 @@ def sent_once(row) -> Iterator:
     The lock on the engine keeps one form that is sent twice at once from going in twice.
 
     Raises:
-        Refused: the row was removed since, or belongs to another engine.
+        Refused: the row was deleted since, or belongs to another engine.
     """
     with writing(row.engine_id):
         known = type(row).everything.filter(uid=row.uid).first()
@@ -109,7 +109,7 @@ def sent_once(row) -> Iterator:
                 raise Refused("This form was saved for another engine already. Open a new one.")
             if known.removed_at is not None:
                 raise Refused(
-                    "This was saved before and removed since. It can be brought back in the "
+                    "This was saved before and deleted since. It can be restored in the "
                     "history; to write another, open a new form."
                 )
             known.sent_before = True

@@ -57,7 +57,7 @@ def _check_place(row: Record) -> None:
     """What a row belongs to must be there, and nothing may have taken its number meanwhile."""
     for owner in row.owners:
         if owner.removed_at is not None:
-            raise Refused(f"What it belongs to was removed too. Bring back “{owner}” first.")
+            raise Refused(f"What it belongs to was deleted too. Restore “{owner}” first.")
     removed_at, row.removed_at = row.removed_at, None
     try:
         row.validate_constraints()

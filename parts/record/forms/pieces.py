@@ -7,7 +7,7 @@ from . import fields as sheet
 
 
 def has_come(day):
-    """Refuse a day that has yet to come: what is written down has happened."""
+    """Refuse a day that has yet to come: what is saved has happened."""
     if day > timezone.localdate():
         raise forms.ValidationError(
             f"{day:%-d %b %Y} has not come yet. Give the day it happened, "

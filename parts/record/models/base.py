@@ -127,5 +127,5 @@ def exactly_or_more(*fields: str, name: str) -> models.CheckConstraint:
     condition = models.Q()
     for field in fields:
         condition |= models.Q(**{f"{field}__isnull": False})
-    says = f"Say what it is of: {' or '.join(fields)}."
+    says = f"Identify of: {' or '.join(fields)}."
     return holds(condition, name=name, says=says)

@@ -188,7 +188,7 @@ class Component(Record):
 class Part(Record):
     """A kind of piece the engine should have, with an item number and a quantity.
 
-    How its pieces stand is never stored: `Part.objects.status(day)` works it out from the
+    Status of the pieces is never stored: `Part.objects.status(day)` works it out from the
     dated entries.
     """
 
@@ -251,7 +251,7 @@ class Part(Record):
     def reason_to_keep(self) -> str:
         if self.entries.exists() or self.cost_items.exists():
             return (
-                "This part has finds, jobs or costs. Leave it off instead, or remove those first."
+                "This part has finds, jobs or costs. Leave it off instead, or delete those first."
             )
         return ""
 

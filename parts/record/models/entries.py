@@ -23,12 +23,12 @@ class PieceEntry(Record):
     class Kind(models.TextChoices):
         IDENTIFIED = "identified", "Identified"
         PLACED = "placed", "On the engine"
-        BEYOND_REPAIR = "beyond_repair", "Past use"
-        BEYOND_REPAIR_PLACED = "beyond_repair_placed", "Past use, on the engine"
+        BEYOND_REPAIR = "beyond_repair", "Beyond repair"
+        BEYOND_REPAIR_PLACED = "beyond_repair_placed", "Beyond repair, on the engine"
         DECIDED = "decided", "Decided to be made"
         STAGE = "stage", "Stage reached"
         FITTED = "fitted", "Fitted"
-        LOST = "lost", "Lost again"
+        LOST = "lost", "Mislaid"
         LEFT_OFF = "left_off", "Left off"
 
     DECISIONS = (Kind.BEYOND_REPAIR, Kind.BEYOND_REPAIR_PLACED, Kind.LEFT_OFF, Kind.DECIDED)

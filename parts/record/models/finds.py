@@ -90,7 +90,7 @@ class Find(FromPhone, Record):
 
     def reason_to_keep(self) -> str:
         if self.entries.exists():
-            return "This find is identified as a part. Take that back first, then remove it."
+            return "This find is identified as a part. Take that back first, then delete it."
         return ""
 
 

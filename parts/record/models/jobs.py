@@ -23,7 +23,7 @@ class Job(Record):
     part = column.open(models.ForeignKey(Part, models.PROTECT, related_name="jobs"))
     route = column.open(models.CharField(max_length=12, choices=ROUTE_CHOICES))
     who = column.open(
-        models.CharField("hands", max_length=80, blank=True, help_text="Who makes it.")
+        models.CharField("assigned to", max_length=80, blank=True, help_text="Who makes it.")
     )
     metal = column.open(
         models.CharField(
@@ -59,6 +59,6 @@ class Job(Record):
         if self.entries.exists():
             return (
                 "This job has dated entries. Withdraw the decision, which keeps them, "
-                "or remove the entries that were typed by mistake first."
+                "or delete the entries that were typed by mistake first."
             )
         return ""

@@ -42,7 +42,7 @@ class Counts(make_dataclass("_Counts", [(n, int, 0) for n in TABLE], frozen=True
 
     @property
     def wanting(self) -> int:
-        """Pieces missing or past use."""
+        """Pieces missing or beyond repair."""
         return self.missing + self.beyond_repair
 
     @property

@@ -13,7 +13,7 @@ def part_of(access, pk) -> Part:
     return get_object_or_404(Part.objects.select_related("engine"), pk=pk, engine=access.engine)
 
 
-UNITS = (("", "As usual"), ("metric", "mm, kg"), ("customary", "in, lb"))
+UNITS = (("", "Project units"), ("metric", "mm, kg"), ("customary", "in, lb"))
 
 
 def units_of(request, engine) -> tuple[Units, str]:

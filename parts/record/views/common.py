@@ -90,10 +90,10 @@ def form_page(request, access, form, *, title: str, back: str, sheet_no=2, **con
 
     Over a row of the record it offers to delete the row, where a person may delete such rows.
     """
-    row, usual = getattr(form, "instance", None), {"press": "Keep it"}
+    row, usual = getattr(form, "instance", None), {"press": "Save"}
     if row is not None and row.pk is not None:
         remove = (row._meta.model_name, row.pk) if row.deletable else None
-        usual = {"press": "Keep the change", "remove": remove}
+        usual = {"press": "Save", "remove": remove}
     template = context.pop("template", "shared/form_page.html")
     context |= {"form": form, "title": title, "back": back}
     return sheet(request, access, template, sheet_no, **usual | context)

@@ -88,7 +88,7 @@ def row_remove(request, engine, kind, pk):
     word = reckoning.kind_word(kind)
     if request.method == "POST" and form.is_valid():
         reason = form.cleaned_data["reason"]
-        said = "It is removed. It can be brought back from the history."
+        said = "Deleted. It can be restored from the history."
         if act(request, removing.remove, row, form=form, reason=reason, said=said):
             row.removed_at = True
             return redirect(_address(access, row))
@@ -97,9 +97,9 @@ def row_remove(request, engine, kind, pk):
         access,
         "shared/confirm.html",
         2,
-        title=f"Remove this {word}?",
+        title=f"Delete this {word}?",
         question=f"{row}. It stays in the history, and can be brought back from there.",
-        press="Remove it",
+        press="Delete",
         back=_address(access, row),
         form=form,
     )
@@ -113,7 +113,7 @@ def row_bring_back(request, engine, kind, pk):
     word = reckoning.kind_word(kind)
     if request.method == "POST" and form.is_valid():
         reason = form.cleaned_data["reason"]
-        if act(request, removing.bring_back, row, form=form, reason=reason, said="It is back."):
+        if act(request, removing.bring_back, row, form=form, reason=reason, said="Restored."):
             row.removed_at = None
             return redirect(_address(access, row))
     return sheet(
@@ -121,9 +121,9 @@ def row_bring_back(request, engine, kind, pk):
         access,
         "shared/confirm.html",
         2,
-        title=f"Bring back this {word}?",
+        title=f"Restore this {word}?",
         question=f"{row}. It will count again as it did before.",
-        press="Bring it back",
+        press="Restore",
         back=reverse("parts:history", args=[engine]),
         form=form,
     )

@@ -18,9 +18,9 @@ def add_link(
 ) -> tuple[ReadingLink, str]:
     """Return a new reading link for an issued report and its secret, which is not stored."""
     if lapses_on <= today:
-        raise Refused("A link must lapse on a day to come.")
+        raise Refused("A link must expire on a day to come.")
     if (lapses_on - today).days > 366:
-        raise Refused("A link lapses within a year. Choose a nearer day; you can make a new one.")
+        raise Refused("A link expires within a year. Choose a nearer day; you can make a new one.")
     secret = secrets.token_urlsafe(32)
     link = ReadingLink(
         engine_id=report.engine_id,

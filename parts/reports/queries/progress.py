@@ -181,7 +181,7 @@ def progress(engine: Engine, day: date, since: date | None = None) -> Progress:
         ),
         Curve(
             "hours",
-            "Hours given",
+            "Volunteer hours",
             "h",
             tuple(_at(hours_by_day(engine), days)),
             planned("hours"),

@@ -1,6 +1,6 @@
 """The funders' report: what was done between two days, and how the engine stood on each.
 
-It holds no position of the site and no place where parts are kept: finds are told by the part
+It contains no locations of the site and no place where parts are kept: finds are told by the part
 they are, never by where they lay, and the diary, which tells places, is left out.
 """
 
@@ -256,11 +256,11 @@ CAUTIONS = (
     ),
 )
 METHODS = (
-    "Pieces are counted from dated entries of the record: found, placed, judged past use, decided, "
-    "begun, fitted, lost again. The count of an earlier day is what the entries up to that day "
-    "say.",
+    "Pieces are counted from dated entries of the record: found, placed, judged beyond repair, "
+    "decided, begun, fitted, mislaid. The count of an earlier day is what the entries up to that "
+    "day say.",
     "Where pieces stand in several ways, the need is filled in this order: fitted, in place, "
-    "found, being made, to be made, past use, missing.",
+    "found, being made, to be made, beyond repair, missing.",
     "Costs stand on the highest basis known: estimated, quoted, ordered, paid. What is paid is "
     "never counted again as still to come. Ranges are added up, low to low and high to high, which "
     "gives a wider range than chance would.",

@@ -128,7 +128,7 @@ def _bars_are_free(engine: Engine, cutting: Cutting, others: list[dict]) -> None
     for pk, n in needed.items():
         free = on_hand.get(pk, 0) - reserved[pk]
         if pk not in rows or n > free:
-            name = rows.get(pk, "a bar that was removed")
+            name = rows.get(pk, "a bar that was deleted")
             raise Refused(
                 f"This list saws {n} of {name}, and {max(free, 0)} of them "
                 f"{'is' if free == 1 else 'are'} free now. Look at the plan again."
@@ -153,7 +153,7 @@ def _pieces_are_open(engine: Engine, cutting: Cutting, others: list[dict]) -> No
         left = row.decided - row.stock - on_lists[pk] if row else 0
         if n > left:
             raise Refused(
-                f"This list saws {n} of {row.part if row else 'a job that was removed'}, and "
+                f"This list saws {n} of {row.part if row else 'a job that was deleted'}, and "
                 f"{max(left, 0)} {'is' if left == 1 else 'are'} still to saw. "
                 "Look at the plan again."
             )
@@ -264,7 +264,7 @@ def _stock_in(cutting: Cutting, plan: CutPlan, *, day: date, by) -> None:
     rows = {job.pk: job for job in jobs}
     for pk, n in cutting.by_job.items():
         if pk not in rows:
-            raise Refused("A job of this list was removed. Cut it without moving stages.")
+            raise Refused("A job of this list was deleted. Cut it without moving stages.")
         entries.reach(rows[pk], "stock_in", n, day=day, by=by, reason=reason)
 
 

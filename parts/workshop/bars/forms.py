@@ -171,7 +171,7 @@ class SawForm(forms.Form):
     trim = forms.CharField(
         required=False,
         max_length=20,
-        label="Off the end of each bar",
+        label="End trim",
         widget=sheet.Unit(decimal=False),
     )
 

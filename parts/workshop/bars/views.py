@@ -62,7 +62,7 @@ def bar_new(request, engine):
         access,
         form,
         title="Bars into the store",
-        press="Keep these bars",
+        press="Save bars",
         said="The bars are in the store.",
         write=actions.add_bar,
     )
@@ -72,7 +72,7 @@ def stock_new(request, engine):
     """Write down a length that can be bought."""
     access = open_engine(request.user, engine, Right.MANAGE)
     form = StockForm(request.POST or None, instance=Bar(engine=access.engine), engine=access.engine)
-    title, press = "A length that can be bought", "Keep this length"
+    title, press = "A length that can be bought", "Save length"
     return _row_page(request, access, form, title=title, press=press, said="The length is listed.")
 
 
@@ -85,7 +85,7 @@ def bar_edit(request, engine, pk):
         access.need(Right.MANAGE)
     kind = BarForm if row.in_store else StockForm
     form = kind(request.POST or None, instance=row, engine=access.engine)
-    return _row_page(request, access, form, title=f"Change {row}", said="The bar is changed.")
+    return _row_page(request, access, form, title=f"Edit {row}", said="The bar is changed.")
 
 
 def _row_page(request, access, form, **more):

@@ -289,13 +289,13 @@ def _service(row: Bearing, grade, rpm: float | None, figures: _Figures) -> None:
             lambda: _with_load(row, white_metal.mean_pressure(load, journal, length))
         )
     else:
-        figures.troubles.append("No load is written down, so no pressure is told.")
+        figures.troubles.append("No load is entered, so no pressure is told.")
     if rpm:
         speed = figures.add(
             lambda: white_metal.journal_speed(journal, rpm).with_origins({"d": _from(row.journal)})
         )
     else:
-        figures.troubles.append("The speed of the engine is not written down.")
+        figures.troubles.append("The speed of the engine is not entered.")
     if pressure and speed and grade:
         figures.add(lambda: white_metal.pressure_velocity(pressure, speed, grade.base))
 

@@ -46,7 +46,7 @@ def bearing_pdf(request, engine, part):
     shown = queries.bearing_sheet(row, with_store=access.may_see_places)
     back = reverse("parts:bearing", args=[engine, part])
     if shown is None:
-        messages.error(request, "No bearing is written down for this part yet.")
+        messages.error(request, "No bearing is entered for this part yet.")
         return redirect(back)
 
     def draw():
@@ -76,7 +76,7 @@ def bearing_edit(request, engine, part):
         access,
         BearingForm(request.POST or None, **_given(request, access, bearing, now)),
         title=f"Bearing {row}",
-        press="Keep the bearing",
+        press="Save bearing",
         said="The bearing is kept.",
         write=actions.change_bearing if standing else actions.add_bearing,
         name="bearing",

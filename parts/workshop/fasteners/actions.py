@@ -109,7 +109,7 @@ def choose(
         elif job is None:
             raise Refused(
                 "All of them are decided another way, or none is wanted. "
-                "Reopen that decision first."
+                "Withdraw that decision first."
             )
         costed = price is not None and _add_cost(job, price, onto, by=by)
     return Choice(job, pieces, costed)

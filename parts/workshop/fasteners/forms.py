@@ -172,5 +172,5 @@ class QuoteForm(RecordForm):
         data = super().clean()
         day, until = data.get("day"), data.get("good_until")
         if day and until and until < day:
-            self.add_error("good_until", "It cannot lapse before it was given.")
+            self.add_error("good_until", "It cannot expire before it was given.")
         return data

@@ -51,9 +51,7 @@ class Fastener(Record):
 
     class Meta(Record.Meta):
         ordering = ["part__item", "pk"]
-        constraints = [
-            kept("part", name="fastener_once", says="This part has its thread written already.")
-        ]
+        constraints = [kept("part", name="fastener_once", says="This part has its thread already.")]
 
     def __str__(self):
         return f"{self.get_kind_display()} of {self.part}"

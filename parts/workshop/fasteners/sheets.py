@@ -20,7 +20,7 @@ HEAD = (
     "component",
     "quantity",
     "missing",
-    "past use",
+    "beyond repair",
     "to be made",
     "spares still to get",
     "to get",

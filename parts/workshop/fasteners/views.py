@@ -99,7 +99,7 @@ def _file(document) -> HttpResponse:
 def _part(access, pk) -> Part:
     row = get_object_or_404(Part, pk=pk, engine=access.engine)
     if not row.fastener:
-        raise Http404("This part is not written down as a fastening.")
+        raise Http404("This part is not entered as a fastening.")
     return row
 
 
@@ -140,7 +140,7 @@ def fastener_edit(request, engine, part):
         access,
         form,
         title=f"Thread of {row}",
-        press="Keep these measures",
+        press="Save measures",
         said="The measures are kept.",
         back=reverse("parts:fastener", args=[engine, part]),
         sheet_no=3,
@@ -156,7 +156,7 @@ def fastener_pick(request, engine, part):
     form = PickForm(request.POST)
     if form.is_valid():
         picked = form.cleaned_data
-        word = "settled" if picked["sure"] else "written down as likely"
+        word = "settled" if picked["sure"] else "entered as likely"
         try:
             act(request, actions.pick_thread, row, said=f"The thread is {word}.", **picked)
         except Clash:
@@ -249,7 +249,7 @@ def quote_new(request, engine, part):
         access,
         form,
         title=f"A quote for {row}",
-        press="Keep this quote",
+        press="Save quote",
         said="The quote is kept.",
         back=reverse("parts:fastener", args=[engine, part]),
         sheet_no=3,
@@ -264,7 +264,7 @@ def quote_edit(request, engine, pk):
         request,
         access,
         QuoteForm(request.POST or None, instance=row, engine=access.engine),
-        title=f"Change the quote for {row.part}",
+        title=f"Edit the quote for {row.part}",
         said="The quote is changed.",
         back=reverse("parts:fastener", args=[engine, row.part_id]),
         sheet_no=3,

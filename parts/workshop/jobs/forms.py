@@ -31,7 +31,7 @@ class JobForm(RecordForm):
             "reason": forms.Textarea(attrs={"rows": 2}),
             "note": forms.Textarea(attrs={"rows": 3}),
         }
-        labels = {"who": "Who makes it", "reason": "Why this way", "metal": "Metal or stuff"}
+        labels = {"who": "Who makes it", "reason": "Why this way", "metal": "Material"}
         help_texts = {
             "who": "",
             "reason": "The pattern for the other one is at hand.",

@@ -92,8 +92,8 @@ def _may_be_melted(find: Find, engine_id: int) -> None:
         if (beyond_repair.aggregate(n=Sum("pieces"))["n"] or 0) < row["n"]:
             raise Refused(
                 f"Find {find.name} is {row['part__item']} {row['part__name']}, a piece of the "
-                "engine that nobody has called past use. Give that verdict first, or say that it "
-                "is not that part."
+                "engine that nobody has called beyond repair. Give that verdict first, or say that "
+                "it is not that part."
             )
 
 

@@ -19,7 +19,7 @@ from parts.record.models import Find, Material
 
 from .models import Crucible, MetalLot
 
-LIKE = "Write element and per cent, like Cu 85, Sn 5, Pb 5, Zn 5, or an alloy number like C83600."
+LIKE = "Enter element and per cent, like Cu 85, Sn 5, Pb 5, Zn 5, or an alloy number like C83600."
 _PAIR = re.compile(
     r"([A-Za-z]{1,2})\s*:?\s*(\d+(?:[.,]\d+)?)\s*%?|(\d+(?:[.,]\d+)?)\s*%?\s*([A-Za-z]{1,2})"
 )

@@ -11,7 +11,7 @@ class MetalLot(Record):
 
     class Known(models.TextChoices):
         ASSAYED = "assayed", "Assayed"
-        KNOWN = "known", "Known from the seller"
+        KNOWN = "known", "Source the seller"
         ASSUMED = "assumed", "Assumed, as usual for such scrap"
 
     engine = column.place(models.ForeignKey(Engine, models.PROTECT, related_name="metal_lots"))
@@ -63,7 +63,7 @@ class Crucible(Record):
         models.FloatField("brim volume", null=True, blank=True, help_text="litres")
     )
     good = column.place(models.BooleanField("fit for use", default=True))
-    looked_on = column.place(models.DateField("last looked over", null=True, blank=True))
+    looked_on = column.place(models.DateField("last inspected", null=True, blank=True))
 
     class Meta(Record.Meta):
         ordering = ["-carries_kg", "pk"]

@@ -183,7 +183,7 @@ def _line(row: MetalLot, contents: "_Contents") -> LotLine:
 def _known_word(row: MetalLot, metal: casting_lots.Lot | None) -> str:
     if metal is None:
         return ""
-    return "Reckoned" if metal.origin is Origin.CALCULATED else row.get_known_display()
+    return "Calculated" if metal.origin is Origin.CALCULATED else row.get_known_display()
 
 
 def _kind(row: MetalLot, metal: casting_lots.Lot | None) -> str:

@@ -153,7 +153,7 @@ def lot_edit(request, engine, pk):
         request,
         access,
         form,
-        title=f"Change {row}",
+        title=f"Edit {row}",
         said="The lot is changed.",
         write=actions.change_lot,
         back=_lot_url(row),
@@ -221,7 +221,7 @@ def move_remove(request, engine, pk):
         "shared/confirm.html",
         3,
         form=form,
-        title="Typed by mistake",
+        title="Delete this entry",
         question=f"{move.day:%-d %b %Y}, {move.reason or 'no reason given'}: {move.lot} will stand "
         "as if this had never been booked. The history keeps it.",
         press="It never happened",
@@ -231,7 +231,7 @@ def move_remove(request, engine, pk):
 
 def crucible_new(request, engine):
     access = open_engine(request.user, engine, Right.IDENTIFY)
-    pot, title = Crucible(engine=access.engine), "Write down a crucible"
+    pot, title = Crucible(engine=access.engine), "Add a crucible"
     return _crucible(request, access, pot, title=title, said="The crucible is kept.")
 
 
@@ -239,7 +239,7 @@ def crucible_edit(request, engine, pk):
     access = open_engine(request.user, engine, Right.IDENTIFY)
     pot = get_object_or_404(Crucible, pk=pk, engine=access.engine)
     said = "The crucible is changed."
-    return _crucible(request, access, pot, title=f"Change {pot}", said=said)
+    return _crucible(request, access, pot, title=f"Edit {pot}", said=said)
 
 
 def _crucible(request, access, pot, **more):

@@ -95,7 +95,7 @@ def face_new(request, engine, part):
         access,
         FaceForm(request.POST or None, **_given(request, access, face, {})),
         title=f"A size of the pattern of {face.part}",
-        press="Keep this size",
+        press="Save size",
         said="The size stands on the pattern sheet.",
         write=actions.add_face,
         name="pattern",

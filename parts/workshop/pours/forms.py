@@ -33,7 +33,7 @@ class PourForm(RecordForm):
         }
         labels = {"burner_kw": "Power of the burner", "who": "Who is there"}
         help_texts = {
-            "burner_kw": "On its plate. Left empty, no time is reckoned.",
+            "burner_kw": "On its plate. Left empty, no time is calculated.",
             "who": "Two people at least.",
         }
 
@@ -162,7 +162,7 @@ class HappenedForm(forms.Form):
     )
     already = forms.BooleanField(
         required=False,
-        label="The stages are written down already",
+        label="The stages are saved already",
         help_text="Then they are left as they are.",
     )
     stages = forms.CharField(required=False, widget=forms.HiddenInput)

@@ -22,7 +22,7 @@ class Pour(Record):
     burner_kw = column.place(models.FloatField(null=True, blank=True))
     poured_on = column.place(models.DateField(null=True, blank=True))
     temperature = column.place(Measure("temperature", "poured at"))
-    who = column.place(models.CharField("hands", max_length=160, blank=True))
+    who = column.place(models.CharField("assigned to", max_length=160, blank=True))
     happened = column.place(models.TextField("how it went", blank=True))
 
     class Meta(Record.Meta):

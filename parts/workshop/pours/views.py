@@ -171,7 +171,7 @@ def pour_edit(request, engine, pk):
         request,
         access,
         PourForm(request.POST or None, instance=row, engine=access.engine, metals=metals),
-        title=f"Change pour {row.number}",
+        title=f"Edit pour {row.number}",
         said="The pour is changed.",
         write=acts.change,
         back=back,
@@ -327,7 +327,7 @@ def _happened(request, access, row, form, weigh, costs):
         _as_weighed(back) if back else None,
         bought,
         form=form,
-        said=lambda done: f"Pour {row.number} is written down. {_booked(done)}",
+        said=lambda done: f"Pour {row.number} is saved. {_booked(done)}",
         move_stages=not form.cleaned_data["already"],
     )
 
@@ -397,7 +397,7 @@ def pour_drop(request, engine, pk):
     form = WhyForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         reason = form.cleaned_data["reason"]
-        said = f"Pour {row.number} is given up."
+        said = f"Pour {row.number} is cancelled."
         if act(request, acts.cancel, row, form=form, said=said, reason=reason):
             return redirect("parts:pours", engine)
     return sheet(
@@ -409,7 +409,7 @@ def pour_drop(request, engine, pk):
         title=f"Give up pour {row.number}",
         question="Its castings wait again, and the metal set aside for it is free. "
         "The history keeps it.",
-        press="Give it up",
+        press="Cancel pour",
         back=_pour_url(row),
     )
 

@@ -56,7 +56,7 @@ def body_new(request, engine, part):
         access,
         body,
         title=f"A {SHAPES[shape].name} of {row}",
-        press="Keep this shape",
+        press="Save shape",
         said="The shape is kept.",
         write=actions.add_body,
     )

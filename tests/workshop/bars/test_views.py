@@ -149,7 +149,7 @@ def test_a_blank_too_long_stands_beside_its_sentence_and_the_rest_is_drawn(clien
     page = words(client.get(at("bar_plan", engine)))
     assert "the longest bar gives" in page
     assert "bar-cuts" in page
-    assert "Draw up this cutting list" not in page  # money is a lead's
+    assert "Make this cutting list" not in page  # money is a lead's
 
 
 def test_the_saw_is_read_as_people_write_it_and_a_wrong_one_is_told(client, engine, as_role):

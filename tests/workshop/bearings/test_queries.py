@@ -74,8 +74,8 @@ def test_what_is_not_known_is_said(part):
     part.engine.save()
     sheet = _sheet(part)
     assert sheet.troubles == [
-        "No load is written down, so no pressure is told.",
-        "The speed of the engine is not written down.",
+        "No load is entered, so no pressure is told.",
+        "The speed of the engine is not entered.",
     ]
 
 

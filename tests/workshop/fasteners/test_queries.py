@@ -29,7 +29,7 @@ def engine():
 
 @pytest.fixture
 def studs(engine):
-    """Eight studs M12, 100 mm long, of which three are found and one of these is past use."""
+    """Eight studs M12, 100 mm long, of which three are found and one of these is beyond repair."""
     part = make.part(engine, 8, name="Cover stud", material="steel", fastener=True)
     make.found(part, 3)
     entries.condemn(part, 1, day=DAY, by=None, reason="wasted at the root")
@@ -44,7 +44,7 @@ def line_of(part):
 def test_what_to_get_is_missing_beyond_repair_and_spares(studs):
     make.fastener(studs, "M", "M12x1.75", kind="stud", head="none", length=100.0, spares=2)
     line = line_of(studs)
-    # 8 wanted, 3 found, 1 of these past use: 5 missing + 1 past use + 2 spares = 8.
+    # 8 wanted, 3 found, 1 of these beyond repair: 5 missing + 1 beyond repair + 2 spares = 8.
     assert (line.counts.missing, line.counts.beyond_repair, line.spares_short) == (5, 1, 2)
     assert (line.to_get, line.to_decide) == (8, 8)
 
@@ -168,7 +168,7 @@ def test_buying_decides_and_puts_the_quote_into_the_tally_once(studs):
     make.fastener(studs, "M", "M12x1.75", length=100.0, spares=1)
     make.quote(studs, "4.20", carriage="7.50", supplier="Ashpike")
     done = choose(studs, "buy")
-    # 5 missing + 1 past use + 1 spare = 7: 7 x 4.20 + 7.50 = 36.90.
+    # 5 missing + 1 beyond repair + 1 spare = 7: 7 x 4.20 + 7.50 = 36.90.
     assert (done.decided, done.costed, done.job.route) == (7, True, "buy")
     item = CostItem.objects.get()
     assert (item.supplier, item.heading, item.job) == ("Ashpike", "fasteners", done.job)
@@ -204,7 +204,7 @@ def test_what_was_decided_meanwhile_is_not_decided_twice(studs):
     make.job(studs, "buy", 6)
     with pytest.raises(Refused, match="Only 0 are still to decide"):
         fasteners_actions.choose(studs, "machine", 6, day=DAY, by=None)
-    with pytest.raises(Refused, match="Reopen that decision"):
+    with pytest.raises(Refused, match="Withdraw that decision"):
         fasteners_actions.choose(studs, "machine", 0, day=DAY, by=None)
     assert Job.objects.count() == 1
 
@@ -226,7 +226,7 @@ def test_the_order_sheet_of_a_supplier_holds_what_is_decided_and_not_ordered(eng
 def test_what_cannot_be_reckoned_says_why(engine):
     part = make.part(engine, 2, fastener=True, material="not_known")
     line = line_of(part)
-    assert "not written down" in line.figures.no_thread
+    assert "not entered" in line.figures.no_thread
     make.fastener(part, "M", "M12x1.75", kind="bolt", head="countersunk", length=50.0)
     line = line_of(part)
     assert "countersunk" in line.figures.no_mass

@@ -56,7 +56,7 @@ def test_jobs_stand_under_the_hands_that_make_them(client, engine, reader):
     assert [(h.who, len(h.rows)) for h in jobs_by_person(engine)] == [("Kit", 1), ("", 1)]
     page = words(client.get(at("jobs_by_person", engine)))
     assert "Cover stud" in page
-    assert escape("nobody’s hands") in page
+    assert escape("Not assigned") in page
     assert "Fitted pin" not in page
 
 
@@ -150,7 +150,7 @@ def test_a_long_list_is_paged_and_printed_in_parts_with_nothing_cut(client, engi
     assert first + listed("?page=2")[0] == kit + rest
     assert listed("?who=Ned")[0] == rest[:20]
     assert listed("?who=")[0] == rest[20:]
-    assert "Nothing is in these hands" in listed("?who=Someone")[1]
+    assert "No jobs are assigned here" in listed("?who=Someone")[1]
     assert pages(client.get(at("jobs_pdf", engine) + "?who=Kit&from=61").content) == 1
 
 

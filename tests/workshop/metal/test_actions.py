@@ -76,7 +76,7 @@ def test_a_move_typed_by_mistake_goes_unless_the_metal_was_used_since(engine):
 def test_a_find_becomes_a_lot_once_and_only_when_it_is_of_no_use(engine):
     part = make.part(engine, 2, name="Brass")
     find = make.found(part, 1)
-    with pytest.raises(Refused, match="nobody has called past use"):
+    with pytest.raises(Refused, match="nobody has called beyond repair"):
         make.lot(engine, 3, find=find)
     entries.condemn(part, 1, day=DAY, by=None, reason="cracked")
     lot = make.lot(engine, 3, find=find)
@@ -205,7 +205,7 @@ def test_a_pour_is_frozen_when_it_has_happened(engine, bush):
         lambda: pours.change(pour, {"who": "A"}, seen=1, by=None),
         lambda: pours.free(pour, by=None),
     ):
-        with pytest.raises(Refused, match="written down already"):
+        with pytest.raises(Refused, match="entered already"):
             again()
     with pytest.raises(Refused, match="belongs to pour 1"):
         metal_actions.delete_move(lot.moves.get(pour=pour), by=None, reason="x")

@@ -242,9 +242,7 @@ def test_the_plan_gathers_what_waits_for_the_same_metal(client, engine, as_role)
 def test_without_a_crucible_the_plan_says_so(client, engine, as_role):
     as_role("helper")
     casting(engine)
-    assert "No crucible is written down that is fit for use" in words(
-        client.get(at("pours", engine))
-    )
+    assert "No crucible is entered that is fit for use" in words(client.get(at("pours", engine)))
 
 
 def test_a_pour_goes_from_the_proposal_to_what_came_of_it(client, engine, as_role):

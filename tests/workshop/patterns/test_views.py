@@ -177,7 +177,7 @@ def test_a_bearing_goes_from_the_form_to_its_sheet(client, engine, as_role):
     as_role("helper")
     part = make.part(engine, name="Main bearing")
     page = client.get(at("bearing", engine, part.pk)).content.decode()
-    assert "No bearing is written down" in page
+    assert "No bearing is entered" in page
     sent = TAKEN | {
         "size_journal": "100 mm",
         "size_shell": "112 mm",

@@ -376,7 +376,7 @@ def test_mass_is_conserved_from_the_store_to_castings_and_back(engine):
     returns = after.lot(MetalLot.objects.get(name="Returns of pour 1").pk)
     shares = {s.element: s.percent for s in returns.shares}
     assert shares["Cu"] == pytest.approx(88.124, abs=1e-3)
-    assert returns.evidence.startswith("Reckoned. From the charge of pour 1")
+    assert returns.evidence.startswith("Calculated. From the charge of pour 1")
     # Pure tin is 99.5 to 100 %, so of the tin in the melt at least 0.995 × 9.964 = 9.914 %.
     tin = next(s for s in returns.shares if s.element == "Sn")
     assert (tin.low, tin.high) == (

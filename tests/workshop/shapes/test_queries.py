@@ -138,7 +138,7 @@ def test_a_size_that_was_changed_leaves_its_history_and_a_new_version(part):
 def test_a_measure_that_a_shape_rests_on_is_not_removed(part):
     length = make.measurement(part, 100)
     body = make.body(part, "bar", {"diameter": 20, "length": length})
-    with pytest.raises(saving.Refused, match="reckoned from this measure"):
+    with pytest.raises(saving.Refused, match="calculated from this measure"):
         removing.remove(length, by=None, reason="wrong")
     removing.remove(body, by=None, reason="wrong")
     removing.remove(length, by=None, reason="wrong")

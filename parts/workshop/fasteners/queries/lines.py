@@ -128,7 +128,7 @@ def figures_of(spec: Spec) -> FastenerFigures:
     """Return the thread, mass and blank of a fastener, or the reasons why not."""
     try:
         if not spec.series or not spec.size:
-            raise _NotKnown("Its thread is not written down yet.")
+            raise _NotKnown("Its thread is not entered yet.")
         t = thread(spec.series, spec.size)
     except (EngineeringError, _NotKnown) as error:
         return FastenerFigures(no_thread=str(error), no_mass=str(error), no_blank=str(error))
@@ -167,7 +167,7 @@ def _shape(spec: Spec) -> str:
 
 def _length(spec: Spec) -> float:
     if spec.length_mm is None:
-        raise _NotKnown("Its length is not written down yet.")
+        raise _NotKnown("Its length is not entered yet.")
     return spec.length_mm
 
 
@@ -292,7 +292,7 @@ class ScheduleLine:
         to_get: Pieces still to get: missing, beyond repair and to be made, with the spares.
         to_decide: Of these, the pieces and spares for which nothing is decided.
         figures: Its calculated thread, mass and blank.
-        mass_kg, mass_from: Of one: "reckoned", "measured", "typed", or "" when not known.
+        mass_kg, mass_from: Of one: "calculated", "measured", "typed", or "" when not known.
         make: The cost of making; None when not known, with the reason in `no_make`.
     """
 
@@ -337,7 +337,7 @@ class ScheduleLine:
         counts = self.counts
         reasons = (
             (counts.missing, "missing"),
-            (counts.beyond_repair, "past use"),
+            (counts.beyond_repair, "beyond repair"),
             (counts.to_be_made, "to be made"),
             (self.spares_short, "spare"),
         )
@@ -400,9 +400,9 @@ def making_fields(
     bar = bar_for(figures.blank, spec.material, stock)
     fields = {"bar": bar, "minutes_setting": setting, "minutes_each": each}
     if each is None:
-        return fields | {"no_make": "How many minutes one takes is not written down yet."}
+        return fields | {"no_make": "How many minutes one takes is not entered yet."}
     if not rate:
-        return fields | {"no_make": "What an hour at the bench costs is not written yet."}
+        return fields | {"no_make": "What an hour at the bench costs is not entered yet."}
     share = bar.share(figures.blank.sawn_mm) if bar else None
     try:
         return fields | {"make": making(setting or 0.0, each, float(rate), share)}

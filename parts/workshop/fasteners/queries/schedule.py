@@ -264,7 +264,7 @@ def _line(row, fastener, jobs, begun, masses, quotes, engine, stock) -> Schedule
     figures = figures_of(spec)
     mass, source = mass_of(masses.get(row["pk"]), row["mass_kg"])
     if source != "measured" and figures.mass is not None:
-        mass, source = figures.mass.value, "reckoned"
+        mass, source = figures.mass.value, "calculated"
     spares = fastener["spares"] if fastener else 0
     # Pieces being made beyond the need are spares on their way.
     over_begun = max(0, begun - counts.being_made)

@@ -36,7 +36,7 @@ DECIDE_HEAD = (
     "part",
     "component",
     "missing",
-    "past use",
+    "beyond repair",
     "size",
     "material",
     "usually",

@@ -86,7 +86,7 @@ def _filters(asked) -> Filters:
 
 @kept_till_changed
 def undecided(request, engine):
-    """All parts with pieces missing or past use for which nothing is decided."""
+    """All parts with pieces missing or beyond repair for which nothing is decided."""
     access = open_engine(request.user, engine)
     parts = parts_to_decide(access.engine, _filters(request.GET))
     return sheet(
@@ -166,7 +166,7 @@ def job_edit(request, engine, pk):
         request,
         access,
         JobForm(request.POST or None, instance=row, engine=access.engine),
-        title=f"Change the job of {row.part}",
+        title=f"Edit the job of {row.part}",
         said="The job is changed.",
         back=reverse("parts:job", args=[engine, pk]),
         sheet_no=3,
@@ -186,7 +186,7 @@ def job_reach(request, engine, pk):
     )
     if _agreed(form, row, form["stage"].value(), told) and _done(request, form, entries.reach, row):
         return redirect("parts:job", engine, pk)
-    press = "Keep all these stages" if form.asked else "Keep this stage"
+    press = "Save all these stages" if form.asked else "Save stage"
     return _step_page(request, access, row, form, f"{row.part}: a stage reached", press)
 
 
@@ -235,7 +235,9 @@ def job_back(request, engine, pk):
         _own_or_lead(access, row, stage=form.cleaned_data["stage"])
     if _done(request, form, entries.set_back, row):
         return redirect("parts:job", engine, pk)
-    return _step_page(request, access, row, form, f"{row.part}: set back", "Set back", danger=True)
+    return _step_page(
+        request, access, row, form, f"{row.part}: set back", "Undo stage", danger=True
+    )
 
 
 def job_off(request, engine, pk):
@@ -271,7 +273,7 @@ def job_more(request, engine, pk):
 
 
 def job_withdraw(request, engine, pk):
-    """Reopen the decision for some pieces."""
+    """Withdraw the decision for some pieces."""
     access = open_engine(request.user, engine, Right.DECIDE)
     row = _job(access, pk)
     form = _step(
@@ -284,8 +286,8 @@ def job_withdraw(request, engine, pk):
     if _done(request, form, entries.withdraw, row):
         _tell_of_its_costs(request, row)
         return redirect("parts:job", engine, pk)
-    title = f"Reopen the decision on {row.part}"
-    return _step_page(request, access, row, form, title, "Reopen", danger=True)
+    title = f"Withdraw the decision on {row.part}"
+    return _step_page(request, access, row, form, title, "Withdraw decision", danger=True)
 
 
 def _tell_of_its_costs(request, row) -> None:

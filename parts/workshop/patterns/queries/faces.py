@@ -179,7 +179,7 @@ def stock_of(shapes: list[Body], lines: list[FaceLine], metal: str) -> Finishing
     if not machined_lines:
         return FinishingStock(None, "")
     if not shapes:
-        return FinishingStock(None, f"{SHORT}its shapes are not written down.")
+        return FinishingStock(None, f"{SHORT}its shapes are not entered.")
     measures: dict[int, str] = {}
 
     def with_allowance(measure: Measurement, size: Size) -> Size:

@@ -162,7 +162,7 @@ def _finished(part: Part, shape_rows, metal: str) -> tuple[Calculation | None, s
     if part.mass_kg:
         origin = Input("m", "Mass", part.mass_kg, "kg", Origin.ENTERED, "the parts list")
         return _plain_mass(part.mass_kg, origin), "entered", trouble
-    reason = trouble or "No mass is known: write down its shapes, weigh the old one, or enter it."
+    reason = trouble or "No mass is known: enter its shapes, weigh the old one, or enter it."
     return None, "", reason
 
 

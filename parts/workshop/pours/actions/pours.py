@@ -145,10 +145,10 @@ def _still_planned(pour: Pour) -> Pour:
     """Return the present row of a planned pour. Raises Refused when it has a result."""
     row = Pour.everything.select_related("crucible").get(pk=pour.pk)
     if row.removed_at is not None:
-        raise Refused(f"Pour {row.number} was given up meanwhile.")
+        raise Refused(f"Pour {row.number} was cancelled meanwhile.")
     if row.poured_on is not None:
         raise Refused(
-            f"Pour {row.number} was written down already, as poured on "
+            f"Pour {row.number} was entered already, as poured on "
             f"{row.poured_on:%-d %b %Y}. What it used and gave stands."
         )
     return row

@@ -142,7 +142,7 @@ def _waiting(
     line: CastLine, pieces: int, planned: int, per_kg: _PerKilogram, stock: FinishingStock
 ) -> Waiting:
     if line.mass_kg is None:
-        words = "Its mass is not known: weigh the old one, or write down its shapes and sizes."
+        words = "Its mass is not known: weigh the old one, or enter its shapes and sizes."
         return Waiting(line, pieces, planned, None, None, words)
     calculation = per_kg.of(line.metal)
     if isinstance(calculation, str):

@@ -203,7 +203,7 @@ def _metal_plan(material: str, waiting: list[Waiting], crucibles, seconds: float
     limits = sorted(limits_and_pots, key=lambda one: one[0].value)
     if not limits:
         return without(
-            "No crucible is written down that is fit for use and has held no other metal.", metal
+            "No crucible is entered that is fit for use and has held no other metal.", metal
         )
     limit = limits[-1][0]
     waiting = [_check_size(w, float(limit.value)) for w in waiting]
@@ -272,7 +272,7 @@ def _with_item_names(calculation: Calculation, by_key) -> Calculation:
     limits, omitted = calculation.limits, len(calculation.inputs) - len(inputs)
     if omitted > 0:
         limits += (
-            f" {omitted} more kinds of casting are reckoned in the same way and not listed here."
+            f" {omitted} more kinds of casting are calculated in the same way and not listed here."
         )
     return replace(
         calculation, inputs=tuple(inputs), figures=_short(calculation.figures), limits=limits
