@@ -63,7 +63,7 @@ def measurement_new(request, engine):
         access,
         form,
         title="Measure",
-        said="The measure is kept.",
+        said="The measure is saved.",
         press="Save measure",
         extra="care/_instruments.html",
     )
@@ -87,7 +87,7 @@ def note_new(request, engine):
         access,
         form,
         title="Condition note",
-        said="The note is kept.",
+        said="The note is saved.",
         press="Save note",
         template="care/note_form.html",
         soft_iron=_may_be_soft(_subject(new)),

@@ -298,7 +298,7 @@ def drawing_new(request, engine):
         def keep(by):
             return actions.add_sheet(form.instance, form.cleaned_data["picture_file"], by=by)
 
-        if row := send(request, form, keep, said="The sheet is kept. Set its balloons now."):
+        if row := send(request, form, keep, said="The sheet is saved. Set its balloons now."):
             return redirect(row.get_absolute_url())
     return form_page(
         request,

@@ -30,7 +30,7 @@ from parts.workshop.shapes.queries import masses
 from . import actions, forms, sheets
 from .models import Gear, Lift
 from .queries import hauling
-from .queries import lifts as reckoning
+from .queries import lifts as queries
 
 SITE = 4
 # Sums of hauling: title, form, what reckons it.
@@ -45,28 +45,28 @@ HAULS = {
 def lifts(request, engine):
     """All lifts, newest first, each with its verdict."""
     access = open_engine(request.user, engine)
-    page = page_of(request, reckoning.lifts_of(access.engine))
+    page = page_of(request, queries.lifts_of(access.engine))
     return sheet(
         request,
         access,
         "lifting/list.html",
         SITE,
         page=page,
-        lines=reckoning.lift_sheets(list(page.object_list), today()),
+        lines=queries.lift_sheets(list(page.object_list), today()),
         hauls=[(key, title) for key, (title, *_) in HAULS.items()],
         back=reverse("parts:site", args=[engine]),
     )
 
 
 def _lift(access, pk) -> Lift:
-    return get_object_or_404(reckoning.lifts_of(access.engine), pk=pk)
+    return get_object_or_404(queries.lifts_of(access.engine), pk=pk)
 
 
 def lift(request, engine, pk):
     """One lift: may it be lifted, and how do you know."""
     access = open_engine(request.user, engine)
     row = _lift(access, pk)
-    (shown,) = reckoning.lift_sheets([row], today())
+    (shown,) = queries.lift_sheets([row], today())
     units, _ = units_of(request, access.engine)
     place = picked(request, shown.calculations)
     gear = [(word, g) for word, g in _gear_of(row) if g]
@@ -77,7 +77,7 @@ def lift(request, engine, pk):
         SITE,
         lift=row,
         shown=shown,
-        gear=[(word, line) for word, g in gear for line in reckoning.gear_lines([g], shown.day)],
+        gear=[(word, line) for word, g in gear for line in queries.gear_lines([g], shown.day)],
         place=place,
         calculation_now=shown.calculations[place] if shown.calculations else None,
         sketch=sheets.sketch(shown, units),
@@ -95,7 +95,7 @@ def lift_pdf(request, engine, pk):
     """The lift plan for the site."""
     access = open_engine(request.user, engine)
     row = _lift(access, pk)
-    (shown,) = reckoning.lift_sheets([row], today())
+    (shown,) = queries.lift_sheets([row], today())
     units, _ = units_of(request, access.engine)
     address = request.build_absolute_uri(row.get_absolute_url())
 
@@ -129,7 +129,7 @@ def lift_new(request, engine):
         form,
         title=f"Plan a lift of {part}" if part else "Plan a lift",
         press="Save lift",
-        said="The lift is kept.",
+        said="The lift is saved.",
         write=partial(actions.add_lift, part=part),
         back=reverse("parts:lifts", args=[engine]),
         to=new,
@@ -209,7 +209,7 @@ def gear(request, engine):
         "lifting/gear.html",
         SITE,
         page=page,
-        lines=reckoning.gear_lines(page.object_list, today()),
+        lines=queries.gear_lines(page.object_list, today()),
         back=reverse("parts:lifts", args=[engine]),
     )
 

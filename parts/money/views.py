@@ -273,7 +273,7 @@ def amount_new(request, engine, pk):
         form,
         title=f"An amount of “{row.what}”",
         press="Save amount",
-        said="The amount is kept.",
+        said="The amount is saved.",
         write=actions.add_amount,
     )
 
@@ -334,7 +334,7 @@ def paper_new(request, engine, pk):
         def keep(by):
             return actions.add_paper(row, by=by, uid=form.uid, **form.cleaned_data)
 
-        if send(request, form, keep, said="The paper is kept."):
+        if send(request, form, keep, said="The paper is saved."):
             return redirect(back)
     return form_page(
         request,

@@ -105,7 +105,7 @@ def photo_new(request, engine):
             file = form.cleaned_data["picture"]
             return photos.take_in(access.engine, file, by=by, uid=form.uid, **about)
 
-        if send(request, form, keep, said="The photograph is kept."):
+        if send(request, form, keep, said="The photograph is saved."):
             return redirect(back)
     title = f"Photograph of {shown}" if shown else "Add a photograph"
     return form_page(request, access, form, title=title, press="Save", back=back, sheet_no=1)

@@ -121,7 +121,7 @@ def test_from_the_find_to_the_report(engine, phone, tmp_path):
     expect(row.locator("[data-word='Missing or beyond repair']")).to_have_text("0")
 
     # Draw up the report, freeze it, and take the PDF away.
-    follow("Draw one up")
+    follow("New report")
     press("Issue")
     with page.expect_download() as download:
         follow("Download the PDF")

@@ -6,14 +6,14 @@ from django.utils.functional import cached_property
 
 from parts.record.models import ROUTE_CHOICES, Engine, Material, Part, State
 
-from ..queries import parts as reckoning
+from ..queries import parts as queries
 
 ANY = {"empty_label": "Any"}
 
 
 def _narrow(name: str):
     def narrow(self, parts, _name, value):
-        return reckoning.FILTERS[name](parts, value)
+        return queries.FILTERS[name](parts, value)
 
     return narrow
 
@@ -33,20 +33,20 @@ class PartFilter(filters.FilterSet):
     route = filters.ChoiceFilter(
         method="by_route",
         label="Route",
-        choices=[*ROUTE_CHOICES, (reckoning.NOT_SAID, "not said")],
+        choices=[*ROUTE_CHOICES, (queries.NOT_SAID, "not said")],
         **ANY,
     )
     condition = filters.ChoiceFilter(
         method="by_condition",
         label="Condition class",
-        choices=[*((str(n), str(n)) for n in range(4)), (reckoning.NOT_SAID, "no note yet")],
+        choices=[*((str(n), str(n)) for n in range(4)), (queries.NOT_SAID, "no note yet")],
         **ANY,
     )
     sort = filters.ChoiceFilter(
         method="in_order",
         label="In order of",
-        choices=[(k, w) for k, w in reckoning.SORTS.items() if k != "item"],
-        empty_label=reckoning.SORTS["item"],
+        choices=[(k, w) for k, w in queries.SORTS.items() if k != "item"],
+        empty_label=queries.SORTS["item"],
     )
 
     by_q = _narrow("q")
@@ -62,7 +62,7 @@ class PartFilter(filters.FilterSet):
 
     def __init__(self, data, *, engine: Engine):
         super().__init__(data, queryset=Part.objects.filter(engine=engine))
-        branches = reckoning.Tree(engine.components.filter(removed_at=None)).branches()
+        branches = queries.Tree(engine.components.filter(removed_at=None)).branches()
         self.filters["component"].extra["choices"] = [
             (str(b.component.pk), f"{b.indent}{b.component}") for b in branches
         ]
@@ -81,7 +81,7 @@ class PartFilter(filters.FilterSet):
     def narrows(self) -> bool:
         return any(name != "sort" for name in self.chosen)
 
-    def count_choices(self, choices: dict[str, list[reckoning.Choice]]) -> None:
+    def count_choices(self, choices: dict[str, list[queries.Choice]]) -> None:
         """Write beside each choice how many parts it has; leave out those that have none."""
         for name, rows in choices.items():
             picked = str(self.chosen.get(name, ""))

@@ -8,13 +8,13 @@ from parts.record.views.bench import bench, picked
 from parts.record.views.common import row_page
 
 from ..forms.figures import FiguresForm
-from ..queries import figures as reckoning
+from ..queries import figures as queries
 
 
 def figures(request, engine):
     """What the engine's sizes tell; one calculation beside the list."""
     access = open_engine(request.user, engine)
-    shown = reckoning.engine_figures(access.engine)
+    shown = queries.engine_figures(access.engine)
     calculations = shown.calculations
     place = picked(request, calculations)
     groups = [

@@ -129,7 +129,7 @@ def component_new(request, engine):
         access,
         form,
         title="A new component",
-        said="It is kept.",
+        said="It is saved.",
         write=add_component,
         back=reverse("parts:components", args=[engine]),
         to=new,

@@ -10,7 +10,7 @@ from ..actions import removing
 from ..forms.filters import ChangeFilter
 from ..forms.pieces import ReasonForm
 from ..models import Part
-from ..queries import history as reckoning
+from ..queries import history as queries
 from .common import act, page_of, sheet
 
 
@@ -28,10 +28,10 @@ def part_history(request, engine, pk):
 
 
 def _history(request, access, part=None):
-    rows = reckoning.changes(access.engine, part)
+    rows = queries.changes(access.engine, part)
     filters = ChangeFilter(request.GET, queryset=rows, engine=access.engine)
     page = page_of(request, filters.qs)
-    lines = reckoning.lines_of(page.object_list)
+    lines = queries.lines_of(page.object_list)
     return sheet(
         request,
         access,
@@ -85,7 +85,7 @@ def row_remove(request, engine, kind, pk):
     access = open_engine(request.user, engine, Right.RECORD)
     row = _row(access, kind, pk, removed=False)
     form = ReasonForm(request.POST or None)
-    word = reckoning.kind_word(kind)
+    word = queries.kind_word(kind)
     if request.method == "POST" and form.is_valid():
         reason = form.cleaned_data["reason"]
         said = "Deleted. It can be restored from the history."
@@ -110,7 +110,7 @@ def row_bring_back(request, engine, kind, pk):
     access = open_engine(request.user, engine, Right.RECORD)
     row = _row(access, kind, pk, removed=True)
     form = ReasonForm(request.POST or None, needed=False)
-    word = reckoning.kind_word(kind)
+    word = queries.kind_word(kind)
     if request.method == "POST" and form.is_valid():
         reason = form.cleaned_data["reason"]
         if act(request, removing.bring_back, row, form=form, reason=reason, said="Restored."):

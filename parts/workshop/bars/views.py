@@ -28,7 +28,7 @@ from parts.record.views.common import (
 from . import actions, sheets
 from .forms import BarForm, BlankForm, BookForm, CutForm, FreezeForm, NewBarForm, SawForm, StockForm
 from .models import Bar, BarBlank, CutPlan
-from .queries import plan as reckoning
+from .queries import plan as queries
 from .queries.store import bar_store
 
 BARS = "parts:bars"
@@ -45,7 +45,7 @@ def bars(request, engine):
         3,
         store=store,
         page=page_of(request, store.listed),
-        lists=reckoning.cut_lists(access.engine),
+        lists=queries.cut_lists(access.engine),
         back=reverse("parts:jobs", args=[engine]),
     )
 
@@ -124,14 +124,14 @@ def blank(request, engine, pk):
         Job.objects.select_related("part", "engine"), pk=pk, engine=access.engine
     )
     old = BarBlank.objects.filter(job=job).first()
-    usual = None if old else reckoning.usual_blank(job)
+    usual = None if old else queries.usual_blank(job)
     form = BlankForm(
         request.POST or None,
         instance=old or BarBlank(engine=access.engine, job=job),
         engine=access.engine,
         initial=_usual(usual, access.engine),
     )
-    if request.method == "POST" and save(request, form, said="The blank is kept."):
+    if request.method == "POST" and save(request, form, said="The blank is saved."):
         return redirect("parts:bar_plan", engine)
     return sheet(
         request, access, "workshop/bars/blank.html", 3, form=form, job=job, usual=usual,
@@ -157,7 +157,7 @@ def bar_plan(request, engine):
     access = open_engine(request.user, engine, Right.SEE_PLACES)
     saw = SawForm(request.GET, engine=access.engine)
     kerf, trim = saw.saw
-    plan = reckoning.live_plan(access.engine, kerf, trim)
+    plan = queries.live_plan(access.engine, kerf, trim)
     kinds = sheets.drawings_of(plan.cutting, access.engine.units, kerf_mm=kerf, trim_mm=trim)
     return sheet(
         request,
@@ -167,7 +167,7 @@ def bar_plan(request, engine):
         saw=saw,
         plan=plan,
         kinds=list(zip(kinds, plan.calculations, strict=True)),
-        lists=reckoning.cut_lists(access.engine),
+        lists=queries.cut_lists(access.engine),
         back=reverse("parts:jobs", args=[engine]),
         facts=[
             ("Pieces to saw", plan.pieces),
@@ -186,11 +186,11 @@ def bar_plan_freeze(request, engine):
         messages.error(request, "Look at the plan first, then draw it up.")
         return redirect("parts:bar_plan", engine)
     data = form.cleaned_data
-    plan = reckoning.live_plan(access.engine, data["kerf"], data["trim"])
+    plan = queries.live_plan(access.engine, data["kerf"], data["trim"])
     if plan.mark != data["mark"]:
         messages.error(request, "The plan has changed since you saw it. Look at it again.")
         return redirect("parts:bar_plan", engine)
-    estimate = reckoning.bar_estimate(plan) if data["tally"] else None
+    estimate = queries.bar_estimate(plan) if data["tally"] else None
     row = act(
         request, actions.save_cutting_list, access.engine, plan.cutting, kerf_mm=data["kerf"],
         end_trim_mm=data["trim"], day=today(),

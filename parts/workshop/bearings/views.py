@@ -77,7 +77,7 @@ def bearing_edit(request, engine, part):
         BearingForm(request.POST or None, **_given(request, access, bearing, now)),
         title=f"Bearing {row}",
         press="Save bearing",
-        said="The bearing is kept.",
+        said="The bearing is saved.",
         write=actions.change_bearing if standing else actions.add_bearing,
         name="bearing",
     )

@@ -141,7 +141,7 @@ def fastener_edit(request, engine, part):
         form,
         title=f"Thread of {row}",
         press="Save measures",
-        said="The measures are kept.",
+        said="The measures are saved.",
         back=reverse("parts:fastener", args=[engine, part]),
         sheet_no=3,
         intro=MEASURE,
@@ -250,7 +250,7 @@ def quote_new(request, engine, part):
         form,
         title=f"A quote for {row}",
         press="Save quote",
-        said="The quote is kept.",
+        said="The quote is saved.",
         back=reverse("parts:fastener", args=[engine, part]),
         sheet_no=3,
     )

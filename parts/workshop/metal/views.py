@@ -232,7 +232,7 @@ def move_remove(request, engine, pk):
 def crucible_new(request, engine):
     access = open_engine(request.user, engine, Right.IDENTIFY)
     pot, title = Crucible(engine=access.engine), "Add a crucible"
-    return _crucible(request, access, pot, title=title, said="The crucible is kept.")
+    return _crucible(request, access, pot, title=title, said="The crucible is saved.")
 
 
 def crucible_edit(request, engine, pk):

@@ -43,7 +43,7 @@ from .forms import (
     written_mass,
 )
 from .models import Pour
-from .queries import plan as reckoning
+from .queries import plan as queries
 from .queries import pour as sheets
 from .queries.costs import pour_booking
 
@@ -56,8 +56,8 @@ def pours(request, engine):
     access = open_engine(request.user, engine, Right.SEE_PLACES)
     ready = request.GET.get("ready") == "1"
     kind = request.GET.get("kind", "")
-    plan = reckoning.pour_plan(access.engine, ready=ready, material=kind)
-    lines = reckoning.pours_of(access.engine)
+    plan = queries.pour_plan(access.engine, ready=ready, material=kind)
+    lines = queries.pours_of(access.engine)
     alone = plan.metals[0].proposed if kind and plan.metals else ()
     return sheet(
         request,
@@ -86,7 +86,7 @@ def pour_new(request, engine):
     if not waiting:
         return redirect("parts:pours", engine)
     material = waiting[0][1].line.metal
-    metals = reckoning.metal_choices(material)
+    metals = queries.metal_choices(material)
     form = PourForm(
         request.POST or None,
         instance=Pour(engine=access.engine, who=name_of(request.user)),
@@ -112,9 +112,9 @@ def pour_new(request, engine):
     )
 
 
-def _asked(engine, take: str) -> list[tuple[int, reckoning.Waiting]]:
+def _asked(engine, take: str) -> list[tuple[int, queries.Waiting]]:
     """(pieces, what waits) of each casting that an address names, all of the first one's metal."""
-    known = {w.job_id: w for w in reckoning.waiting_castings(engine)}
+    known = {w.job_id: w for w in queries.waiting_castings(engine)}
     found = []
     for word in take[:4000].split(","):
         job, _, n = word.partition("x")
@@ -166,7 +166,7 @@ def pour_edit(request, engine, pk):
     back = _pour_url(row)
     if row.poured_on:
         return redirect(back)
-    metals = reckoning.metal_choices(sheets.material_of(row.metal))
+    metals = queries.metal_choices(sheets.material_of(row.metal))
     return row_page(
         request,
         access,

@@ -57,7 +57,7 @@ def body_new(request, engine, part):
         body,
         title=f"A {SHAPES[shape].name} of {row}",
         press="Save shape",
-        said="The shape is kept.",
+        said="The shape is saved.",
         write=actions.add_body,
     )
 
